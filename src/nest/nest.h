@@ -1,0 +1,43 @@
+// nest.h - the door: outlines of the pieces of one paper -> places on the fewest sheets.
+// Units:   placements take finished-piece millimetres to sheet millimetres: x' = a x + c y + e, y' = b x + d y + f
+//          (SVG matrix order), a turn and a shift, never mirrored. Values are already rounded to 9 decimals.
+// Shape:   each piece lies in the usable box, clear of the corner marks, touching the box allowed; pieces are `gap_mm` apart.
+// Errors:  ERROR_JOB when a piece fits no sheet (it is a caller's bug when the seams are ours).
+#ifndef PM_NEST_NEST_H
+#define PM_NEST_NEST_H
+
+#include "base/work.h"
+#include "paper/paper.h"
+#include "shape/ring.h"
+
+typedef struct NestItem {
+    const Rings *rings;     // flat outline with holes, finished-piece coordinates
+    Fit fit;                // an angle at which it fits alone
+} NestItem;
+
+typedef struct NestPlace {
+    int sheet;              // 0, 1, ... of this paper
+    double to_sheet[6];
+} NestPlace;
+
+typedef struct NestResult {
+    NestPlace *places;      // one an item, same order
+    int sheet_count;
+} NestResult;
+
+typedef enum NestTurn { NEST_TURN_FREE, NEST_TURN_QUARTERS, NEST_TURN_HALVES, NEST_TURN_NONE } NestTurn;
+
+typedef struct NestOptions {
+    Paper paper;
+    double gap_mm;          // 3
+    NestTurn turn;
+    int orders;             // how many piece orders are tried (a fixed amount of work, whatever the machine)
+    uint64_t seed;
+} NestOptions;
+
+NestOptions nest_defaults(const Paper *paper);
+
+MUST_USE bool nest_pieces(const NestItem *items, int item_count, const NestOptions *options, Arena *keep, Work *work,
+                          NestResult *out, Error *err);
+
+#endif

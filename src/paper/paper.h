@@ -1,0 +1,29 @@
+// paper.h - kinds of sheet: names, sizes, and what of them can be used. The door of this room.
+// Source:  ISO 216:2007 (A and B sizes), ANSI/ASME Y14.1 (A to E: 8.5 x 11 ... 34 x 44 in). Craft sizes and the half
+//          inch of allowance in each direction: common practice, no source.
+#ifndef PM_PAPER_PAPER_H
+#define PM_PAPER_PAPER_H
+
+#include "base/error.h"
+#include "shape/hull.h"
+
+#define PAPER_ALLOWANCE_MM 12.7     // half an inch less in each direction: 12 x 12 in leaves 11.5 x 11.5 in
+#define PAPER_CORNER_MARK_MM 3.0    // legs of the two corner marks
+#define PAPER_FIT_SPARE_MM 1.0      // pieces stay this much under the limit, in each direction
+
+typedef struct Paper {
+    char id[32];                    // "letter", "12x12in", "a4", "150x210mm": part of file names
+    double width_mm, height_mm;     // as lying on the mat, portrait unless asked otherwise by WxH
+} Paper;
+
+// "letter", "legal", "tabloid", "a4", "b5", "ansi-c", "12x12" (inches when without unit), "11x24in", "30x40cm".
+// Errors:  ERROR_USAGE for an unknown word (names some that work), ERROR_JOB for a paper smaller than the allowance.
+MUST_USE bool paper_parse(const char *word, Paper *out, Error *err);
+
+void paper_usable(const Paper *paper, double out_box_mm[4]);    // x, y, w, h on the sheet
+// What a piece must fit into: the usable box less corner marks and spare.
+Space paper_fit_space(const Paper *paper);
+// What the nest may use: the usable box less corner marks.
+Space paper_nest_space(const Paper *paper);
+
+#endif

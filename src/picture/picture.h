@@ -1,0 +1,37 @@
+// picture.h - what the maker brings in, decoded: the door of this room.
+// Shape:   8-bit sRGB with alpha, not premultiplied, 4 bytes a pixel (r g b a), rows from the top, no padding.
+// Memory:  the pixels belong to the arena they were read into.
+#ifndef PM_PICTURE_PICTURE_H
+#define PM_PICTURE_PICTURE_H
+
+#include "base/work.h"
+
+#include <stdint.h>
+
+#define PICTURE_DEFAULT_LIMIT_PX 200e6 // above it a decoded picture would take most of a small machine's memory
+
+typedef struct Picture {
+    int width_px, height_px;
+    uint8_t *rgba;
+} Picture;
+
+typedef struct PictureOptions {
+    double limit_px;            // largest width x height
+    const char *child_program;  // path of the program that is started with CHILD_WORD; NULL decodes in this process (tests)
+} PictureOptions;
+
+PictureOptions picture_defaults(void);
+
+// The hidden first argument by which the program knows that it is the decoding child.
+#define PICTURE_CHILD_WORD "--decode-child"
+
+// Decodes the bytes of a picture file in a child process. `name` stands in error texts.
+// Errors: ERROR_INPUT (empty, not a picture, truncated, over the limit: with its size), ERROR_SYSTEM.
+MUST_USE bool picture_read(const void *bytes, size_t size_bytes, const char *name, const PictureOptions *options,
+                           Arena *keep, Work *work, Picture *out, Error *err);
+
+// The child's whole life: reads its order from the descriptors that picture_read set up, limits itself, decodes, answers. Returns
+// the exit code.
+int picture_child_main(int argc, char **argv);
+
+#endif

@@ -1,0 +1,64 @@
+// seam.h - the door: one layer of the Stack -> LayerPieces, each of which fits its paper.
+// Shape:   pieces of a layer have disjoint insides and their union is the layer. A part that fits the paper at some
+//          angle stays whole. A seam is one run of links shared by both pieces, to the bit; its ends are nodes on the layer's
+//          outline (on the curve) or where seams meet.
+//          Each layer has a chain pool of its own: copies of the stack's chains with seam nodes inserted, then seams.
+// Units:   whole micrometres, finished-piece coordinates.
+// Errors:  ERROR_JOB when a paper is too small to divide for (says which paper would work).
+#ifndef PM_SEAM_SEAM_H
+#define PM_SEAM_SEAM_H
+
+#include "paper/paper.h"
+#include "stack/stack.h"
+
+typedef enum SeamForm { SEAM_BUTT } SeamForm;
+
+typedef struct Piece {
+    char id[16];            // "A1": a name for people, not a key
+    int part;               // connected part of the layer it comes from
+    Area face;              // its share of the layer; what is cut, for butt seams; normalised
+    Rings rings;            // face, flat
+    Fit fit;                // an angle at which it fits its paper
+    double area_mm2;
+} Piece;
+
+typedef struct Seam {
+    char id[16];            // "A-s3"
+    int pieces[2];          // indices into pieces; pieces[0] < pieces[1]
+    SeamForm form;
+    Link *links;            // one open run, start to end
+    int link_count;
+    double length_mm, visible_mm;
+} Seam;
+
+typedef struct LayerPieces {
+    int layer;
+    Chains chains;
+    Piece *pieces;          // in the order of their ids: by row, then x
+    int piece_count;
+    Seam *seams;
+    int seam_count;
+    Findings findings;
+} LayerPieces;
+
+typedef struct SeamOptions {
+    Paper paper;
+    double hidden_by_mm;            // a seam is hidden under at least this much cover (3)
+    double hidden_weight;           // of an inch of hidden seam (0.08)
+    double piece_weight;            // inches of visible seam that a piece costs (4)
+    double least_long_mm, least_wide_mm, least_neck_mm; // of a piece that a seam makes (50.8, 19.05, 12.7)
+} SeamOptions;
+
+SeamOptions seam_defaults(const Paper *paper);
+
+MUST_USE bool seam_divide(const Stack *stack, int layer, const SeamOptions *options, Arena *keep, Work *work,
+                          LayerPieces *out, Error *err);
+
+// For benchmarks: the best-offset grid alone (10 x 10 offsets, both ways, a part at a time), same constraints and costs.
+MUST_USE bool seam_divide_grid(const Stack *stack, int layer, const SeamOptions *options, Arena *keep, Work *work,
+                               LayerPieces *out, Error *err);
+
+// Letters of layers: A, B, ... without I and O; after Z: AA, AB, ...
+void layer_letter(int layer, char out[8]);
+
+#endif

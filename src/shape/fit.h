@@ -1,0 +1,27 @@
+// fit.h - the fewest lines and cubic curves that follow a run of points within a tolerance.
+// Used for region outlines and for free edges (borders). Corners are the caller's: a run is smooth inside, with a
+// corner at most at its ends.
+// Units:   doubles in any one unit (millimetres or pixels); results in the same unit.
+// Source:  P. J. Schneider, "An algorithm for automatically fitting digitized curves", Graphics Gems (1990).
+#ifndef PM_SHAPE_FIT_H
+#define PM_SHAPE_FIT_H
+
+#include "base/arena.h"
+#include "base/error.h"
+
+typedef struct Vec { double x, y; } Vec;
+
+typedef struct FitCurve { Vec p0, p1, p2, p3; bool is_line; } FitCurve;
+
+typedef struct FitOptions {
+    double tolerance;       // largest distance of a point from the curve
+    double line_tolerance;  // a line is taken when the points lie this near to it
+    Vec start_tangent, end_tangent; // unit vectors along the run, or (0, 0) for free ends
+    bool closed;            // the run ends where it starts, smoothly (periodic tangent)
+} FitOptions;
+
+// points[0] and points[count-1] are met exactly. count >= 2; equal neighbours must have been dropped.
+MUST_USE bool fit_curves(const Vec *points, int count, const FitOptions *options, Arena *keep, FitCurve **out,
+                         int *out_count, Error *err);
+
+#endif
