@@ -9,10 +9,11 @@
 #define MM_PER_INCH 25.4
 
 // Parses a length; `what` names it in the error ("--height"). A number without a unit is an error that names the
-// units. The result is finite and > 0.
+// units. The result is finite, > 0 and at most 100 m.
 MUST_USE bool length_parse(const char *string, const char *what, double *out_mm, Error *err);
 
-// "32 in", "4 ft 6 in", "8.5 in": for people, in inches up to 3 ft and feet above. At most 32 bytes.
+// "32 in", "4 ft 6 in", "8.5 in": for people, in inches up to 3 ft and feet above, to a hundredth of an inch. Takes
+// lengths below 10^12 mm; at most 32 bytes, the closing 0 included.
 void length_format_inches(double mm, char out[32]);
 
 #endif

@@ -22,17 +22,21 @@ void text_number(Text *text, double value, int decimals);
 MUST_USE bool text_is_whole(const Text *text, Error *err);
 
 #define NUMBER_MAX 48
-// Writes value with at most `decimals` (0..9) digits after the point, trailing zeros dropped, halves away from zero,
-// no negative zero. Asserts that value is finite and |value| < 1e15. Returns buffer.
+// Writes value with at most `decimals` (0..9) digits after the point, trailing zeros dropped, halves away from zero
+// (judged on the exact binary value: 0.125 is a half, 1.005 lies just below one), no negative zero. Asserts that
+// value is finite and |value| < 1e15. Returns buffer.
 char *number_format(char buffer[NUMBER_MAX], double value, int decimals);
 
-// Reads a whole string as a decimal number ("12", "-3.5", ".5", "1e3"), '.' as the sign; false for anything else.
+// Reads a whole string as a decimal number ("12", "-3.5", ".5", "1e3"), '.' as the sign; false for anything
+// else, and for what no finite double can hold.
 bool number_parse(const char *string, double *out);
 
+// The bytes of the one well-formed UTF-8 character that starts here (1..4), or 0 when none does.
+size_t text_character_size(const char *bytes, size_t size_bytes);
 bool text_is_utf8(const char *bytes, size_t size_bytes);
 
-// A name that is safe in file names on any system: ASCII letters, digits, '-', '_'; other runs become one '-';
-// at most 60 bytes; "picture" when nothing is left.
+// A name that is safe in file names on any system: ASCII letters, digits, '_'; runs of all else become one '-', none at
+// either end; at most 60 bytes; "picture" when nothing is left.
 void text_safe_name(const char *from, char *out, size_t out_size_bytes);
 
 #endif
