@@ -1,6 +1,7 @@
 // area.h - a part of the plane bounded by links: what a layer, a piece or a region covers.
-// Shape:   rings of links that meet at equal points; outer rings positive, holes negative; rings are simple, and touch one another
-//          at points only. Each ring starts at its least (y, x) point, and rings are sorted by it (area_normalise).
+// Shape:   rings of links that meet at equal points; outer rings positive, holes negative; rings are simple, and touch
+//          one another at points only. Each ring starts at its least (y, x) point, and rings are sorted by it
+//          (area_normalise).
 // Memory:  links belong to the arena; chains are the pool that the owner names.
 #ifndef PM_SHAPE_AREA_H
 #define PM_SHAPE_AREA_H
@@ -9,7 +10,7 @@
 
 typedef struct LinkRing {
     int first_link, link_count;
-    int outer;              // index of the outer ring that a hole lies in; its own index for an outer ring
+    int outer; // index of the outer ring that a hole lies in; its own index for an outer ring
 } LinkRing;
 
 typedef struct Area {
@@ -23,9 +24,9 @@ typedef struct Area {
 typedef struct Path {
     Curve *curves;
     int curve_count;
-    int *first;             // first[i]..first[i+1]-1 are the curves of part i; part_count + 1 entries
+    int *first; // first[i]..first[i+1]-1 are the curves of part i; part_count + 1 entries
     int part_count;
-    bool open;              // strokes instead of rings
+    bool open; // strokes instead of rings
 } Path;
 
 // Flat rings, same order. Consecutive equal points dropped.

@@ -48,7 +48,8 @@ Curve curve_reversed(const Curve *curve);
 Curve curve_part(const Curve *curve, double t0, double t1, Point start, Point end);
 
 // Makes a chain of these curves (copied into keep) and flattens it. Points that fall on the point before are dropped
-// (never a joint). Curves whose ends coincide and are lines are a caller's bug.
+// (never a joint); a cubic all of whose flat points coincide is left out. Curves whose ends coincide and are lines are
+// a caller's bug, and so is a chain without any extent.
 MUST_USE bool chain_make(const Curve *curves, int count, bool closed, Arena *keep, Chain *out, Error *err);
 MUST_USE bool chain_from_points(const Point *points, int count, bool closed, Arena *keep, Chain *out, Error *err);
 
@@ -63,6 +64,18 @@ MUST_USE bool chains_copy(const Chains *from, Arena *keep, Chains *out, Error *e
 typedef struct ChainNode { int edge; double along; } ChainNode;
 MUST_USE bool chain_insert(const Chain *chain, int chain_index, const ChainNode *nodes, int node_count, Arena *keep,
                            Chain *out, int *out_index, Error *err);
+
+// The original that a chain is a copy of, over any number of copies; itself for an original.
+int chain_root(const Chains *chains, int index);
+
+// The curve's own point at that fraction of a flat edge, rounded: where chain_insert puts a node.
+Point chain_edge_point(const Chain *chain, int edge, double along);
+
+// The same as chain_insert with the nodes' places given (within a micrometre or so of the chain): for nodes that
+// another computation has fixed already.
+typedef struct ChainPoint { int edge; double along; Point point; } ChainPoint;
+MUST_USE bool chain_insert_points(const Chain *chain, int chain_index, const ChainPoint *nodes, int node_count,
+                                  Arena *keep, Chain *out, int *out_index, Error *err);
 
 // Flat points of a link, in the link's direction; the first at [0].
 int link_point_count(const Link *link);

@@ -18,9 +18,13 @@ typedef struct FitOptions {
     double line_tolerance;  // a line is taken when the points lie this near to it
     Vec start_tangent, end_tangent; // unit vectors along the run, or (0, 0) for free ends
     bool closed;            // the run ends where it starts, smoothly (periodic tangent)
+    double line_length;     // inside a curved run, a straight part this long stays a line of its own; 0 = never
+    int span;               // points each side that a joint and its tangent are taken from (0 = 4)
+    const double *slack;    // a point's own doubt, added to both tolerances; NULL = none
 } FitOptions;
 
-// points[0] and points[count-1] are met exactly. count >= 2; equal neighbours must have been dropped.
+// points[0] and points[count-1] are met exactly; a closed run repeats its first point at the end and starts on the
+// smoothed place of it. count >= 2; equal neighbours must have been dropped. Working memory comes from keep as well.
 MUST_USE bool fit_curves(const Vec *points, int count, const FitOptions *options, Arena *keep, FitCurve **out,
                          int *out_count, Error *err);
 

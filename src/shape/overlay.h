@@ -1,8 +1,9 @@
 // overlay.h - union, intersection, difference and offsets of areas; the only module that sees GEOS.
 // Points go in as whole micrometres and come out as whole micrometres (grid size 1). Results are walked back: each
 // run of vertices that came from one chain is a link into that chain again; a crossing splits two links and becomes a
-// flat point of both (a refined copy of the chain, with `origin` set, is added to the pool); what is unknown becomes a new free chain of straight lines.
-// Area by links = area by polygon, or an assert.
+// flat point of both (a refined copy of the chain, with `origin` set, is added to the pool); what is unknown becomes a
+// new free chain of straight lines. Area by links = area by polygon, or an assert.
+// Two operations may round the same crossing to places 1 um apart: parts that must abut are built from shared nodes.
 // Errors:  ERROR_SYSTEM for memory or a GEOS failure, ERROR_CANCELLED; an empty result is an empty Area, not an error.
 // Threads: one Overlay a thread.
 #ifndef PM_SHAPE_OVERLAY_H
@@ -27,8 +28,10 @@ MUST_USE bool overlay_rings(const Rings *a, const Rings *b, OverlayOp op, Arena 
                             Error *err);
 MUST_USE bool overlay_rings_union(const Rings *sets, int set_count, Arena *keep, Work *work, Rings *out, Error *err);
 
-// Grows (distance > 0) or shrinks (distance < 0) with round corners; `corner_mm` is the largest distance of the round corners' facets from the true
-// arc. Slivers that snapping empties are dropped.
+// Grows (distance > 0) or shrinks (distance < 0) with round corners; `corner_mm` is the largest distance of the round
+// corners' facets from the true arc. Slivers that snapping empties are dropped. Details of the outline below a
+// hundredth of the distance are smoothed on the way (GEOS simplifies what it offsets), so that the result may be off by
+// that much.
 MUST_USE bool overlay_offset(const Rings *rings, double distance_mm, double corner_mm, Arena *keep, Work *work,
                              Rings *out, Error *err);
 

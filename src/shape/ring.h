@@ -30,4 +30,8 @@ Box rings_box(const Rings *rings);
 bool rings_contain(const Rings *rings, Point p);     // even-odd; a point on an edge counts as inside
 bool ring_is_simple(const Ring *ring);               // exact; O(n^2): for tests and asserts on small rings
 
+// out_outer[i] = the outer ring that hole i lies in, or i for an outer ring (and for a hole that lies in none). Rings may
+// touch one another at points. False when memory ran out.
+bool rings_find_outers(const Rings *rings, Arena *scratch, int *out_outer);
+
 #endif
