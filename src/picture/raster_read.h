@@ -1,0 +1,30 @@
+// raster_read.h - bytes of a PNG, JPEG, WebP, TIFF or GIF file -> pixels; the only module that sees libvips.
+// Shape:   pixels as in picture.h; embedded colour profile and orientation are honoured, a missing alpha becomes 255.
+// Errors:  ERROR_INPUT: empty, not a picture, damaged or truncated, over the limit.
+// Memory:  pixels go to the caller's sink; nothing is kept here.
+#ifndef PM_PICTURE_RASTER_READ_H
+#define PM_PICTURE_RASTER_READ_H
+
+#include "base/error.h"
+
+#include <stddef.h>
+#include <stdint.h>
+
+typedef struct RasterSize {
+    int width_px, height_px; // as stored, before an orientation turns it
+} RasterSize;
+
+// Who takes the pixels: called once, with all of them. False (with err set) stops the decoder.
+typedef bool (*RasterSink)(void *taker, int width_px, int height_px, const uint8_t *rgba, Error *err);
+
+// Starts the library, silences its messages; safe to call more than once.
+MUST_USE bool raster_library_start(Error *err);
+
+// Reads the header alone, before any pixel; refuses what has more than limit_px pixels.
+MUST_USE bool raster_read_header(const void *bytes, size_t size_bytes, double limit_px, RasterSize *out, Error *err);
+
+// Decodes the first picture of the file.
+MUST_USE bool raster_read(const void *bytes, size_t size_bytes, double limit_px, RasterSink sink, void *taker,
+                          Error *err);
+
+#endif

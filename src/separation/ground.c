@@ -1,0 +1,87 @@
+// ground.c - see ground.h.
+#include "separation/ground.h"
+
+#define CLEAR_LEAST_SHARE 0.001 // of the picture: fewer transparent pixels are an accident of a drawing program
+#define OUTLINE_SHARE 0.9       // of the outline, for a line colour to be the base
+
+static int64_t area_of_label(const Runs *runs, uint8_t label)
+{
+    int64_t area = 0;
+    for (int32_t i = 0; i < runs->part_count; i++)
+        if (runs->parts[i].parent == i && runs->parts[i].label == label) area += runs->parts[i].area_px;
+    return area;
+}
+
+static void count_frame(const uint8_t *label, int width, int height, int64_t count[256])
+{
+    size_t last_row = (size_t)(height - 1) * (size_t)width;
+    for (int x = 0; x < width; x++) {
+        count[label[x]]++;
+        count[label[last_row + (size_t)x]]++;
+    }
+    for (int y = 0; y < height; y++) {
+        count[label[(size_t)y * (size_t)width]]++;
+        count[label[(size_t)y * (size_t)width + (size_t)(width - 1)]]++;
+    }
+}
+
+static uint8_t border_label(const uint8_t *label, int width, int height)
+{
+    int64_t count[256] = {0};
+    count_frame(label, width, height, count);
+    size_t last_row = (size_t)(height - 1) * (size_t)width, right = (size_t)(width - 1);
+    const uint8_t corners[4] = {label[0], label[right], label[last_row], label[last_row + right]};
+    int most = LABEL_FIRST;
+    for (int l = LABEL_FIRST; l < 256; l++)
+        if (count[l] > count[most]) most = l;
+    int corners_of_most = 0, corners_of_first = 0;
+    for (int i = 0; i < 4; i++) {
+        corners_of_most += corners[i] == most;
+        corners_of_first += corners[i] == corners[0];
+    }
+    if (count[most] >= width + height && corners_of_most >= 2) return (uint8_t)most;
+    return corners_of_first == 4 && corners[0] >= LABEL_FIRST ? corners[0] : LABEL_UNDECIDED;
+}
+
+static bool touches_frame(const Runs *runs, const Part *part)
+{
+    return part->x0 == 0 || part->y0 == 0 || part->x1 == runs->width_px || part->y1 == runs->height_px;
+}
+
+Ground ground_find(const uint8_t *label, Runs *runs)
+{
+    double px = (double)runs->width_px * runs->height_px;
+    if ((double)area_of_label(runs, LABEL_CLEAR) >= CLEAR_LEAST_SHARE * px)
+        return (Ground){.is_transparent = true, .paint = LABEL_UNDECIDED};
+    Ground ground = {.paint = border_label(label, runs->width_px, runs->height_px)};
+    if (ground.paint == LABEL_UNDECIDED) return ground;
+    for (int32_t i = 0; i < runs->part_count; i++)
+        if (runs->parts[i].label == ground.paint && touches_frame(runs, &runs->parts[i]))
+            runs->parts[i].label = LABEL_CLEAR;
+    return ground;
+}
+
+static void count_outline(void *taker, uint8_t a, uint8_t b, int32_t cracks)
+{
+    int64_t *outline = taker;
+    if (a == LABEL_CLEAR)
+        outline[b] += cracks;
+    else if (b == LABEL_CLEAR)
+        outline[a] += cracks;
+}
+
+uint8_t ground_base_label(Runs *runs, int64_t *cracks)
+{
+    int64_t outline[256] = {0}, area[256] = {0}, whole = 0;
+    *cracks = runs_walk_cracks(runs, LABEL_CLEAR, count_outline, outline);
+    for (int32_t i = 0; i < runs->part_count; i++)
+        if (runs->parts[i].parent == i) area[runs->parts[i].label] += runs->parts[i].area_px;
+    uint8_t largest = LABEL_FIRST;
+    for (int l = LABEL_FIRST; l < 256; l++) {
+        whole += outline[l];
+        if (area[l] > area[largest]) largest = (uint8_t)l;
+    }
+    for (int l = LABEL_FIRST; l < 256; l++)
+        if (whole > 0 && (double)outline[l] >= OUTLINE_SHARE * (double)whole) return (uint8_t)l;
+    return largest;
+}

@@ -1,0 +1,24 @@
+// ground.h - which regions are not cut: the ground.
+// Rule:    transparent areas, enclosed ones too, when the picture has any worth the name; else the areas of the
+//          border's colour that reach the picture's edge. The border's colour has at least half of the frame's pixels
+//          and two corners, or all four corners (a picture with round corners on paper white); a picture without one
+//          has no ground.
+#ifndef PM_SEPARATION_GROUND_H
+#define PM_SEPARATION_GROUND_H
+
+#include "separation/palette.h"
+#include "separation/runs.h"
+
+typedef struct Ground {
+    bool is_transparent;
+    uint8_t paint; // palette label of the ground's colour; LABEL_UNDECIDED when transparent or when there is no ground
+} Ground;
+
+// Finds the ground and gives its regions LABEL_CLEAR.
+Ground ground_find(const uint8_t *label, Runs *runs);
+
+// The label that will show through as the base: it borders at least 90 % of the full shape's outline, else it has the
+// largest area. Counts the cracks inside the picture beside.
+uint8_t ground_base_label(Runs *runs, int64_t *cracks);
+
+#endif

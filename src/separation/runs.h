@@ -1,0 +1,58 @@
+// runs.h - the 4-connected regions of a label map, found by runs of equal label in each row.
+// Method:  flat art has few runs a row, so this costs less than a pass over the pixels, and memory follows the
+//          boundary's length.
+// Source:  union-find with path halving: R. E. Tarjan, J. van Leeuwen, "Worst-case Analysis of Set Union
+//          Algorithms", Journal of the ACM 31(2) (1984) 245-281.
+#ifndef PM_SEPARATION_RUNS_H
+#define PM_SEPARATION_RUNS_H
+
+#include "base/work.h"
+
+#include <stdint.h>
+
+typedef struct Run {
+    int32_t x0, x1; // [x0, x1) in its row
+    int32_t part;   // index into parts
+    int32_t next;   // the next run of the same part, -1 at its end
+} Run;
+
+typedef struct Part { // one region
+    int64_t area_px;
+    int32_t x0, y0, x1, y1; // its box, [x0, x1) x [y0, y1)
+    int32_t first_run, last_run;
+    int32_t parent; // itself, or the part that it has joined
+    uint8_t label;
+} Part;
+
+typedef struct Runs {
+    int width_px, height_px;
+    Run *runs;
+    int32_t *row_start; // height_px + 1 entries: runs of row y are [row_start[y], row_start[y + 1])
+    int32_t run_count;
+    Part *parts; // in the order of their first pixel
+    int32_t part_count;
+} Runs;
+
+// Errors: ERROR_INPUT when there are more runs than an index holds (2^31), ERROR_SYSTEM, ERROR_CANCELLED.
+MUST_USE bool runs_make(const uint8_t *label, int width_px, int height_px, Arena *arena, Work *work, Runs *out,
+                        Error *err);
+
+// The part that this one belongs to after joins.
+int32_t runs_root(Runs *runs, int32_t part);
+
+// Joins part `from` to `to` (both roots): its runs, area and box; the label of `to` stays.
+void runs_join(Runs *runs, int32_t from, int32_t to);
+
+int32_t runs_row_of(const Runs *runs, int32_t run);
+
+// Walks over the pixel cracks between a part (a root) and its neighbours: calls `meet` for each run that touches it
+// with the neighbour's root and the number of shared cracks. Frame cracks come with neighbour -1.
+typedef void (*RunsMeet)(void *taker, int32_t neighbour, int32_t cracks);
+void runs_walk_border(Runs *runs, int32_t part, RunsMeet meet, void *taker);
+
+// Cracks between labels: calls `meet` for each pair of touching runs of unlike label anywhere (a, b are labels; the
+// frame is label `frame_label`); returns the number of cracks inside the picture.
+typedef void (*LabelsMeet)(void *taker, uint8_t a, uint8_t b, int32_t cracks);
+int64_t runs_walk_cracks(Runs *runs, uint8_t frame_label, LabelsMeet meet, void *taker);
+
+#endif

@@ -1,0 +1,317 @@
+// separation.c - see separation.h.
+// Steps:   flat colours, edge pixels, regions, ground, scale, specks, the final order of colours.
+#include "separation/separation.h"
+
+#include "base/text.h"
+#include "separation/despeckle.h"
+#include "separation/ground.h"
+#include "separation/label.h"
+#include "separation/palette.h"
+#include "separation/photo.h"
+#include "separation/runs.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define SOFT_STEP_SHARE 0.2   // of all steps along rows: more means compression noise; clean art has about half of it
+#define SOFT_STEPS_LEAST 64   // fewer say nothing
+#define FLAT_SHARE 0.5        // of a noisy picture; less means a photograph
+#define FLAT_CLEAN_SHARE 0.15 // of a clean one, which may consist of thin lines
+#define FEW_COLOURS 8         // a picture without flat areas, with no more colours than this, is meant pixel by pixel
+#define HARD_EDGED_SHARE 0.05 // fewer blends than this, against boundary length: no antialiasing
+#define SPECKS_LISTED 200
+#define ROWS_PER_LOOK 64 // rows between two looks at the wish to stop
+
+typedef struct Maker {
+    const Picture *picture;
+    const SeparationOptions *options;
+    Arena *keep;
+    Work *work;
+    Separation *out;
+    Palette palette;
+    LabelStats edges;
+    Runs runs;
+    Ground ground;
+    double mm_per_px;
+    Specks specks;
+    uint8_t final_label[256]; // working label -> label of the result
+    bool is_photo;
+} Maker;
+
+SeparationOptions separation_defaults(void)
+{
+    return (SeparationOptions){
+        .figure_height_mm = 812.8, .smallest_part_mm = 8.0, .smallest_hole_mm = 4.0, .same_de00 = 3.0};
+}
+
+static size_t picture_px(const Picture *p)
+{
+    return (size_t)p->width_px * (size_t)p->height_px;
+}
+
+// ---- labels ----
+
+static bool label_few_or_photo(Maker *m, Error *err)
+{
+    bool few;
+    if (!palette_of_all_pixels(m->picture, FEW_COLOURS, &m->palette, &few, err)) return false;
+    memset(m->out->label, LABEL_UNDECIDED, picture_px(m->picture));
+    if (few) return true;
+    m->is_photo = true;
+    m->out->is_noisy = true;
+    return photo_quantise(m->picture, m->work, m->out->label, &m->palette, err);
+}
+
+static bool find_flat_colours(Maker *m, Error *err)
+{
+    FlatStats stats;
+    uint8_t *label = m->out->label;
+    if (!palette_from_cores(m->picture, m->options->same_de00, m->work, label, &m->palette, &stats, err)) return false;
+    m->out->is_noisy = stats.too_many || (stats.soft_step_count >= SOFT_STEPS_LEAST &&
+                                          (double)stats.soft_step_count > SOFT_STEP_SHARE * (double)stats.step_count);
+    if (m->out->is_noisy) {
+        const Palette cores = m->palette;
+        if (!palette_from_calm_areas(m->picture, &cores, m->work, label, &m->palette, &stats.pure_px, err))
+            return false;
+    }
+    double share = m->out->is_noisy ? FLAT_SHARE : FLAT_CLEAN_SHARE;
+    if ((double)stats.pure_px >= share * (double)picture_px(m->picture)) return true;
+    return label_few_or_photo(m, err);
+}
+
+static bool make_labels(Maker *m, Error *err)
+{
+    if (!find_flat_colours(m, err)) return false;
+    if (m->is_photo) return true;
+    return label_edges(m->picture, m->out->is_noisy, &m->palette, m->work, m->out->label, &m->edges, err);
+}
+
+// ---- figure and scale ----
+
+static bool measure_figure(Maker *m, Error *err)
+{
+    double *box = m->out->box_px;
+    bool any = false, any_ground = false;
+    for (int32_t i = 0; i < m->runs.part_count; i++) {
+        const Part *p = &m->runs.parts[i];
+        any_ground |= p->label == LABEL_CLEAR;
+        if (p->label == LABEL_CLEAR) continue;
+        box[0] = any ? fmin(box[0], p->x0) : p->x0;
+        box[1] = any ? fmin(box[1], p->y0) : p->y0;
+        box[2] = any ? fmax(box[2], p->x1) : p->x1;
+        box[3] = any ? fmax(box[3], p->y1) : p->y1;
+        any = true;
+    }
+    char hex[8];
+    if (!any && m->ground.is_transparent)
+        return error_set(err, ERROR_JOB,
+                         "there is nothing to cut: the picture is transparent everywhere; use one with a "
+                         "figure in it");
+    if (!any || (!any_ground && m->runs.part_count == 1)) {
+        colour_hex(m->palette.colours[0].colour, hex);
+        return error_set(err, ERROR_JOB,
+                         "there is nothing to cut: the whole picture has one colour (%s); use one whose figure "
+                         "stands on transparency or on a ground of another colour",
+                         hex);
+    }
+    m->mm_per_px = m->options->figure_height_mm / (box[3] - box[1]);
+    return true;
+}
+
+static bool remove_specks(Maker *m, Error *err)
+{
+    int64_t cracks;
+    uint8_t base = ground_base_label(&m->runs, &cracks);
+    m->out->hard_edged = !m->is_photo && (double)m->edges.blend_px < HARD_EDGED_SHARE * (double)cracks;
+    SpeckLimits limits = {.part_px = m->options->smallest_part_mm / m->mm_per_px,
+                          .hole_px = m->options->smallest_hole_mm / m->mm_per_px,
+                          .area_px = m->options->smallest_area_px,
+                          .base_label = base,
+                          .ground_paint = m->ground.paint};
+    return despeckle(&m->runs, &m->palette, &limits, &m->work->scratch, m->work, &m->specks, err);
+}
+
+// ---- the result ----
+
+static int by_area_then_colour(const void *a, const void *b)
+{
+    const SeparationColour *p = a, *q = b;
+    if (p->area_px != q->area_px) return p->area_px > q->area_px ? -1 : 1;
+    int u = p->colour.r << 16 | p->colour.g << 8 | p->colour.b, v = q->colour.r << 16 | q->colour.g << 8 | q->colour.b;
+    return (u > v) - (u < v);
+}
+
+static void give_names(SeparationColour *colours, int count)
+{
+    for (int i = 0; i < count; i++) {
+        const char *word = colour_name(colours[i].colour);
+        int same = 1;
+        for (int k = 0; k < i; k++) same += strcmp(colour_name(colours[k].colour), word) == 0;
+        if (same == 1)
+            snprintf(colours[i].name, sizeof colours[i].name, "%s", word);
+        else
+            snprintf(colours[i].name, sizeof colours[i].name, "%s-%d", word, same);
+    }
+}
+
+static bool order_colours(Maker *m, Error *err)
+{
+    SeparationColour all[SEPARATION_MAX_COLOURS] = {0};
+    for (int i = 0; i < m->palette.count; i++) all[i].colour = m->palette.colours[i].colour;
+    for (int32_t i = 0; i < m->runs.part_count; i++) {
+        const Part *p = &m->runs.parts[i];
+        if (p->parent != i || p->label < LABEL_FIRST) continue;
+        all[p->label - LABEL_FIRST].area_px += p->area_px;
+        all[p->label - LABEL_FIRST].region_count++;
+    }
+    SeparationColour *colours = arena_copy(m->keep, all, (size_t)m->palette.count, sizeof *all);
+    if (!colours) return error_memory(err);
+    qsort(colours, (size_t)m->palette.count, sizeof *colours, by_area_then_colour);
+    int count = 0;
+    while (count < m->palette.count && colours[count].area_px > 0) count++;
+    give_names(colours, count);
+    for (int i = 0; i < m->palette.count; i++)
+        for (int k = 0; k < count; k++)
+            if (memcmp(&colours[k].colour, &all[i].colour, sizeof all[i].colour) == 0)
+                m->final_label[LABEL_FIRST + i] = (uint8_t)(k + 1);
+    m->out->colours = colours;
+    m->out->colour_count = count;
+    if (count > 0) return true;
+    return error_set(err, ERROR_JOB,
+                     "there is nothing to cut: every part of the figure is smaller than the smallest detail "
+                     "that can be handled; make it taller, or allow smaller details");
+}
+
+static bool write_labels(Maker *m, Error *err)
+{
+    Runs *r = &m->runs;
+    for (int32_t y = 0; y < r->height_px; y++) {
+        if (y % ROWS_PER_LOOK == 0 && !work_goes_on(m->work, err)) return false;
+        uint8_t *row = m->out->label + (size_t)y * (size_t)r->width_px;
+        for (int32_t i = r->row_start[y]; i < r->row_start[y + 1]; i++) {
+            uint8_t label = r->parts[runs_root(r, r->runs[i].part)].label;
+            memset(row + r->runs[i].x0, m->final_label[label], (size_t)(r->runs[i].x1 - r->runs[i].x0));
+        }
+    }
+    return true;
+}
+
+// ---- findings ----
+
+static const char *name_of(const Maker *m, uint8_t label)
+{
+    if (label == LABEL_CLEAR) return "the ground";
+    uint8_t final = m->final_label[label];
+    return final ? m->out->colours[final - 1].name : colour_name(m->palette.colours[label - LABEL_FIRST].colour);
+}
+
+static bool add_finding(Maker *m, const char *kind, const char *text, double x, double y, Error *err)
+{
+    return findings_add(&m->out->findings, m->keep, kind, text, x, y) || error_memory(err);
+}
+
+static int by_area_then_place(const void *a, const void *b)
+{
+    const Speck *p = a, *q = b;
+    if (p->area_px != q->area_px) return p->area_px > q->area_px ? -1 : 1;
+    if (p->first_run != q->first_run) return p->first_run < q->first_run ? -1 : 1;
+    return p->to < q->to ? -1 : p->to > q->to;
+}
+
+static bool report_speck(Maker *m, const Speck *s, Error *err)
+{
+    // Who judges specks in pixels is told of them in pixels; a finished size may not even be known.
+    bool in_px = m->options->smallest_area_px > 0.0;
+    const char *unit = in_px ? "px" : "mm";
+    double scale = in_px ? 1.0 : m->mm_per_px;
+    char text[256], width[NUMBER_MAX], height[NUMBER_MAX];
+    number_format(width, s->width_px * scale, 1);
+    number_format(height, s->height_px * scale, 1);
+    if (s->from == LABEL_CLEAR)
+        snprintf(text, sizeof text, "a hole of %s x %s %s was filled with %s", width, height, unit, name_of(m, s->to));
+    else if (s->to == LABEL_CLEAR)
+        snprintf(text, sizeof text, "a speck of %s, %s x %s %s, was left out: mostly ground is round it",
+                 name_of(m, s->from), width, height, unit);
+    else
+        snprintf(text, sizeof text, "a speck of %s, %s x %s %s, joined %s", name_of(m, s->from), width, height,
+                 unit, name_of(m, s->to));
+    return add_finding(m, "speck-joined", text, s->x_px, s->y_px, err);
+}
+
+static bool report_specks(Maker *m, Error *err)
+{
+    Specks *specks = &m->specks;
+    if (specks->count) qsort(specks->items, specks->count, sizeof *specks->items, by_area_then_place);
+    for (size_t i = 0; i < specks->count && i < SPECKS_LISTED; i++)
+        if (!report_speck(m, &specks->items[i], err)) return false;
+    if (specks->count <= SPECKS_LISTED) return true;
+    char text[128];
+    snprintf(text, sizeof text, "%zu more specks, smaller than these, joined their neighbours",
+             specks->count - SPECKS_LISTED);
+    return add_finding(m, "specks-joined", text, m->out->box_px[0], m->out->box_px[1], err);
+}
+
+static bool report_colours(Maker *m, Error *err)
+{
+    char text[256], hex[8];
+    const double *box = m->out->box_px;
+    double x = (box[0] + box[2]) / 2.0, y = (box[1] + box[3]) / 2.0;
+    if (m->is_photo && !add_finding(m, "photograph",
+                                    "this looks like a photograph or has soft shading: it was reduced to a "
+                                    "few flat colours; a flat drawing cuts better",
+                                    x, y, err))
+        return false;
+    for (int i = 0; i < m->palette.count; i++) {
+        colour_hex(m->palette.colours[i].colour, hex);
+        bool is_thin = i >= m->palette.count - m->edges.thin_colours, is_gone = !m->final_label[LABEL_FIRST + i];
+        if (is_gone && LABEL_FIRST + i == m->ground.paint) continue;
+        if (!is_gone && !is_thin) continue;
+        const char *name = name_of(m, (uint8_t)(LABEL_FIRST + i));
+        if (is_gone)
+            snprintf(text, sizeof text, "no part of the colour %s (%s) is large enough to cut", name, hex);
+        else
+            snprintf(text, sizeof text, "the colour %s (%s) lives in thin lines alone, check it", name, hex);
+        if (!add_finding(m, is_gone ? "colour-gone" : "thin-colour", text, x, y, err)) return false;
+    }
+    return true;
+}
+
+// ---- the whole ----
+
+static bool make(Maker *m, Error *err)
+{
+    const Picture *p = m->picture;
+    m->out->width_px = p->width_px;
+    m->out->height_px = p->height_px;
+    m->out->label = arena_new(m->keep, uint8_t, picture_px(p));
+    if (!m->out->label) return error_memory(err);
+    if (!make_labels(m, err)) return false;
+    if (!runs_make(m->out->label, p->width_px, p->height_px, &m->work->scratch, m->work, &m->runs, err)) return false;
+    m->ground = ground_find(m->out->label, &m->runs);
+    m->out->has_ground_colour = m->ground.paint != LABEL_UNDECIDED;
+    if (m->out->has_ground_colour) m->out->ground_colour = m->palette.colours[m->ground.paint - LABEL_FIRST].colour;
+    if (!measure_figure(m, err) || !remove_specks(m, err) || !order_colours(m, err)) return false;
+    return write_labels(m, err) && report_specks(m, err) && report_colours(m, err);
+}
+
+bool separation_make(const Picture *picture, const SeparationOptions *options, Arena *keep, Work *work, Separation *out,
+                     Error *err)
+{
+    *out = (Separation){0};
+    if (picture->width_px <= 0 || picture->height_px <= 0)
+        return error_set(err, ERROR_INPUT, "the picture has no pixels; choose another");
+    if (picture_px(picture) >= INT32_MAX)
+        return error_set(err, ERROR_INPUT, "the picture has more than 2147 million pixels; make it smaller");
+    if (!(options->figure_height_mm > 0.0) || !isfinite(options->figure_height_mm))
+        return error_set(err, ERROR_USAGE, "the figure's height should be more than 0 mm");
+    ArenaMark mark = arena_mark(&work->scratch);
+    Maker *m = arena_new(&work->scratch, Maker, 1);
+    if (!m) return error_memory(err);
+    m->picture = picture, m->options = options, m->keep = keep, m->work = work, m->out = out;
+    bool good = make(m, err);
+    arena_rewind(&work->scratch, mark);
+    if (!good) *out = (Separation){0};
+    return good;
+}

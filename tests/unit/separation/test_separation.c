@@ -1,0 +1,403 @@
+// Tiny pictures drawn in code: what becomes a colour, what is ground, what is said about pictures that cannot be cut.
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "separation/separation.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+typedef struct Drawing {
+    Arena keep;
+    Work work;
+    Picture picture;
+    Separation s;
+    Error err;
+    bool good;
+} Drawing;
+
+typedef struct Paint {
+    uint8_t r, g, b, a;
+} Paint;
+
+static const Paint white = {255, 255, 255, 255}, black = {0, 0, 0, 255}, red = {220, 30, 40, 255},
+                   grey = {128, 128, 128, 255}, clear = {0, 0, 0, 0};
+
+static Drawing canvas(int width, int height, Paint ground)
+{
+    Drawing d = {.keep = arena_make(0), .work = {.scratch = arena_make(0)}, .picture = {width, height, NULL}};
+    d.picture.rgba = arena_new(&d.keep, uint8_t, width * height * 4);
+    for (int i = 0; i < width * height; i++) memcpy(d.picture.rgba + i * 4, &ground, 4);
+    return d;
+}
+
+static void put(Drawing *d, int x, int y, Paint p)
+{
+    memcpy(d->picture.rgba + (y * d->picture.width_px + x) * 4, &p, 4);
+}
+
+static void box(Drawing *d, int x0, int y0, int x1, int y1, Paint p)
+{
+    for (int y = y0; y < y1; y++)
+        for (int x = x0; x < x1; x++) put(d, x, y, p);
+}
+
+static uint8_t mix(uint8_t a, uint8_t b, double share)
+{
+    return (uint8_t)lround(a + (b - a) * share);
+}
+
+// An antialiased disc: coverage from 8 x 8 points, blended in encoded values; over transparency it becomes alpha.
+static void disc(Drawing *d, double cx, double cy, double radius, Paint p)
+{
+    for (int y = 0; y < d->picture.height_px; y++)
+        for (int x = 0; x < d->picture.width_px; x++) {
+            int inside = 0;
+            for (int k = 0; k < 64; k++)
+                inside += hypot(x + (k % 8 + 0.5) / 8 - cx, y + (k / 8 + 0.5) / 8 - cy) < radius;
+            if (!inside) continue;
+            uint8_t *q = d->picture.rgba + (y * d->picture.width_px + x) * 4;
+            double share = inside / 64.0;
+            if (q[3] == 0) {
+                put(d, x, y, (Paint){p.r, p.g, p.b, (uint8_t)lround(255 * share)});
+                continue;
+            }
+            put(d, x, y, (Paint){mix(q[0], p.r, share), mix(q[1], p.g, share), mix(q[2], p.b, share), q[3]});
+        }
+}
+
+static void separate(Drawing *d, double smallest_area_px)
+{
+    SeparationOptions options = separation_defaults();
+    options.smallest_area_px = smallest_area_px;
+    d->good = separation_make(&d->picture, &options, &d->keep, &d->work, &d->s, &d->err);
+}
+
+static void separate_well(Drawing *d, double smallest_area_px)
+{
+    separate(d, smallest_area_px);
+    if (!d->good) fail_msg("%s", d->err.text);
+}
+
+static void done(Drawing *d)
+{
+    arena_free(&d->keep);
+    arena_free(&d->work.scratch);
+}
+
+static int label_at(const Drawing *d, int x, int y)
+{
+    return d->s.label[y * d->s.width_px + x];
+}
+
+static void assert_colour(const Drawing *d, int label, Paint p)
+{
+    assert_in_range(label, 1, d->s.colour_count);
+    Srgb8 c = d->s.colours[label - 1].colour;
+    assert_int_equal(c.r, p.r);
+    assert_int_equal(c.g, p.g);
+    assert_int_equal(c.b, p.b);
+}
+
+static void assert_refused(Drawing *d, ErrorKind kind, const char *words)
+{
+    separate(d, 1);
+    assert_false(d->good);
+    assert_null(d->s.label);
+    assert_int_equal(d->err.kind, kind);
+    if (!strstr(d->err.text, words)) fail_msg("\"%s\" should say \"%s\"", d->err.text, words);
+    done(d);
+}
+
+static void disc_on_white__two_regions_and_exact_colour(void **state)
+{
+    (void)state;
+    Drawing d = canvas(60, 50, white);
+    disc(&d, 30.3, 24.7, 18.2, red);
+    separate_well(&d, 2);
+    assert_true(d.s.has_ground_colour);
+    assert_int_equal(d.s.colour_count, 1);
+    assert_int_equal(d.s.colours[0].region_count, 1);
+    assert_colour(&d, label_at(&d, 30, 25), red);
+    assert_string_equal(d.s.colours[0].name, "red");
+    assert_int_equal(label_at(&d, 0, 0), 0);
+    double area = 3.14159265 * 18.2 * 18.2;
+    assert_true(fabs((double)d.s.colours[0].area_px - area) < 8.0);
+    assert_false(d.s.hard_edged);
+    assert_false(d.s.is_noisy);
+    done(&d);
+}
+
+static void grey_between_black_and_white__never_edges_them(void **state)
+{
+    (void)state;
+    Drawing d = canvas(120, 60, white);
+    disc(&d, 30, 30, 22.4, black);
+    disc(&d, 90, 30, 20.6, grey); // a true grey elsewhere, which is also what black on white blends to
+    separate_well(&d, 1);
+    assert_int_equal(d.s.colour_count, 2);
+    for (int i = 0; i < 2; i++) assert_int_equal(d.s.colours[i].region_count, 1);
+    for (int y = 0; y < 60; y++)
+        for (int x = 0; x < 60; x++)
+            if (label_at(&d, x, y)) assert_colour(&d, label_at(&d, x, y), black);
+    assert_int_equal(d.s.findings.count, 0);
+    done(&d);
+}
+
+static void white_that_is_closed_in__stays_paper(void **state)
+{
+    (void)state;
+    Drawing d = canvas(60, 60, white);
+    disc(&d, 30, 30, 25, red);
+    disc(&d, 30, 30, 12, white);
+    separate_well(&d, 2);
+    assert_int_equal(d.s.colour_count, 2);
+    assert_int_equal(label_at(&d, 1, 1), 0);
+    assert_colour(&d, label_at(&d, 30, 30), white);
+    done(&d);
+}
+
+static void transparency__is_ground_and_holes_too(void **state)
+{
+    (void)state;
+    Drawing d = canvas(60, 60, clear);
+    disc(&d, 30, 30, 25, white);
+    box(&d, 25, 25, 35, 35, (Paint){77, 200, 13, 0}); // wild colour under alpha 0
+    separate_well(&d, 2);
+    assert_false(d.s.has_ground_colour);
+    assert_int_equal(d.s.colour_count, 1);
+    assert_int_equal(label_at(&d, 30, 30), 0);
+    assert_int_equal(label_at(&d, 2, 2), 0);
+    assert_colour(&d, label_at(&d, 30, 10), white);
+    done(&d);
+}
+
+static void half_transparent_edge__belongs_to_the_larger_share(void **state)
+{
+    (void)state;
+    Drawing d = canvas(20, 20, clear);
+    box(&d, 5, 5, 15, 15, red);
+    for (int y = 5; y < 15; y++) put(&d, 4, y, (Paint){red.r, red.g, red.b, 200});
+    for (int y = 5; y < 15; y++) put(&d, 15, y, (Paint){255, 0, 255, 20}); // wild colour at low alpha
+    separate_well(&d, 2);
+    assert_int_equal(d.s.colour_count, 1);
+    assert_int_equal(d.s.colours[0].area_px, 110);
+    assert_true(d.s.box_px[0] == 4 && d.s.box_px[2] == 15);
+    done(&d);
+}
+
+static void art_that_fills_the_frame__has_no_ground(void **state)
+{
+    (void)state;
+    Drawing d = canvas(40, 40, white);
+    box(&d, 0, 0, 20, 20, red);
+    box(&d, 20, 0, 40, 20, black);
+    box(&d, 0, 20, 20, 40, grey);
+    separate_well(&d, 2);
+    assert_false(d.s.has_ground_colour);
+    assert_int_equal(d.s.colour_count, 4);
+    for (int i = 0; i < 1600; i++) assert_int_not_equal(d.s.label[i], 0);
+    done(&d);
+}
+
+static void corners_of_paper__are_ground_though_the_frame_is_not(void **state)
+{
+    (void)state;
+    Drawing d = canvas(60, 60, red);
+    for (int i = 0; i < 4; i++) box(&d, i & 1 ? 55 : 0, i & 2 ? 55 : 0, i & 1 ? 60 : 5, i & 2 ? 60 : 5, white);
+    box(&d, 0, 20, 60, 40, black);
+    separate_well(&d, 2);
+    assert_true(d.s.has_ground_colour);
+    assert_int_equal(d.s.ground_colour.r, 255);
+    assert_int_equal(label_at(&d, 1, 1), 0);
+    assert_int_equal(d.s.colour_count, 2);
+    done(&d);
+}
+
+static void hard_edges__keep_thin_lines_exactly(void **state)
+{
+    (void)state;
+    Drawing d = canvas(60, 60, white);
+    box(&d, 5, 5, 55, 55, grey);
+    for (int i = 8; i < 52; i++) put(&d, i, 20, red); // one pixel wide, a colour of its own
+    for (int i = 8; i < 52; i++) put(&d, 12, i, red);
+    separate_well(&d, 2);
+    assert_true(d.s.hard_edged);
+    assert_int_equal(d.s.colour_count, 2);
+    assert_colour(&d, label_at(&d, 30, 20), red);
+    assert_int_equal(d.s.colours[1].area_px, 87);
+    assert_int_equal(d.s.findings.count, 1);
+    assert_string_equal(d.s.findings.items[0].kind, "thin-colour");
+    done(&d);
+}
+
+static void near_twins__are_one_colour(void **state)
+{
+    (void)state;
+    Drawing d = canvas(60, 40, white);
+    box(&d, 5, 5, 30, 35, red);
+    box(&d, 30, 5, 50, 35, (Paint){221, 31, 41, 255});
+    separate_well(&d, 2);
+    assert_int_equal(d.s.colour_count, 1);
+    assert_int_equal(d.s.colours[0].region_count, 1);
+    assert_colour(&d, 1, red); // the larger one's value
+    done(&d);
+}
+
+static void tiny_pictures__work_pixel_by_pixel(void **state)
+{
+    (void)state;
+    Drawing two = canvas(2, 2, clear);
+    put(&two, 0, 0, red);
+    separate_well(&two, 1);
+    assert_int_equal(two.s.colour_count, 1);
+    assert_int_equal(label_at(&two, 0, 0), 1);
+    assert_int_equal(label_at(&two, 1, 1), 0);
+    done(&two);
+    Drawing row = canvas(9, 1, red);
+    box(&row, 3, 0, 6, 1, black);
+    separate_well(&row, 1);
+    assert_int_equal(row.s.colour_count, 1);
+    assert_int_equal(label_at(&row, 4, 0), 1);
+    done(&row);
+    Drawing column = canvas(1, 9, red);
+    box(&column, 0, 3, 1, 6, black);
+    separate_well(&column, 1);
+    assert_int_equal(label_at(&column, 0, 4), 1);
+    done(&column);
+    Drawing checks = canvas(8, 8, clear);
+    for (int i = 0; i < 64; i++) put(&checks, i % 8, i / 8, (i % 8 + i / 8) % 2 ? black : red);
+    separate_well(&checks, 1);
+    assert_int_equal(checks.s.colour_count, 2);
+    assert_int_equal(checks.s.colours[0].region_count, 32);
+    done(&checks);
+}
+
+static void specks__are_listed_with_place_and_sizes(void **state)
+{
+    (void)state;
+    Drawing d = canvas(100, 100, white);
+    box(&d, 10, 10, 90, 90, red);
+    box(&d, 40, 50, 43, 53, black); // 3 px: 30 mm at 800 mm for 80 px
+    SeparationOptions options = separation_defaults();
+    options.figure_height_mm = 800.0;
+    options.smallest_part_mm = 45.0;
+    assert_true(separation_make(&d.picture, &options, &d.keep, &d.work, &d.s, &d.err));
+    assert_int_equal(d.s.colour_count, 1);
+    assert_int_equal(d.s.colours[0].area_px, 6400);
+    assert_int_equal(d.s.findings.count, 2);
+    const Finding *f = &d.s.findings.items[0];
+    assert_string_equal(f->kind, "speck-joined");
+    assert_string_equal(f->text, "a speck of black, 30 x 30 mm, joined red");
+    assert_true(f->x_mm == 41.5 && f->y_mm == 51.5);
+    assert_string_equal(d.s.findings.items[1].kind, "colour-gone");
+    options.smallest_part_mm = 42.0; // the circle round 3 x 3 has a diameter of 42.4
+    assert_true(separation_make(&d.picture, &options, &d.keep, &d.work, &d.s, &d.err));
+    assert_int_equal(d.s.colour_count, 2);
+    done(&d);
+}
+
+static void names__are_unique(void **state)
+{
+    (void)state;
+    Drawing d = canvas(60, 40, white);
+    box(&d, 5, 5, 25, 35, (Paint){130, 130, 130, 255});
+    box(&d, 30, 5, 50, 20, (Paint){142, 142, 142, 255});
+    separate_well(&d, 2);
+    assert_int_equal(d.s.colour_count, 2);
+    assert_string_equal(d.s.colours[0].name, "grey");
+    assert_string_equal(d.s.colours[1].name, "grey-2");
+    done(&d);
+}
+
+static void nothing_to_cut__is_said(void **state)
+{
+    (void)state;
+    Drawing all_clear = canvas(30, 30, clear), one_colour = canvas(30, 30, red), specks = canvas(200, 200, white);
+    assert_refused(&all_clear, ERROR_JOB, "there is nothing to cut");
+    assert_refused(&one_colour, ERROR_JOB, "one colour (#dc1e28)");
+    box(&specks, 100, 100, 104, 104, red);
+    SeparationOptions options = separation_defaults();
+    options.smallest_area_px = 50;
+    assert_false(separation_make(&specks.picture, &options, &specks.keep, &specks.work, &specks.s, &specks.err));
+    assert_int_equal(specks.err.kind, ERROR_JOB);
+    assert_non_null(strstr(specks.err.text, "make it taller"));
+    done(&specks);
+}
+
+static void shading__is_said_to_be_a_photograph(void **state)
+{
+    (void)state;
+    Drawing d = canvas(120, 90, white);
+    for (int y = 0; y < 90; y++)
+        for (int x = 0; x < 120; x++)
+            put(&d, x, y, (Paint){(uint8_t)(x * 2 + y % 3), (uint8_t)(y * 2 + x % 2), (uint8_t)(255 - x - y), 255});
+    separate_well(&d, 20);
+    assert_in_range(d.s.colour_count, 2, 12);
+    bool said = false;
+    for (size_t i = 0; i < d.s.findings.count; i++) said |= strcmp(d.s.findings.items[i].kind, "photograph") == 0;
+    assert_true(said);
+    done(&d);
+}
+
+static void memory_that_runs_out__is_said_at_each_step(void **state)
+{
+    (void)state;
+    int64_t step = 0;
+    for (bool good = false; !good; step++) {
+        assert_true(step < 2000);
+        Drawing d = canvas(40, 40, white);
+        disc(&d, 20, 20, 12, red);
+        disc(&d, 20, 20, 3, black);
+        if (step % 2)
+            d.keep.fail_after = step / 2;
+        else
+            d.work.scratch.fail_after = step / 2;
+        separate(&d, 40);
+        good = d.good && step > 100;
+        if (!d.good) {
+            assert_int_equal(d.err.kind, ERROR_SYSTEM);
+            assert_null(d.s.label);
+        }
+        done(&d);
+    }
+}
+
+static void wish_to_stop__is_heard(void **state)
+{
+    (void)state;
+    Drawing d = canvas(40, 40, white);
+    disc(&d, 20, 20, 12, red);
+    atomic_bool cancel = true;
+    d.work.cancel = &cancel;
+    assert_refused(&d, ERROR_CANCELLED, "stopped");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(disc_on_white__two_regions_and_exact_colour),
+        cmocka_unit_test(grey_between_black_and_white__never_edges_them),
+        cmocka_unit_test(white_that_is_closed_in__stays_paper),
+        cmocka_unit_test(transparency__is_ground_and_holes_too),
+        cmocka_unit_test(half_transparent_edge__belongs_to_the_larger_share),
+        cmocka_unit_test(art_that_fills_the_frame__has_no_ground),
+        cmocka_unit_test(corners_of_paper__are_ground_though_the_frame_is_not),
+        cmocka_unit_test(hard_edges__keep_thin_lines_exactly),
+        cmocka_unit_test(near_twins__are_one_colour),
+        cmocka_unit_test(tiny_pictures__work_pixel_by_pixel),
+        cmocka_unit_test(specks__are_listed_with_place_and_sizes),
+        cmocka_unit_test(names__are_unique),
+        cmocka_unit_test(nothing_to_cut__is_said),
+        cmocka_unit_test(shading__is_said_to_be_a_photograph),
+        cmocka_unit_test(memory_that_runs_out__is_said_at_each_step),
+        cmocka_unit_test(wish_to_stop__is_heard),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
