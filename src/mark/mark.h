@@ -26,7 +26,7 @@ typedef struct LayerMarks {
 } LayerMarks;
 
 typedef struct MarkOptions {
-    MarkLine line;              // score by default
+    MarkLine line;              // score by default; MARK_CUT: placement lines become rows of 1 mm cuts, and nothing is written
     double inset_mm;            // 1.5; by pen 2; never more than a quarter of the part's width
     double hide_mm;             // how far a mark stays from the edge of what hides it (0.5)
     double letter_mm;           // height aimed at: 10 scored, 8 by pen

@@ -1,0 +1,61 @@
+// test_mark_laws.c - what holds for every mark: on the face of its piece, hidden in the end.
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "support/mark_case.h"
+#include "support/random_map.h"
+
+#define SEEDS 60
+
+static int laws_hold(uint64_t seed)
+{
+    PaperCase test = paper_case_open();
+    RandomMap map = random_map(seed, 2 + (int)(seed % 4));
+    Outlines outlines = grid_map_labels(map.labels, map.width, map.height, map.cell_mm, 0.0, &test.keep);
+    StackOptions options = stack_defaults();
+    MarkOptions mark_options = mark_defaults(seed % 3 ? MARK_SCORE : MARK_PEN);
+    Stack stack;
+    must(&test, stack_make(&outlines, &options, &test.keep, &test.work, &stack, &test.err));
+    LayerPieces *pieces = arena_new(&test.keep, LayerPieces, stack.layer_count);
+    int count = 0;
+    for (int i = 0; i < stack.layer_count; i++)
+        pieces[i] = pieces_by_grid(&test, &stack, i, 60.0 + 10.0 * (double)(seed % 10));
+    for (int i = 0; i < stack.layer_count; i++) {
+        LayerMarks marks, again;
+        must(&test, mark_layer(&stack, pieces, i, &mark_options, &test.keep, &test.work, &marks, &test.err));
+        marks_keep_the_laws(&test, &stack, &pieces[i], &marks, &mark_options);
+        must(&test, mark_layer(&stack, pieces, i, &mark_options, &test.keep, &test.work, &again, &test.err));
+        assert_int_equal(marks.mark_count, again.mark_count);
+        for (int k = 0; k < marks.mark_count; k++) {
+            assert_int_equal(marks.marks[k].path.curve_count, again.marks[k].path.curve_count);
+            for (int c = 0; c < marks.marks[k].path.curve_count; c++) {
+                assert_true(point_equal(marks.marks[k].path.curves[c].p0, again.marks[k].path.curves[c].p0));
+                assert_true(point_equal(marks.marks[k].path.curves[c].p3, again.marks[k].path.curves[c].p3));
+            }
+        }
+        count += marks.mark_count;
+    }
+    paper_case_close(&test);
+    return count;
+}
+
+static void every_mark_keeps_the_laws(void **state)
+{
+    (void)state;
+    int count = 0;
+    for (uint64_t seed = 1; seed <= SEEDS; seed++) {
+        print_message("seed %d\r", (int)seed);
+        count += laws_hold(seed);
+    }
+    assert_true(count > SEEDS); // not for lack of marks
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(every_mark_keeps_the_laws)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,473 @@
+// sample_kit.c - see sample_kit.h.
+#include "sample_kit.h"
+
+#include "base/text.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#define ROUND 0.5522847498307936 // control arm of a quarter circle of radius 1 (common practice: 4/3 (sqrt 2 - 1))
+#define USABLE_X 6.35
+#define USABLE_Y 6.35
+#define USABLE_W 203.2
+#define USABLE_H 266.7
+
+typedef struct Curve4 { double x[4], y[4]; bool line; } Curve4;
+typedef struct Shape { Curve4 curve[40]; int count; int ring_end[8]; int rings; bool open; } Shape;
+
+static double rounded(double v) { return floor(v * 1000.0 + 0.5) / 1000.0; }
+
+static void line(Shape *s, double x0, double y0, double x1, double y1)
+{
+    x0 = rounded(x0); y0 = rounded(y0); x1 = rounded(x1); y1 = rounded(y1);
+    s->curve[s->count++] = (Curve4){{x0, x0, x1, x1}, {y0, y0, y1, y1}, true};
+}
+
+static void cubic(Shape *s, const double x[4], const double y[4])
+{
+    Curve4 *c = &s->curve[s->count++];
+    for (int i = 0; i < 4; i++) { c->x[i] = rounded(x[i]); c->y[i] = rounded(y[i]); }
+    c->line = false;
+}
+
+static void ring(Shape *s) { s->ring_end[s->rings++] = s->count; }
+
+// A quarter of a circle; k = 0 starts at the top and runs clockwise on screen; backward runs the same quarter back.
+static void quarter(double cx, double cy, double r, int k, bool backward, double x[4], double y[4])
+{
+    static const double ux[5] = {0, 1, 0, -1, 0}, uy[5] = {-1, 0, 1, 0, -1};
+    double px[4] = {ux[k], ux[k] + ROUND * ux[k + 1], ux[k + 1] + ROUND * ux[k], ux[k + 1]};
+    double py[4] = {uy[k], uy[k] + ROUND * uy[k + 1], uy[k + 1] + ROUND * uy[k], uy[k + 1]};
+    for (int i = 0; i < 4; i++) {
+        int from = backward ? 3 - i : i;
+        x[i] = rounded(cx + r * px[from]);
+        y[i] = rounded(cy + r * py[from]);
+    }
+}
+
+static void add_quarter(Shape *s, double cx, double cy, double r, int k, bool backward)
+{
+    double x[4], y[4];
+    quarter(cx, cy, r, k, backward, x, y);
+    cubic(s, x, y);
+}
+
+static void circle(Shape *s, double cx, double cy, double r, bool hole)
+{
+    for (int k = 0; k < 4; k++) add_quarter(s, cx, cy, r, hole ? 3 - k : k, hole);
+    ring(s);
+}
+
+// One half of a quarter, divided at t = 1/2 (de Casteljau).
+static void half_quarter(Shape *s, double cx, double cy, double r, int k, int half)
+{
+    double p[2][4];
+    quarter(cx, cy, r, k, false, p[0], p[1]);
+    double out[2][4];
+    for (int a = 0; a < 2; a++) {
+        double *q = p[a], m01 = (q[0] + q[1]) / 2, m12 = (q[1] + q[2]) / 2, m23 = (q[2] + q[3]) / 2;
+        double l = (m01 + m12) / 2, h = (m12 + m23) / 2, m = (l + h) / 2;
+        double first[4] = {q[0], m01, l, m}, second[4] = {m, h, m23, q[3]};
+        memcpy(out[a], half ? second : first, sizeof first);
+    }
+    cubic(s, out[0], out[1]);
+}
+
+static void seam_a(Shape *s, bool up)
+{
+    double x[4] = {150, 170, 130, 150}, y[4] = {60, 100, 140, 180};
+    double rx[4] = {150, 130, 170, 150}, ry[4] = {180, 140, 100, 60};
+    line(s, 150, up ? 240 : 0, 150, up ? 180 : 60);
+    cubic(s, up ? rx : x, up ? ry : y);
+    line(s, 150, up ? 60 : 180, 150, up ? 0 : 240);
+}
+
+static Shape layer_a(void)
+{
+    Shape s = {0};
+    line(&s, 40, 0, 260, 0);
+    add_quarter(&s, 260, 40, 40, 0, false);
+    line(&s, 300, 40, 300, 200);
+    add_quarter(&s, 260, 200, 40, 1, false);
+    line(&s, 260, 240, 40, 240);
+    add_quarter(&s, 40, 200, 40, 2, false);
+    line(&s, 0, 200, 0, 40);
+    add_quarter(&s, 40, 40, 40, 3, false);
+    ring(&s);
+    circle(&s, 50, 50, 15, true);
+    return s;
+}
+
+static Shape piece_a1(void)
+{
+    Shape s = {0};
+    circle(&s, 50, 50, 15, true);
+    line(&s, 40, 0, 150, 0);
+    seam_a(&s, false);
+    line(&s, 150, 240, 40, 240);
+    add_quarter(&s, 40, 200, 40, 2, false);
+    line(&s, 0, 200, 0, 40);
+    add_quarter(&s, 40, 40, 40, 3, false);
+    ring(&s);
+    return s;
+}
+
+static Shape piece_a2(void)
+{
+    Shape s = {0};
+    line(&s, 150, 0, 260, 0);
+    add_quarter(&s, 260, 40, 40, 0, false);
+    line(&s, 300, 40, 300, 200);
+    add_quarter(&s, 260, 200, 40, 1, false);
+    line(&s, 260, 240, 150, 240);
+    seam_a(&s, true);
+    ring(&s);
+    return s;
+}
+
+static void seam_b(Shape *s, bool back)
+{
+    Shape right = {0}, left = {0};
+    half_quarter(&right, 150, 120, 80, 1, 0);
+    half_quarter(&left, 150, 120, 80, 2, 0);
+    double rx = right.curve[0].x[3], ry = right.curve[0].y[3], lx = left.curve[0].x[3], ly = left.curve[0].y[3];
+    if (back) line(s, lx, ly, rx, ry);
+    else line(s, rx, ry, lx, ly);
+}
+
+static Shape piece_b1(void)
+{
+    Shape s = {0};
+    add_quarter(&s, 150, 120, 80, 0, false);
+    half_quarter(&s, 150, 120, 80, 1, 0);
+    seam_b(&s, false);
+    half_quarter(&s, 150, 120, 80, 2, 1);
+    add_quarter(&s, 150, 120, 80, 3, false);
+    ring(&s);
+    return s;
+}
+
+static Shape piece_b2(void)
+{
+    Shape s = {0};
+    half_quarter(&s, 150, 120, 80, 1, 1);
+    half_quarter(&s, 150, 120, 80, 2, 0);
+    seam_b(&s, true);
+    ring(&s);
+    return s;
+}
+
+static Shape disc(double cx, double cy, double r)
+{
+    Shape s = {0};
+    circle(&s, cx, cy, r, false);
+    return s;
+}
+
+static Shape stroke(double x0, double y0, double x1, double y1)
+{
+    Shape s = {.open = true};
+    line(&s, x0, y0, x1, y1);
+    ring(&s);
+    return s;
+}
+
+static Shape arc(bool right)
+{
+    Shape s = {.open = true};
+    add_quarter(&s, 150, 120, 78.5, right ? 0 : 2, false);
+    add_quarter(&s, 150, 120, 78.5, right ? 1 : 3, false);
+    ring(&s);
+    return s;
+}
+
+// Two strokes: a slanting one and a bar, the stand-in for a letter and a number.
+static Shape letters(double x, double y)
+{
+    Shape s = {.open = true};
+    line(&s, x, y + 8, x + 3, y);
+    line(&s, x + 3, y, x + 6, y + 8);
+    ring(&s);
+    line(&s, x + 9, y, x + 9, y + 8);
+    ring(&s);
+    return s;
+}
+
+typedef struct SampleMark { const char *kind; Shape shape; } SampleMark;
+typedef struct SamplePiece {
+    const char *id, *layer;
+    int sheet;
+    Shape shape;
+    double to_sheet[6];
+    SampleMark marks[2];
+    int mark_count;
+} SamplePiece;
+
+typedef struct Sample {
+    Shape layers[3];
+    SamplePiece pieces[5];
+    Shape seams[2];
+    Shape note;
+} Sample;
+
+static const char *const sheet_files[3] = {"sheets/sample-navy-1-of-2-8x10.5in.svg", "sheets/sample-navy-2-of-2-8x10.5in.svg",
+                                           "sheets/sample-white-1-of-1-8x10.5in.svg"};
+static const char *const sheet_ids[3] = {"navy-1", "navy-2", "white-1"};
+
+static void make_sample(Sample *s)
+{
+    *s = (Sample){.layers = {layer_a(), disc(150, 120, 80), disc(150, 170, 25)}, .note = letters(20, 240)};
+    s->pieces[0] = (SamplePiece){"A1", "A", 0, piece_a1(), {1, 0, 0, 1, 10, 15},
+                                 {{"placement", arc(false)}, {"label", letters(90, 120)}}, 2};
+    s->pieces[1] = (SamplePiece){"A2", "A", 1, piece_a2(), {-1, 0, 0, -1, 310, 255},
+                                 {{"placement", arc(true)}, {"label", letters(190, 120)}}, 2};
+    s->pieces[2] = (SamplePiece){"B1", "B", 2, piece_b1(), {1, 0, 0, 1, -50, -30},
+                                 {{"placement", stroke(140, 155, 160, 155)}, {"label", letters(145, 160)}}, 2};
+    s->pieces[3] = (SamplePiece){"B2", "B", 2, piece_b2(), {0.6, 0.8, -0.8, 0.6, 210.5, -22.123},
+                                 {{"placement", stroke(140, 185, 160, 185)}}, 1};
+    s->pieces[4] = (SamplePiece){.id = "C1", .layer = "C", .sheet = 2, .shape = disc(150, 170, 25), .to_sheet = {1, 0, 0, 1, -90, 20}};
+    s->seams[0].open = s->seams[1].open = true;
+    seam_a(&s->seams[0], false);
+    ring(&s->seams[0]);
+    seam_b(&s->seams[1], false);
+    ring(&s->seams[1]);
+}
+
+static void add_spot(Text *t, double x, double y, const double *m)
+{
+    text_add(t, " ");
+    text_number(t, m ? m[0] * x + m[2] * y + m[4] : x, 3);
+    text_add(t, " ");
+    text_number(t, m ? m[1] * x + m[3] * y + m[5] : y, 3);
+}
+
+static void add_path(Text *t, const Shape *s, const double *m)
+{
+    for (int r = 0, i = 0; r < s->rings; r++) {
+        text_add(t, t->size_bytes && t->bytes[t->size_bytes - 1] != '"' ? " M" : "M");
+        add_spot(t, s->curve[i].x[0], s->curve[i].y[0], m);
+        for (; i < s->ring_end[r]; i++) {
+            const Curve4 *c = &s->curve[i];
+            if (c->line && i + 1 == s->ring_end[r] && !s->open) break; // Z draws it
+            text_add(t, c->line ? " L" : " C");
+            for (int k = c->line ? 3 : 1; k < 4; k++) add_spot(t, c->x[k], c->y[k], m);
+        }
+        i = s->ring_end[r];
+        if (!s->open) text_add(t, " Z");
+    }
+}
+
+static void at_t(const Curve4 *c, double t, double *x, double *y)
+{
+    double u = 1 - t, w[4] = {u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t};
+    *x = *y = 0;
+    for (int i = 0; i < 4; i++) { *x += w[i] * c->x[i]; *y += w[i] * c->y[i]; }
+}
+
+// Fine sums: 4000 chords a curve.
+static void sums(const Shape *s, double *length, double *area)
+{
+    for (int i = 0; i < s->count; i++)
+        for (int k = 0; k < 4000; k++) {
+            double x0, y0, x1, y1;
+            at_t(&s->curve[i], k / 4000.0, &x0, &y0);
+            at_t(&s->curve[i], (k + 1) / 4000.0, &x1, &y1);
+            *length += hypot(x1 - x0, y1 - y0);
+            *area += 0.5 * (x0 * y1 - x1 * y0);
+        }
+}
+
+static void key_path(Text *t, const char *key, const Shape *s)
+{
+    text_printf(t, "\"%s\": \"", key);
+    add_path(t, s, NULL);
+    text_add(t, "\"");
+}
+
+static void key_number(Text *t, const char *key, double value, int decimals, const char *after)
+{
+    text_printf(t, "\"%s\": ", key);
+    text_number(t, value, decimals);
+    text_add(t, after);
+}
+
+static void write_layers(Text *t, const Sample *s)
+{
+    static const char *const ids[3] = {"A", "B", "C"};
+    text_add(t, "  \"layers\": [\n");
+    for (int i = 0; i < 3; i++) {
+        double length = 0, area = 0;
+        sums(&s->layers[i], &length, &area);
+        text_printf(t, "    {\"id\": \"%s\", \"name\": \"%s\", \"colour\": \"%s\", \"base\": %s, \"order\": %d, \"papers\": [\"%s\"],\n     ",
+                    ids[i], i ? "white" : "navy", i ? "#ffffff" : "#1d2f5a", i ? "false" : "true", i, i ? "letter-white" : "letter-navy");
+        key_path(t, "outline", &s->layers[i]);
+        text_add(t, ",\n     ");
+        key_number(t, "area_mm2", area, 1, i < 2 ? "},\n" : "}\n");
+    }
+    text_add(t, "  ],\n");
+}
+
+static const char *tool(int sheet) { return sheet == 2 ? "pen" : "score"; }
+
+static void write_pieces(Text *t, const Sample *s)
+{
+    text_add(t, "  \"pieces\": [\n");
+    for (int i = 0; i < 5; i++) {
+        const SamplePiece *p = &s->pieces[i];
+        text_printf(t, "    {\"id\": \"%s\", \"kind\": \"face\", \"layer\": \"%s\", \"sheet\": \"%s\",\n     ", p->id, p->layer, sheet_ids[p->sheet]);
+        key_path(t, "outline", &p->shape);
+        text_add(t, ",\n     \"to_sheet\": [");
+        for (int k = 0; k < 6; k++) {
+            if (k) text_add(t, ", ");
+            text_number(t, p->to_sheet[k], 9);
+        }
+        text_add(t, "],\n     \"marks\": [");
+        for (int k = 0; k < p->mark_count; k++) {
+            text_printf(t, "%s{\"kind\": \"%s\", \"line\": \"%s\", ", k ? ", " : "", p->marks[k].kind, tool(p->sheet));
+            key_path(t, "path", &p->marks[k].shape);
+            text_add(t, "}");
+        }
+        text_add(t, i < 4 ? "]},\n" : "]}\n");
+    }
+    text_add(t, "  ],\n");
+}
+
+// Hidden: within r - 3 of the covering disc's centre.
+static double seam_length(const Sample *s, int i, double *visible)
+{
+    double length = 0, area = 0;
+    sums(&s->seams[i], &length, &area);
+    double dy = s->seams[1].curve[0].y[0] - 170.0;
+    *visible = i == 0 ? 86.0 : length - 2.0 * sqrt(22.0 * 22.0 - dy * dy);
+    return length;
+}
+
+static void write_seams(Text *t, const Sample *s)
+{
+    text_add(t, "  \"seams\": [\n");
+    for (int i = 0; i < 2; i++) {
+        double visible, length = seam_length(s, i, &visible);
+        const char *l = i ? "B" : "A";
+        text_printf(t, "    {\"id\": \"%s-s1\", \"layer\": \"%s\", \"pieces\": [\"%s1\", \"%s2\"], \"form\": \"butt\",\n     ", l, l, l, l);
+        key_path(t, "path", &s->seams[i]);
+        text_add(t, ", ");
+        key_number(t, "length_mm", length, 2, ", ");
+        key_number(t, "visible_mm", visible, 2, i ? "}\n" : "},\n");
+    }
+    text_add(t, "  ],\n");
+}
+
+static void write_sheets(Text *t, const Sample *s)
+{
+    text_add(t, "  \"sheets\": [\n");
+    for (int i = 0; i < 3; i++) {
+        text_printf(t, "    {\"id\": \"%s\", \"paper\": \"%s\", \"file\": \"%s\", \"box_mm\": [6.35, 6.35, 203.2, 266.7], \"notes\": [",
+                    sheet_ids[i], i < 2 ? "letter-navy" : "letter-white", sheet_files[i]);
+        if (i == 2) {
+            text_add(t, "{\"text\": \"C1\", \"line\": \"pen\", ");
+            key_path(t, "path", &s->note);
+            text_add(t, "}");
+        }
+        text_add(t, i < 2 ? "]},\n" : "]}\n");
+    }
+    text_add(t, "  ],\n");
+}
+
+static void write_totals(Text *t, const Sample *s)
+{
+    double cut = 0, piece_area = 0, score = 0, pen = 0, ignored = 0, strokes = s->note.rings, visible[2];
+    for (int i = 0; i < 5; i++) {
+        const SamplePiece *p = &s->pieces[i];
+        sums(&p->shape, &cut, &piece_area);
+        strokes += p->shape.rings;
+        for (int k = 0; k < p->mark_count; k++) {
+            sums(&p->marks[k].shape, p->sheet == 2 ? &pen : &score, &ignored);
+            strokes += p->marks[k].shape.rings;
+        }
+    }
+    sums(&s->note, &pen, &ignored);
+    double seam = seam_length(s, 0, &visible[0]) + seam_length(s, 1, &visible[1]);
+    text_add(t, "  \"rates\": {\"cut_mm_s\": 25, \"score_mm_s\": 50, \"lift_s\": 0.5, \"sheet_min\": 1.5, \"seam_min\": 1.5, "
+                "\"piece_min\": 1, \"source\": \"common practice, changeable\"},\n  \"totals\": {\"sheets\": 3, \"pieces\": 5, ");
+    key_number(t, "seam_mm", seam, 1, ", ");
+    key_number(t, "visible_seam_mm", visible[0] + visible[1], 1, ", ");
+    key_number(t, "cut_mm", cut, 1, ", ");
+    key_number(t, "score_mm", score, 1, ", ");
+    key_number(t, "pen_mm", pen, 1, ", ");
+    key_number(t, "waste_percent", 100.0 * (1.0 - piece_area / (3.0 * USABLE_W * USABLE_H)), 1, ", ");
+    key_number(t, "cutting_minutes", 3 * 1.5 + (cut / 25 + (score + pen) / 50 + strokes * 0.5) / 60, 1, ", ");
+    key_number(t, "assembly_minutes", 2 * 1.5 + 5, 1, ", \"cost\": null}\n");
+}
+
+static void write_kit(Text *t, const Sample *s)
+{
+    text_add(t, "{\n  \"format\": \"papermason-kit\", \"version\": 1, \"made_by\": \"papermason 0.1.0\", \"name\": \"sample\",\n"
+                "  \"finished_mm\": {\"width\": 300, \"height\": 240}, \"border_mm\": 0,\n  \"papers\": [\n");
+    for (int i = 0; i < 2; i++)
+        text_printf(t, "    {\"id\": \"letter-%s\", \"size_mm\": [215.9, 279.4], \"usable_mm\": [6.35, 6.35, 203.2, 266.7], "
+                       "\"colour\": \"%s\", \"price\": null, \"gap_mm\": 3}%s\n", i ? "white" : "navy", i ? "#ffffff" : "#1d2f5a", i ? "" : ",");
+    text_add(t, "  ],\n");
+    write_layers(t, s);
+    write_pieces(t, s);
+    write_seams(t, s);
+    write_sheets(t, s);
+    text_add(t, "  \"findings\": [{\"kind\": \"no-covered-place\", \"text\": \"C1 is covered by nothing; its name is in the waste.\", \"at_mm\": [150, 170]}],\n");
+    write_totals(t, s);
+    text_add(t, "}\n");
+}
+
+static void write_sheet(Text *t, const Sample *s, int sheet)
+{
+    const double r = USABLE_X + USABLE_W, b = USABLE_Y + USABLE_H;
+    Shape corners = {0};
+    line(&corners, USABLE_X, USABLE_Y, USABLE_X + 3, USABLE_Y);
+    line(&corners, USABLE_X + 3, USABLE_Y, USABLE_X, USABLE_Y + 3);
+    line(&corners, USABLE_X, USABLE_Y + 3, USABLE_X, USABLE_Y);
+    ring(&corners);
+    line(&corners, r, b, r - 3, b);
+    line(&corners, r - 3, b, r, b - 3);
+    line(&corners, r, b - 3, r, b);
+    ring(&corners);
+    text_printf(t, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"215.9mm\" height=\"279.4mm\" viewBox=\"0 0 215.9 279.4\">\n"
+                   "<title>sample, sheet %s</title>\n<g id=\"cut\">\n<path fill=\"%s\" fill-rule=\"evenodd\" d=\"", sheet_ids[sheet],
+                sheet == 2 ? "#fdfdfb" : "#1d2f5a");
+    add_path(t, &corners, NULL);
+    for (int i = 0; i < 5; i++)
+        if (s->pieces[i].sheet == sheet) add_path(t, &s->pieces[i].shape, s->pieces[i].to_sheet);
+    text_printf(t, "\"/>\n</g>\n<g id=\"%s\">\n<path fill=\"none\" stroke=\"%s\" stroke-width=\"0.2\" d=\"", tool(sheet),
+                sheet == 2 ? "#2f6f5e" : "#b4581a");
+    for (int i = 0; i < 5; i++)
+        for (int k = 0; k < s->pieces[i].mark_count; k++)
+            if (s->pieces[i].sheet == sheet) add_path(t, &s->pieces[i].marks[k].shape, s->pieces[i].to_sheet);
+    if (sheet == 2) add_path(t, &s->note, NULL);
+    text_add(t, "\"/>\n</g>\n</svg>\n");
+}
+
+static void put(FileSet *files, const char *name, const Text *text)
+{
+    files->items[files->count++] = (FileBytes){name, text->bytes, text->size_bytes};
+}
+
+bool sample_kit(Arena *keep, FileSet *out)
+{
+    Sample *sample = arena_new(keep, Sample, 1);
+    *out = (FileSet){.items = arena_new(keep, FileBytes, 5)};
+    if (!sample || !out->items) return false;
+    make_sample(sample);
+    Text kit = text_make(keep), plan = text_make(keep), sheets[3];
+    write_kit(&kit, sample);
+    text_add(&plan, "<?xml version=\"1.0\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 300 240\">"
+                    "<text x=\"1\" y=\"2\">A1 &amp; A2</text></svg>\n");
+    put(out, "kit.json", &kit);
+    put(out, "key-plan.svg", &plan);
+    bool whole = !kit.failed && !plan.failed;
+    for (int i = 0; i < 3; i++) {
+        sheets[i] = text_make(keep);
+        write_sheet(&sheets[i], sample, i);
+        put(out, sheet_files[i], &sheets[i]);
+        whole = whole && !sheets[i].failed;
+    }
+    files_sort(out);
+    return whole;
+}
