@@ -1,0 +1,216 @@
+// arguments.c - one table of options for all commands; see arguments.h.
+#include "arguments.h"
+
+#include "base/length.h"
+#include "base/text.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define ON(command) (1u << (command))
+
+typedef bool (*TakeValue)(Arguments *arguments, const char *value, Error *err);
+
+typedef struct Option {
+    const char *name, *short_name;  // short_name may be NULL
+    unsigned commands;              // a bit for each command that knows it
+    bool has_value;
+    TakeValue take;
+} Option;
+
+static bool take_height(Arguments *arguments, const char *value, Error *err)
+{
+    return length_parse(value, "--height", &arguments->settings.height_mm, err);
+}
+
+static bool take_border(Arguments *arguments, const char *value, Error *err)
+{
+    return length_parse(value, "--border", &arguments->settings.border_mm, err);
+}
+
+static bool take_paper(Arguments *arguments, const char *value, Error *err)
+{
+    return settings_add_paper(&arguments->settings, value, err);
+}
+
+static bool take_stack(Arguments *arguments, const char *value, Error *err)
+{
+    if (strcmp(value, "inlay") == 0) arguments->settings.way = STACK_INLAY;
+    else if (strcmp(value, "underlap") == 0) arguments->settings.way = STACK_UNDERLAP;
+    else return error_set(err, ERROR_USAGE, "--stack knows inlay and underlap, not '%.40s'", value);
+    return true;
+}
+
+static bool take_line(Arguments *arguments, const char *value, Error *err)
+{
+    if (strcmp(value, "score") == 0) arguments->settings.line = MARK_SCORE;
+    else if (strcmp(value, "pen") == 0) arguments->settings.line = MARK_PEN;
+    else return error_set(err, ERROR_USAGE, "--marks knows score and pen, not '%.40s'", value);
+    return true;
+}
+
+static bool take_smallest(Arguments *arguments, const char *value, Error *err)
+{
+    size_t size = strlen(value);
+    char digits[32] = "";
+    double count = 0.0;
+    bool in_pixels = size > 2 && size - 2 < sizeof digits && strcmp(value + size - 2, "px") == 0;
+    if (in_pixels) memcpy(digits, value, size - 2);
+    if (!in_pixels || !number_parse(digits, &count) || !isfinite(count) || count < 1.0 || count > 1e9)
+        return error_set(err, ERROR_USAGE, "--smallest takes an area in pixels, such as 20px, not '%.40s'", value);
+    arguments->settings.smallest_area_px = count;
+    return true;
+}
+
+static bool take_threads(Arguments *arguments, const char *value, Error *err)
+{
+    double count = 0.0;
+    if (!number_parse(value, &count) || count < 1.0 || count > 16.0 || count != floor(count))
+        return error_set(err, ERROR_USAGE, "--threads takes a whole number from 1 to 16, not '%.40s'", value);
+    arguments->settings.threads = (int)count;
+    return true;
+}
+
+static bool take_out(Arguments *arguments, const char *value, Error *err)
+{
+    if (!value[0]) return error_set(err, ERROR_USAGE, "-o needs the name of the kit's own folder");
+    arguments->out = value;
+    return true;
+}
+
+static bool take_force(Arguments *arguments, const char *value, Error *err)
+{
+    (void)value, (void)err;
+    arguments->force = true;
+    return true;
+}
+
+static bool take_json(Arguments *arguments, const char *value, Error *err)
+{
+    (void)value, (void)err;
+    arguments->json = true;
+    return true;
+}
+
+static const Option OPTIONS[] = {
+    {"--height", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_height},
+    {"--paper", NULL, ON(COMMAND_BUILD), true, take_paper},
+    {"--border", NULL, ON(COMMAND_BUILD), true, take_border},
+    {"--stack", NULL, ON(COMMAND_BUILD), true, take_stack},
+    {"--marks", NULL, ON(COMMAND_BUILD), true, take_line},
+    {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_smallest},
+    {"--threads", NULL, ON(COMMAND_BUILD), true, take_threads},
+    {"--out", "-o", ON(COMMAND_BUILD), true, take_out},
+    {"--force", NULL, ON(COMMAND_BUILD), false, take_force},
+    {"--json", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS) | ON(COMMAND_PROVE), false, take_json},
+};
+#define OPTION_COUNT (sizeof OPTIONS / sizeof OPTIONS[0])
+
+static const struct { const char *word; Command command; } COMMANDS[] = {
+    {"build", COMMAND_BUILD}, {"colours", COMMAND_COLOURS}, {"prove", COMMAND_PROVE},
+};
+#define COMMAND_COUNT (sizeof COMMANDS / sizeof COMMANDS[0])
+
+static const char *command_word(Command command)
+{
+    for (size_t i = 0; i < COMMAND_COUNT; i++)
+        if (COMMANDS[i].command == command) return COMMANDS[i].word;
+    return "papermason";
+}
+
+static bool find_command(const char *word, Command *out, Error *err)
+{
+    for (size_t i = 0; i < COMMAND_COUNT; i++) {
+        if (strcmp(word, COMMANDS[i].word) != 0) continue;
+        *out = COMMANDS[i].command;
+        return true;
+    }
+    return error_set(err, ERROR_USAGE, "there is no command '%.40s'; there are build, colours and prove (see papermason --help)", word);
+}
+
+// "--name", "-n" or "--name=value".
+static bool is_option(const Option *option, const char *word, const char **value)
+{
+    size_t size = strlen(option->name);
+    *value = NULL;
+    if (option->short_name && strcmp(word, option->short_name) == 0) return true;
+    if (strncmp(word, option->name, size) != 0) return false;
+    if (word[size] == '=') *value = word + size + 1;
+    return word[size] == 0 || word[size] == '=';
+}
+
+static bool take_option(Arguments *arguments, int argc, char **argv, int *at, Error *err)
+{
+    const char *word = argv[*at], *value = NULL;
+    const char *command = command_word(arguments->command);
+    for (size_t i = 0; i < OPTION_COUNT; i++) {
+        const Option *option = &OPTIONS[i];
+        if (!is_option(option, word, &value)) continue;
+        if (!(option->commands & ON(arguments->command)))
+            return error_set(err, ERROR_USAGE, "%s does not take %s (see papermason %s --help)", command, option->name, command);
+        if (!option->has_value && value) return error_set(err, ERROR_USAGE, "%s takes no value", option->name);
+        if (option->has_value && !value) {
+            if (*at + 1 == argc) return error_set(err, ERROR_USAGE, "%s needs a value (see papermason %s --help)", word, command);
+            value = argv[++*at];
+        }
+        return option->take(arguments, value, err);
+    }
+    return error_set(err, ERROR_USAGE, "%s does not know '%.40s' (see papermason %s --help)", command, word, command);
+}
+
+static bool wants_help(int argc, char **argv)
+{
+    for (int i = 1; i < argc && strcmp(argv[i], "--") != 0; i++)
+        if (strcmp(argv[i], "--help") == 0 || strcmp(argv[i], "-h") == 0) return true;
+    return false;
+}
+
+static bool check_whole(const Arguments *arguments, Error *err)
+{
+    const char *word = command_word(arguments->command);
+    if (!arguments->subject)
+        return error_set(err, ERROR_USAGE, "%s needs a %s: papermason %s %s", word,
+                         arguments->command == COMMAND_PROVE ? "kit" : "picture", word,
+                         arguments->command == COMMAND_PROVE ? "KIT" : "PICTURE");
+    if (arguments->command == COMMAND_BUILD && arguments->settings.height_mm == 0.0)
+        return error_set(err, ERROR_USAGE, "build needs the finished height: add for example --height 4ft");
+    return true;
+}
+
+static bool parse_command_line(int argc, char **argv, Arguments *out, Error *err)
+{
+    bool only_names = false;
+    for (int i = 2; i < argc; i++) {
+        if (!only_names && strcmp(argv[i], "--") == 0) {
+            only_names = true;
+        } else if (!only_names && argv[i][0] == '-' && argv[i][1]) {
+            if (!take_option(out, argc, argv, &i, err)) return false;
+        } else if (out->subject) {
+            return error_set(err, ERROR_USAGE, "%s takes one %s at a time", command_word(out->command),
+                             out->command == COMMAND_PROVE ? "kit" : "picture");
+        } else {
+            out->subject = argv[i];
+        }
+    }
+    return check_whole(out, err);
+}
+
+bool arguments_parse(int argc, char **argv, Arguments *out, Error *err)
+{
+    *out = (Arguments){.command = COMMAND_HELP, .help_for = COMMAND_HELP, .settings = settings_defaults()};
+    if (argc < 2)
+        return error_set(err, ERROR_USAGE, "say what to do: papermason build PICTURE --height 4ft --paper letter (see papermason --help)");
+    if (strcmp(argv[1], "--version") == 0) {
+        out->command = COMMAND_VERSION;
+        return true;
+    }
+    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0 || strcmp(argv[1], "help") == 0) return true;
+    if (!find_command(argv[1], &out->command, err)) return false;
+    if (wants_help(argc, argv)) {
+        out->help_for = out->command;
+        out->command = COMMAND_HELP;
+        return true;
+    }
+    return parse_command_line(argc, argv, out, err);
+}

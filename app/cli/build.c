@@ -1,0 +1,170 @@
+// build.c - papermason build: the whole job, from a picture to a proven kit in its place.
+#include "commands.h"
+#include "disk.h"
+
+#include "base/length.h"
+#include "base/write_json.h"
+
+#include <jansson.h>
+#include <stdio.h>
+#include <string.h>
+
+typedef struct Build {
+    const Arguments *arguments;
+    const Session *session;
+    Arena keep;
+    Job job;
+    KitFolder folder;
+    char shown[SHOWN_MAX];
+    char name[64];
+    const char *target;
+} Build;
+
+// "pictures/My balloon.png" -> "My-balloon"
+static void name_from_path(const char *path, char out[64])
+{
+    const char *slash = strrchr(path, '/');
+    const char *from = slash ? slash + 1 : path;
+    char stem[256];
+    snprintf(stem, sizeof stem, "%s", from);
+    char *dot = strrchr(stem, '.');
+    if (dot && dot != stem) *dot = 0;
+    text_safe_name(stem, out, 64);
+}
+
+static bool choose_target(Build *build, Error *err)
+{
+    name_from_path(build->arguments->subject, build->name);
+    if (build->arguments->out) {
+        build->target = build->arguments->out;
+        return true;
+    }
+    Text text = text_make(&build->keep);
+    text_printf(&text, "%s-", build->name);
+    text_number(&text, build->arguments->settings.height_mm / MM_PER_INCH, 2);
+    text_add(&text, "in");
+    build->target = text.bytes;
+    return text_is_whole(&text, err);
+}
+
+static bool compute(Build *build, Error *err)
+{
+    FileBytes file;
+    if (!disk_read_file(build->arguments->subject, &build->keep, &file, err)) return false;
+    JobInput input = {file.bytes, file.size_bytes, build->shown, build->name, build->session->program};
+    return job_build(&input, &build->arguments->settings, build->session->watch, &build->job, err);
+}
+
+// The proof is made from what is on the disk now, not from what we meant to write.
+static bool write_and_prove(Build *build, Error *err)
+{
+    FileSet written;
+    Proof proof;
+    if (!kit_folder_write(&build->folder, &build->job.kit, err)) return false;
+    if (!disk_read_kit(build->folder.temporary, &build->keep, &written, err)) return false;
+    if (!job_prove(&written, build->session->watch, &build->keep, &proof, err)) return false;
+    if (proof.fault_count > 0)
+        return error_set(err, ERROR_PROOF, "the kit did not pass its proof, so it is not handed out: %s: %s (%d fault%s); please report this picture and these settings",
+                         proof.faults[0].where, proof.faults[0].text, proof.fault_count, proof.fault_count == 1 ? "" : "s");
+    FileBytes text = {"proof.txt", proof.text, strlen(proof.text)};
+    FileSet last = {&text, 1};
+    return kit_folder_write(&build->folder, &last, err) && kit_folder_finish(&build->folder, err);
+}
+
+static double number_at(const json_t *object, const char *key)
+{
+    return json_number_value(json_object_get(object, key));
+}
+
+// Minutes as a maker says them: "40 min", "3 h".
+static void add_time(Text *text, double minutes)
+{
+    if (minutes < 90.0) {
+        text_number(text, minutes < 10.0 ? minutes : 5.0 * (int)(minutes / 5.0 + 0.5), 0);
+        text_add(text, " min");
+    } else {
+        text_number(text, 0.5 * (int)(minutes / 30.0 + 0.5), 1);
+        text_add(text, " h");
+    }
+}
+
+static void add_count(Text *text, double count, const char *one)
+{
+    text_number(text, count, 0);
+    text_printf(text, " %s%s", one, count == 1.0 ? "" : "s");
+}
+
+static void write_summary(const Build *build, const json_t *kit, Text *text)
+{
+    const json_t *totals = json_object_get(kit, "totals");
+    char height[32];
+    length_format_inches(build->arguments->settings.height_mm, height);
+    text_printf(text, "%s, %s tall: ", build->name, height);
+    add_count(text, number_at(totals, "sheets"), "sheet");
+    add_count((text_add(text, " of "), text), (double)json_array_size(json_object_get(kit, "papers")), "paper");
+    add_count((text_add(text, ", "), text), number_at(totals, "pieces"), "piece");
+    text_add(text, ", ");
+    text_number(text, number_at(totals, "visible_seam_mm") / MM_PER_INCH, 0);
+    text_add(text, " in of seam in sight; about ");
+    add_time(text, number_at(totals, "cutting_minutes"));
+    text_add(text, " of cutting and ");
+    add_time(text, number_at(totals, "assembly_minutes"));
+    text_add(text, " of putting together.\n");
+    size_t finding_count = json_array_size(json_object_get(kit, "findings"));
+    if (finding_count > 0) {
+        text_add(text, "Look at ");
+        add_count(text, (double)finding_count, "finding");
+        text_add(text, " in kit.json; the first: ");
+        text_add(text, json_string_value(json_object_get(json_array_get(json_object_get(kit, "findings"), 0), "text")));
+        text_add(text, "\n");
+    }
+    char shown[SHOWN_MAX];
+    text_printf(text, "The kit passed its proof and is in %s/ : open key-plan.svg to see the whole piece, sheets/ to cut.\n",
+                shown_path(build->folder.target, shown));
+}
+
+static void write_totals(const Build *build, json_t *kit, Text *text)
+{
+    JsonWriter json = write_json_make(text);
+    write_json_object(&json);
+    write_json_key_string(&json, "kit", build->folder.target);
+    write_json_key(&json, "totals");
+    write_json_object(&json);
+    const char *key;
+    json_t *value;
+    json_object_foreach(json_object_get(kit, "totals"), key, value) {
+        write_json_key(&json, key);
+        if (json_is_number(value)) write_json_number(&json, json_number_value(value), 2);
+        else write_json_null(&json);
+    }
+    write_json_end(&json);
+    write_json_end(&json);
+    text_add(text, "\n");
+}
+
+static bool report(Build *build, Error *err)
+{
+    const FileBytes *file = file_find(&build->job.kit, "kit.json");
+    json_t *kit = file ? json_loadb(file->bytes, file->size_bytes, JSON_REJECT_DUPLICATES, NULL) : NULL;
+    if (!kit) return error_memory(err); // the proof has read these bytes: only memory can be missing
+    Text text = text_make(&build->keep);
+    if (build->arguments->json) write_totals(build, kit, &text);
+    else write_summary(build, kit, &text);
+    json_decref(kit);
+    if (!text_is_whole(&text, err)) return false;
+    fwrite(text.bytes, 1, text.size_bytes, stdout);
+    return true;
+}
+
+bool command_build(const Arguments *arguments, const Session *session, Error *err)
+{
+    Build build = {.arguments = arguments, .session = session, .keep = arena_make(0)};
+    shown_path(arguments->subject, build.shown);
+    bool done = settings_check(&arguments->settings, err) && choose_target(&build, err) &&
+                kit_folder_begin(build.target, arguments->force, &build.keep, &build.folder, err) &&
+                compute(&build, err) && write_and_prove(&build, err) && report(&build, err);
+    kit_folder_abandon(&build.folder);
+    job_free(&build.job);
+    arena_free(&build.keep);
+    return done;
+}

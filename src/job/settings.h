@@ -1,0 +1,40 @@
+// settings.h - what the maker asks for, in millimetres and plain words.
+#ifndef PM_JOB_SETTINGS_H
+#define PM_JOB_SETTINGS_H
+
+#include "mark/mark.h"
+#include "paper/paper.h"
+#include "stack/stack.h"
+
+#define SETTINGS_LEAST_HEIGHT_MM 20.0       // under it no part can be handled
+#define SETTINGS_LARGEST_HEIGHT_MM 30000.0  // 30 m: a house; coordinates would allow 100 m
+#define SETTINGS_MAX_PAPERS 64
+
+typedef struct PaperChoice {
+    char layer[8];          // "A", or "" for every layer without a choice of its own
+    Paper paper;
+} PaperChoice;
+
+typedef struct Settings {
+    double height_mm;       // finished, border included
+    double border_mm;
+    StackWay way;
+    PaperChoice papers[SETTINGS_MAX_PAPERS];
+    int paper_count;
+    MarkLine line;          // what placement lines and labels are made with
+    double smallest_area_px;    // > 0: specks judged by their area in pixels
+    double limit_px;        // of a picture
+    int threads;            // 0 = the program asks the system
+} Settings;
+
+Settings settings_defaults(void);
+
+// Adds "letter", "12x12" or "A=11x24". A later choice for the same layer replaces the former.
+MUST_USE bool settings_add_paper(Settings *settings, const char *word, Error *err);
+
+// Everything that can be judged before the picture is known.
+MUST_USE bool settings_check(const Settings *settings, Error *err);
+
+const Paper *settings_paper(const Settings *settings, int layer);
+
+#endif

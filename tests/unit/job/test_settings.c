@@ -1,0 +1,84 @@
+// test_settings.c - papers by layer, and heights and borders that cannot be.
+#include <stdarg.h>
+#include <stddef.h>
+#include <setjmp.h>
+#include <stdint.h>
+#include <cmocka.h>
+
+#include "job/settings.h"
+
+#include <math.h>
+#include <string.h>
+
+static Settings with_papers(const char *const *words, int count)
+{
+    Settings settings = settings_defaults();
+    Error err = {0};
+    settings.height_mm = 800.0;
+    for (int i = 0; i < count; i++) assert_true(settings_add_paper(&settings, words[i], &err));
+    return settings;
+}
+
+static void settings_paper__a_layers_own_choice_wins_over_the_common_one(void **state)
+{
+    (void)state;
+    const char *words[] = {"letter", "A=11x24", "c=12x12"};
+    Settings settings = with_papers(words, 3);
+    assert_true(fabs(settings_paper(&settings, 0)->height_mm - 24 * 25.4) < 1e-9);
+    assert_true(fabs(settings_paper(&settings, 1)->height_mm - 11 * 25.4) < 1e-9);
+    assert_true(fabs(settings_paper(&settings, 2)->height_mm - 12 * 25.4) < 1e-9); // small letters name layers too
+}
+
+static void settings_add_paper__a_later_choice_replaces_the_former(void **state)
+{
+    (void)state;
+    const char *words[] = {"letter", "a4", "A=a3", "A=a5"};
+    Settings settings = with_papers(words, 4);
+    assert_int_equal(settings.paper_count, 2);
+    assert_true(fabs(settings_paper(&settings, 0)->height_mm - 210.0) < 1e-9);
+    assert_true(fabs(settings_paper(&settings, 5)->height_mm - 297.0) < 1e-9);
+}
+
+static void settings_paper__without_a_common_choice_other_layers_have_none(void **state)
+{
+    (void)state;
+    const char *words[] = {"B=letter"};
+    Settings settings = with_papers(words, 1);
+    Error err = {0};
+    assert_null(settings_paper(&settings, 0));
+    assert_false(settings_check(&settings, &err));
+    assert_int_equal(err.kind, ERROR_USAGE);
+}
+
+static void settings_check__refuses_heights_and_borders_that_cannot_be(void **state)
+{
+    (void)state;
+    const char *words[] = {"letter"};
+    const double heights[] = {0.0, -1.0, 19.9, 30001.0, NAN, INFINITY};
+    for (size_t i = 0; i < sizeof heights / sizeof heights[0]; i++) {
+        Settings settings = with_papers(words, 1);
+        Error err = {0};
+        settings.height_mm = heights[i];
+        assert_false(settings_check(&settings, &err));
+        assert_int_equal(err.kind, ERROR_JOB);
+    }
+    const double borders[] = {-1.0, 201.0, NAN};
+    for (size_t i = 0; i < sizeof borders / sizeof borders[0]; i++) {
+        Settings settings = with_papers(words, 1);
+        Error err = {0};
+        settings.border_mm = borders[i];
+        assert_false(settings_check(&settings, &err));
+        assert_int_equal(err.kind, ERROR_JOB);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(settings_paper__a_layers_own_choice_wins_over_the_common_one),
+        cmocka_unit_test(settings_add_paper__a_later_choice_replaces_the_former),
+        cmocka_unit_test(settings_paper__without_a_common_choice_other_layers_have_none),
+        cmocka_unit_test(settings_check__refuses_heights_and_borders_that_cannot_be),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
