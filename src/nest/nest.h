@@ -28,7 +28,9 @@ typedef struct NestResult {
 typedef enum NestTurn { NEST_TURN_FREE, NEST_TURN_QUARTERS, NEST_TURN_HALVES, NEST_TURN_NONE } NestTurn;
 
 typedef struct NestOptions {
-    Paper paper;
+    Paper paper;            // its id stands in error texts
+    Space space;            // what the nest may use: the paper's, by nest_defaults
+    double origin_mm[2];    // where the space lies on the sheet
     double gap_mm;          // 3
     NestTurn turn;
     int orders;             // how many piece orders are tried (a fixed amount of work, whatever the machine)

@@ -13,25 +13,46 @@
 #define USABLE_W 203.2
 #define USABLE_H 266.7
 
-typedef struct Curve4 { double x[4], y[4]; bool line; } Curve4;
-typedef struct Shape { Curve4 curve[40]; int count; int ring_end[8]; int rings; bool open; } Shape;
+typedef struct Curve4 {
+    double x[4], y[4];
+    bool line;
+} Curve4;
+typedef struct Shape {
+    Curve4 curve[40];
+    int count;
+    int ring_end[8];
+    int rings;
+    bool open;
+} Shape;
 
-static double rounded(double v) { return floor(v * 1000.0 + 0.5) / 1000.0; }
+static double rounded(double v)
+{
+    return floor(v * 1000.0 + 0.5) / 1000.0;
+}
 
 static void line(Shape *s, double x0, double y0, double x1, double y1)
 {
-    x0 = rounded(x0); y0 = rounded(y0); x1 = rounded(x1); y1 = rounded(y1);
+    x0 = rounded(x0);
+    y0 = rounded(y0);
+    x1 = rounded(x1);
+    y1 = rounded(y1);
     s->curve[s->count++] = (Curve4){{x0, x0, x1, x1}, {y0, y0, y1, y1}, true};
 }
 
 static void cubic(Shape *s, const double x[4], const double y[4])
 {
     Curve4 *c = &s->curve[s->count++];
-    for (int i = 0; i < 4; i++) { c->x[i] = rounded(x[i]); c->y[i] = rounded(y[i]); }
+    for (int i = 0; i < 4; i++) {
+        c->x[i] = rounded(x[i]);
+        c->y[i] = rounded(y[i]);
+    }
     c->line = false;
 }
 
-static void ring(Shape *s) { s->ring_end[s->rings++] = s->count; }
+static void ring(Shape *s)
+{
+    s->ring_end[s->rings++] = s->count;
+}
 
 // A quarter of a circle; k = 0 starts at the top and runs clockwise on screen; backward runs the same quarter back.
 static void quarter(double cx, double cy, double r, int k, bool backward, double x[4], double y[4])
@@ -132,8 +153,10 @@ static void seam_b(Shape *s, bool back)
     half_quarter(&right, 150, 120, 80, 1, 0);
     half_quarter(&left, 150, 120, 80, 2, 0);
     double rx = right.curve[0].x[3], ry = right.curve[0].y[3], lx = left.curve[0].x[3], ly = left.curve[0].y[3];
-    if (back) line(s, lx, ly, rx, ry);
-    else line(s, rx, ry, lx, ly);
+    if (back)
+        line(s, lx, ly, rx, ry);
+    else
+        line(s, rx, ry, lx, ly);
 }
 
 static Shape piece_b1(void)
@@ -194,7 +217,10 @@ static Shape letters(double x, double y)
     return s;
 }
 
-typedef struct SampleMark { const char *kind; Shape shape; } SampleMark;
+typedef struct SampleMark {
+    const char *kind;
+    Shape shape;
+} SampleMark;
 typedef struct SamplePiece {
     const char *id, *layer;
     int sheet;
@@ -211,22 +237,31 @@ typedef struct Sample {
     Shape note;
 } Sample;
 
-static const char *const sheet_files[3] = {"sheets/sample-navy-1-of-2-8x10.5in.svg", "sheets/sample-navy-2-of-2-8x10.5in.svg",
+static const char *const sheet_files[3] = {"sheets/sample-navy-1-of-2-8x10.5in.svg",
+                                           "sheets/sample-navy-2-of-2-8x10.5in.svg",
                                            "sheets/sample-white-1-of-1-8x10.5in.svg"};
 static const char *const sheet_ids[3] = {"navy-1", "navy-2", "white-1"};
 
 static void make_sample(Sample *s)
 {
     *s = (Sample){.layers = {layer_a(), disc(150, 120, 80), disc(150, 170, 25)}, .note = letters(20, 240)};
-    s->pieces[0] = (SamplePiece){"A1", "A", 0, piece_a1(), {1, 0, 0, 1, 10, 15},
-                                 {{"placement", arc(false)}, {"label", letters(90, 120)}}, 2};
-    s->pieces[1] = (SamplePiece){"A2", "A", 1, piece_a2(), {-1, 0, 0, -1, 310, 255},
-                                 {{"placement", arc(true)}, {"label", letters(190, 120)}}, 2};
-    s->pieces[2] = (SamplePiece){"B1", "B", 2, piece_b1(), {1, 0, 0, 1, -50, -30},
-                                 {{"placement", stroke(140, 155, 160, 155)}, {"label", letters(145, 160)}}, 2};
-    s->pieces[3] = (SamplePiece){"B2", "B", 2, piece_b2(), {0.6, 0.8, -0.8, 0.6, 210.5, -22.123},
-                                 {{"placement", stroke(140, 185, 160, 185)}}, 1};
-    s->pieces[4] = (SamplePiece){.id = "C1", .layer = "C", .sheet = 2, .shape = disc(150, 170, 25), .to_sheet = {1, 0, 0, 1, -90, 20}};
+    s->pieces[0] = (SamplePiece){
+        "A1", "A", 0, piece_a1(), {1, 0, 0, 1, 10, 15}, {{"placement", arc(false)}, {"label", letters(90, 120)}}, 2};
+    s->pieces[1] = (SamplePiece){
+        "A2", "A", 1, piece_a2(), {-1, 0, 0, -1, 310, 255}, {{"placement", arc(true)}, {"label", letters(190, 120)}},
+        2};
+    s->pieces[2] = (SamplePiece){"B1",
+                                 "B",
+                                 2,
+                                 piece_b1(),
+                                 {1, 0, 0, 1, -50, -30},
+                                 {{"placement", stroke(140, 155, 160, 155)}, {"label", letters(145, 160)}},
+                                 2};
+    s->pieces[3] = (SamplePiece){
+        "B2", "B", 2, piece_b2(), {0.6, 0.8, -0.8, 0.6, 210.5, -22.123}, {{"placement", stroke(140, 185, 160, 185)}},
+        1};
+    s->pieces[4] = (SamplePiece){
+        .id = "C1", .layer = "C", .sheet = 2, .shape = disc(150, 170, 25), .to_sheet = {1, 0, 0, 1, -90, 20}};
     s->seams[0].open = s->seams[1].open = true;
     seam_a(&s->seams[0], false);
     ring(&s->seams[0]);
@@ -262,7 +297,10 @@ static void at_t(const Curve4 *c, double t, double *x, double *y)
 {
     double u = 1 - t, w[4] = {u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t};
     *x = *y = 0;
-    for (int i = 0; i < 4; i++) { *x += w[i] * c->x[i]; *y += w[i] * c->y[i]; }
+    for (int i = 0; i < 4; i++) {
+        *x += w[i] * c->x[i];
+        *y += w[i] * c->y[i];
+    }
 }
 
 // Fine sums: 4000 chords a curve.
@@ -299,8 +337,11 @@ static void write_layers(Text *t, const Sample *s)
     for (int i = 0; i < 3; i++) {
         double length = 0, area = 0;
         sums(&s->layers[i], &length, &area);
-        text_printf(t, "    {\"id\": \"%s\", \"name\": \"%s\", \"colour\": \"%s\", \"base\": %s, \"order\": %d, \"papers\": [\"%s\"],\n     ",
-                    ids[i], i ? "white" : "navy", i ? "#ffffff" : "#1d2f5a", i ? "false" : "true", i, i ? "letter-white" : "letter-navy");
+        text_printf(t,
+                    "    {\"id\": \"%s\", \"name\": \"%s\", \"colour\": \"%s\", \"base\": %s, \"order\": %d, "
+                    "\"papers\": [\"%s\"],\n     ",
+                    ids[i], i ? "white" : "navy", i ? "#ffffff" : "#1d2f5a", i ? "false" : "true", i,
+                    i ? "letter-white" : "letter-navy");
         key_path(t, "outline", &s->layers[i]);
         text_add(t, ",\n     ");
         key_number(t, "area_mm2", area, 1, i < 2 ? "},\n" : "}\n");
@@ -308,14 +349,18 @@ static void write_layers(Text *t, const Sample *s)
     text_add(t, "  ],\n");
 }
 
-static const char *tool(int sheet) { return sheet == 2 ? "pen" : "score"; }
+static const char *tool(int sheet)
+{
+    return sheet == 2 ? "pen" : "score";
+}
 
 static void write_pieces(Text *t, const Sample *s)
 {
     text_add(t, "  \"pieces\": [\n");
     for (int i = 0; i < 5; i++) {
         const SamplePiece *p = &s->pieces[i];
-        text_printf(t, "    {\"id\": \"%s\", \"kind\": \"face\", \"layer\": \"%s\", \"sheet\": \"%s\",\n     ", p->id, p->layer, sheet_ids[p->sheet]);
+        text_printf(t, "    {\"id\": \"%s\", \"kind\": \"face\", \"layer\": \"%s\", \"sheet\": \"%s\",\n     ", p->id,
+                    p->layer, sheet_ids[p->sheet]);
         key_path(t, "outline", &p->shape);
         text_add(t, ",\n     \"to_sheet\": [");
         for (int k = 0; k < 6; k++) {
@@ -349,7 +394,9 @@ static void write_seams(Text *t, const Sample *s)
     for (int i = 0; i < 2; i++) {
         double visible, length = seam_length(s, i, &visible);
         const char *l = i ? "B" : "A";
-        text_printf(t, "    {\"id\": \"%s-s1\", \"layer\": \"%s\", \"pieces\": [\"%s1\", \"%s2\"], \"form\": \"butt\",\n     ", l, l, l, l);
+        text_printf(
+            t, "    {\"id\": \"%s-s1\", \"layer\": \"%s\", \"pieces\": [\"%s1\", \"%s2\"], \"form\": \"butt\",\n     ",
+            l, l, l, l);
         key_path(t, "path", &s->seams[i]);
         text_add(t, ", ");
         key_number(t, "length_mm", length, 2, ", ");
@@ -362,7 +409,9 @@ static void write_sheets(Text *t, const Sample *s)
 {
     text_add(t, "  \"sheets\": [\n");
     for (int i = 0; i < 3; i++) {
-        text_printf(t, "    {\"id\": \"%s\", \"paper\": \"%s\", \"file\": \"%s\", \"box_mm\": [6.35, 6.35, 203.2, 266.7], \"notes\": [",
+        text_printf(t,
+                    "    {\"id\": \"%s\", \"paper\": \"%s\", \"file\": \"%s\", \"box_mm\": [6.35, 6.35, 203.2, 266.7], "
+                    "\"notes\": [",
                     sheet_ids[i], i < 2 ? "letter-navy" : "letter-white", sheet_files[i]);
         if (i == 2) {
             text_add(t, "{\"text\": \"C1\", \"line\": \"pen\", ");
@@ -388,8 +437,11 @@ static void write_totals(Text *t, const Sample *s)
     }
     sums(&s->note, &pen, &ignored);
     double seam = seam_length(s, 0, &visible[0]) + seam_length(s, 1, &visible[1]);
-    text_add(t, "  \"rates\": {\"cut_mm_s\": 25, \"score_mm_s\": 50, \"lift_s\": 0.5, \"sheet_min\": 1.5, \"seam_min\": 1.5, "
-                "\"piece_min\": 1, \"source\": \"common practice, changeable\"},\n  \"totals\": {\"sheets\": 3, \"pieces\": 5, ");
+    text_add(
+        t,
+        "  \"rates\": {\"cut_mm_s\": 25, \"score_mm_s\": 50, \"lift_s\": 0.5, \"sheet_min\": 1.5, \"seam_min\": 1.5, "
+        "\"piece_min\": 1, \"source\": \"common practice, changeable\"},\n  \"totals\": {\"sheets\": 3, \"pieces\": "
+        "5, ");
     key_number(t, "seam_mm", seam, 1, ", ");
     key_number(t, "visible_seam_mm", visible[0] + visible[1], 1, ", ");
     key_number(t, "cut_mm", cut, 1, ", ");
@@ -402,17 +454,22 @@ static void write_totals(Text *t, const Sample *s)
 
 static void write_kit(Text *t, const Sample *s)
 {
-    text_add(t, "{\n  \"format\": \"papermason-kit\", \"version\": 1, \"made_by\": \"papermason 0.1.0\", \"name\": \"sample\",\n"
+    text_add(t, "{\n  \"format\": \"papermason-kit\", \"version\": 1, \"made_by\": \"papermason 0.1.0\", \"name\": "
+                "\"sample\",\n"
                 "  \"finished_mm\": {\"width\": 300, \"height\": 240}, \"border_mm\": 0,\n  \"papers\": [\n");
     for (int i = 0; i < 2; i++)
-        text_printf(t, "    {\"id\": \"letter-%s\", \"size_mm\": [215.9, 279.4], \"usable_mm\": [6.35, 6.35, 203.2, 266.7], "
-                       "\"colour\": \"%s\", \"price\": null, \"gap_mm\": 3}%s\n", i ? "white" : "navy", i ? "#ffffff" : "#1d2f5a", i ? "" : ",");
+        text_printf(
+            t,
+            "    {\"id\": \"letter-%s\", \"size_mm\": [215.9, 279.4], \"usable_mm\": [6.35, 6.35, 203.2, 266.7], "
+            "\"colour\": \"%s\", \"price\": null, \"gap_mm\": 3}%s\n",
+            i ? "white" : "navy", i ? "#ffffff" : "#1d2f5a", i ? "" : ",");
     text_add(t, "  ],\n");
     write_layers(t, s);
     write_pieces(t, s);
     write_seams(t, s);
     write_sheets(t, s);
-    text_add(t, "  \"findings\": [{\"kind\": \"no-covered-place\", \"text\": \"C1 is covered by nothing; its name is in the waste.\", \"at_mm\": [150, 170]}],\n");
+    text_add(t, "  \"findings\": [{\"kind\": \"no-covered-place\", \"text\": \"C1 is covered by nothing; its name is "
+                "in the waste.\", \"at_mm\": [150, 170]}],\n");
     write_totals(t, s);
     text_add(t, "}\n");
 }
@@ -429,14 +486,16 @@ static void write_sheet(Text *t, const Sample *s, int sheet)
     line(&corners, r - 3, b, r, b - 3);
     line(&corners, r, b - 3, r, b);
     ring(&corners);
-    text_printf(t, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"215.9mm\" height=\"279.4mm\" viewBox=\"0 0 215.9 279.4\">\n"
-                   "<title>sample, sheet %s</title>\n<g id=\"cut\">\n<path fill=\"%s\" fill-rule=\"evenodd\" d=\"", sheet_ids[sheet],
-                sheet == 2 ? "#fdfdfb" : "#1d2f5a");
+    text_printf(
+        t,
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"215.9mm\" height=\"279.4mm\" viewBox=\"0 0 215.9 279.4\">\n"
+        "<title>sample, sheet %s</title>\n<g id=\"cut\">\n<path fill=\"%s\" fill-rule=\"evenodd\" d=\"",
+        sheet_ids[sheet], sheet == 2 ? "#fdfdfb" : "#1d2f5a");
     add_path(t, &corners, NULL);
     for (int i = 0; i < 5; i++)
         if (s->pieces[i].sheet == sheet) add_path(t, &s->pieces[i].shape, s->pieces[i].to_sheet);
-    text_printf(t, "\"/>\n</g>\n<g id=\"%s\">\n<path fill=\"none\" stroke=\"%s\" stroke-width=\"0.2\" d=\"", tool(sheet),
-                sheet == 2 ? "#2f6f5e" : "#b4581a");
+    text_printf(t, "\"/>\n</g>\n<g id=\"%s\">\n<path fill=\"none\" stroke=\"%s\" stroke-width=\"0.2\" d=\"",
+                tool(sheet), sheet == 2 ? "#2f6f5e" : "#b4581a");
     for (int i = 0; i < 5; i++)
         for (int k = 0; k < s->pieces[i].mark_count; k++)
             if (s->pieces[i].sheet == sheet) add_path(t, &s->pieces[i].marks[k].shape, s->pieces[i].to_sheet);

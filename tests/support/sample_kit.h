@@ -1,5 +1,6 @@
-// sample_kit.h - a small kit made by hand for tests of the proof: three layers, five pieces, two seams, marks, two papers.
-// Its numbers come from the construction (circles, straight lines) and from fine sums, not from the code that is tested.
+// sample_kit.h - a small kit made by hand for tests of the proof: three layers, five pieces, two seams, marks, two
+// papers. Its numbers come from the construction (circles, straight lines) and from fine sums, not from the code that
+// is tested.
 //   A  300 x 240 mm with round corners and a hole; divided by a seam from top to bottom, 86 mm of it in sight
 //   B  a disc of 160 mm, divided by a straight seam whose ends lie on curves; C, a disc of 50 mm, covers its middle
 #ifndef PM_SUPPORT_SAMPLE_KIT_H

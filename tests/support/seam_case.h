@@ -64,22 +64,23 @@ static inline void seam_case_set_cover(SeamCase *c, const Ring *rings, int count
     c->layer.cover = (Rings){arena_copy(&c->keep, rings, (size_t)count, sizeof *rings), count};
 }
 
-#define SEAM_CASE_LAYER(c, corners) \
-    do { \
-        Ring layer_ring_ = seam_case_ring_in((c), (corners), (int)(sizeof(corners) / sizeof *(corners)), false); \
-        seam_case_set_layer((c), &layer_ring_, 1); \
+#define SEAM_CASE_LAYER(c, corners)                                                                                    \
+    do {                                                                                                               \
+        Ring layer_ring_ = seam_case_ring_in((c), (corners), (int)(sizeof(corners) / sizeof *(corners)), false);       \
+        seam_case_set_layer((c), &layer_ring_, 1);                                                                     \
     } while (0)
 
-#define SEAM_CASE_COVER(c, corners) \
-    do { \
-        Ring cover_ring_ = seam_case_ring_in((c), (corners), (int)(sizeof(corners) / sizeof *(corners)), false); \
-        seam_case_set_cover((c), &cover_ring_, 1); \
+#define SEAM_CASE_COVER(c, corners)                                                                                    \
+    do {                                                                                                               \
+        Ring cover_ring_ = seam_case_ring_in((c), (corners), (int)(sizeof(corners) / sizeof *(corners)), false);       \
+        seam_case_set_cover((c), &cover_ring_, 1);                                                                     \
     } while (0)
 
 static inline double seam_case_length_mm(const LayerPieces *pieces, bool visible)
 {
     double sum = 0.0;
-    for (int i = 0; i < pieces->seam_count; i++) sum += visible ? pieces->seams[i].visible_mm : pieces->seams[i].length_mm;
+    for (int i = 0; i < pieces->seam_count; i++)
+        sum += visible ? pieces->seams[i].visible_mm : pieces->seams[i].length_mm;
     return sum;
 }
 
@@ -120,7 +121,8 @@ static inline void seam_case_check_laws(const SeamCase *c, const LayerPieces *pi
         assert_int_equal(outers, 1);
         Arena scratch = arena_make(0);
         int outer = piece->face.rings[0].outer;
-        Point *hull = hull_make(piece->rings.items[outer].points, piece->rings.items[outer].count, &scratch, &hull_count);
+        Point *hull =
+            hull_make(piece->rings.items[outer].points, piece->rings.items[outer].count, &scratch, &hull_count);
         assert_true(hull_fits_at(hull, hull_count, space, piece->fit));
         arena_free(&scratch);
         for (int r = 0; r < piece->rings.count; r++) assert_true(ring_is_simple(&piece->rings.items[r]));

@@ -1,0 +1,84 @@
+// draft.h - what the writers of the kit share: every piece with its outline and its sheet, every sheet with its names.
+// Units:   paths are whole micrometres: of pieces in finished-piece coordinates, of notes in sheet coordinates.
+#ifndef PM_KIT_DRAFT_H
+#define PM_KIT_DRAFT_H
+
+#include "kit/kit.h"
+
+#define RATE_CUT_MM_S 25.0      // common practice, changeable: no source
+#define RATE_SCORE_MM_S 50.0
+#define RATE_LIFT_S 0.5
+#define RATE_SHEET_MIN 1.5
+#define RATE_SEAM_MIN 1.5
+#define RATE_PIECE_MIN 1.0
+
+typedef struct DraftNote {      // words in the waste of a sheet
+    const char *text;
+    MarkLine line;
+    Path path;
+} DraftNote;
+
+typedef struct DraftPiece {
+    const Piece *source;
+    int layer;
+    int sheet;                  // index into the draft's sheets
+    const double *to_sheet;
+    Path outline;               // holes of each outer ring before it: they are cut first
+    double area_mm2;            // inside the curves
+    const Mark **marks;
+    int mark_count;
+    bool is_labelled;
+} DraftPiece;
+
+typedef struct DraftSheet {
+    int paper;                  // index into the kit's papers
+    int number, of;             // 1 of 5
+    char id[80];                // "navy-1"
+    char file[224];             // "sheets/NAME-48in-navy-1-of-5-8x10.5in.svg"
+    double box_mm[4];
+    int *pieces;                // in cutting order
+    int piece_count;
+    DraftNote *notes;
+    int note_count;
+} DraftSheet;
+
+typedef struct DraftSeam {
+    const Seam *source;
+    int layer;
+    Path path;
+} DraftSeam;
+
+typedef struct DraftLayer {
+    char id[8];
+    Path outline;
+    double area_mm2;
+    int first_piece, piece_count;
+} DraftLayer;
+
+typedef struct DraftTotals {
+    int sheets, pieces;
+    double seam_mm, visible_seam_mm, cut_mm, score_mm, pen_mm, waste_percent, cutting_minutes, assembly_minutes;
+} DraftTotals;
+
+typedef struct Draft {
+    const KitInput *input;
+    DraftLayer *layers;
+    DraftPiece *pieces;         // by layer, then as the layer has them
+    int piece_count;
+    DraftSheet *sheets;         // by paper, then number
+    int sheet_count;
+    DraftSeam *seams;
+    int seam_count;
+    DraftTotals totals;         // set by draft_total, after the notes
+} Draft;
+
+MUST_USE bool draft_make(const KitInput *input, Arena *keep, Work *work, Draft *out, Error *err);
+void draft_total(Draft *draft);
+
+// A point in finished millimetres on its sheet.
+void draft_on_sheet(const DraftPiece *piece, Point p, double out_mm[2]);
+
+// "#1d2f5a" as a sheet's fill: pure white becomes #fdfdfb, since some software takes it for nothing.
+void draft_fill(Srgb8 colour, char out[8]);
+
+#endif

@@ -1,0 +1,295 @@
+// json.c - see json.h. Keys come in the order of docs/kit-format.md.
+#include "kit/json.h"
+
+#include "base/write_json.h"
+#include "kit/path_text.h"
+
+typedef struct Writer {
+    JsonWriter json;
+    const Draft *draft;
+    Arena *keep;
+    bool failed;
+} Writer;
+
+static void key_path(Writer *w, const char *key, const Path *path)
+{
+    Text text = text_make(w->keep);
+    path_add(&text, path, NULL);
+    w->failed = w->failed || text.failed;
+    write_json_key_string(&w->json, key, text.failed || !text.bytes ? "" : text.bytes);
+}
+
+static void key_numbers(Writer *w, const char *key, const double *values, int count, int decimals)
+{
+    write_json_key(&w->json, key);
+    write_json_list_inline(&w->json);
+    for (int i = 0; i < count; i++) write_json_number(&w->json, values[i], decimals);
+    write_json_end(&w->json);
+}
+
+static void key_list(Writer *w, const char *key)
+{
+    write_json_key(&w->json, key);
+    write_json_list(&w->json);
+}
+
+static void key_colour(Writer *w, Srgb8 colour)
+{
+    char hex[8];
+    colour_hex(colour, hex);
+    write_json_key_string(&w->json, "colour", hex);
+}
+
+static void key_null(Writer *w, const char *key)
+{
+    write_json_key(&w->json, key);
+    write_json_null(&w->json);
+}
+
+static const char *line_word(MarkLine line)
+{
+    switch (line) {
+    case MARK_SCORE: return "score";
+    case MARK_PEN: return "pen";
+    case MARK_CUT: return "cut";
+    }
+    return "";
+}
+
+static const char *kind_word(MarkKind kind)
+{
+    switch (kind) {
+    case MARK_PLACEMENT: return "placement";
+    case MARK_LABEL: return "label";
+    case MARK_MATCH: return "match";
+    }
+    return "";
+}
+
+static void write_head(Writer *w)
+{
+    const Stack *stack = w->draft->input->stack;
+    write_json_key_string(&w->json, "format", "papermason-kit");
+    write_json_key_number(&w->json, "version", KIT_VERSION, 0);
+    write_json_key_string(&w->json, "made_by", "papermason " PM_VERSION);
+    write_json_key_string(&w->json, "name", w->draft->input->name);
+    write_json_key(&w->json, "finished_mm");
+    write_json_object(&w->json);
+    write_json_key_number(&w->json, "width", stack->width_mm, 3);
+    write_json_key_number(&w->json, "height", stack->height_mm, 3);
+    write_json_end(&w->json);
+    write_json_key_number(&w->json, "border_mm", stack->border_mm, 3);
+}
+
+static void write_papers(Writer *w)
+{
+    key_list(w, "papers");
+    for (int i = 0; i < w->draft->input->paper_count; i++) {
+        const KitPaper *paper = &w->draft->input->papers[i];
+        double size[2] = {paper->paper.width_mm, paper->paper.height_mm}, usable[4];
+        paper_usable(&paper->paper, usable);
+        write_json_object(&w->json);
+        write_json_key_string(&w->json, "id", paper->id);
+        key_numbers(w, "size_mm", size, 2, 3);
+        key_numbers(w, "usable_mm", usable, 4, 3);
+        key_colour(w, paper->colour);
+        key_null(w, "price");
+        write_json_key_number(&w->json, "gap_mm", paper->gap_mm, 3);
+        write_json_end(&w->json);
+    }
+    write_json_end(&w->json);
+}
+
+static bool paper_has_layer(const KitPaper *paper, int layer)
+{
+    for (int i = 0; i < paper->piece_count; i++)
+        if (paper->layers[i] == layer) return true;
+    return false;
+}
+
+static void write_layers(Writer *w)
+{
+    const KitInput *input = w->draft->input;
+    key_list(w, "layers");
+    for (int l = 0; l < input->stack->layer_count; l++) {
+        const DraftLayer *layer = &w->draft->layers[l];
+        const SeparationColour *colour = &input->stack->colours[input->stack->layers[l].colour];
+        write_json_object(&w->json);
+        write_json_key_string(&w->json, "id", layer->id);
+        write_json_key_string(&w->json, "name", colour->name);
+        key_colour(w, colour->colour);
+        write_json_key(&w->json, "base");
+        write_json_bool(&w->json, l == 0);
+        write_json_key_number(&w->json, "order", l, 0);
+        write_json_key(&w->json, "papers");
+        write_json_list_inline(&w->json);
+        for (int p = 0; p < input->paper_count; p++)
+            if (paper_has_layer(&input->papers[p], l)) write_json_string(&w->json, input->papers[p].id);
+        write_json_end(&w->json);
+        key_path(w, "outline", &layer->outline);
+        write_json_key_number(&w->json, "area_mm2", layer->area_mm2, 1);
+        write_json_end(&w->json);
+    }
+    write_json_end(&w->json);
+}
+
+static void write_marks(Writer *w, const DraftPiece *piece)
+{
+    key_list(w, "marks");
+    for (int m = 0; m < piece->mark_count; m++) {
+        write_json_object(&w->json);
+        write_json_key_string(&w->json, "kind", kind_word(piece->marks[m]->kind));
+        write_json_key_string(&w->json, "line", line_word(piece->marks[m]->line));
+        key_path(w, "path", &piece->marks[m]->path);
+        write_json_end(&w->json);
+    }
+    write_json_end(&w->json);
+}
+
+static void write_pieces(Writer *w)
+{
+    key_list(w, "pieces");
+    for (int i = 0; i < w->draft->piece_count; i++) {
+        const DraftPiece *piece = &w->draft->pieces[i];
+        write_json_object(&w->json);
+        write_json_key_string(&w->json, "id", piece->source->id);
+        write_json_key_string(&w->json, "kind", "face");
+        write_json_key_string(&w->json, "layer", w->draft->layers[piece->layer].id);
+        write_json_key_string(&w->json, "sheet", w->draft->sheets[piece->sheet].id);
+        key_path(w, "outline", &piece->outline); // its face is the same: butt seams only
+        key_numbers(w, "to_sheet", piece->to_sheet, 6, 9);
+        write_marks(w, piece);
+        write_json_end(&w->json);
+    }
+    write_json_end(&w->json);
+}
+
+static void write_seams(Writer *w)
+{
+    key_list(w, "seams");
+    for (int i = 0; i < w->draft->seam_count; i++) {
+        const DraftSeam *seam = &w->draft->seams[i];
+        const DraftPiece *pieces = &w->draft->pieces[w->draft->layers[seam->layer].first_piece];
+        write_json_object(&w->json);
+        write_json_key_string(&w->json, "id", seam->source->id);
+        write_json_key_string(&w->json, "layer", w->draft->layers[seam->layer].id);
+        write_json_key(&w->json, "pieces");
+        write_json_list_inline(&w->json);
+        for (int k = 0; k < 2; k++) write_json_string(&w->json, pieces[seam->source->pieces[k]].source->id);
+        write_json_end(&w->json);
+        write_json_key_string(&w->json, "form", "butt");
+        key_path(w, "path", &seam->path);
+        write_json_key_number(&w->json, "length_mm", seam->source->length_mm, 2);
+        write_json_key_number(&w->json, "visible_mm", seam->source->visible_mm, 2);
+        write_json_end(&w->json);
+    }
+    write_json_end(&w->json);
+}
+
+static void write_notes(Writer *w, const DraftSheet *sheet)
+{
+    key_list(w, "notes");
+    for (int n = 0; n < sheet->note_count; n++) {
+        write_json_object(&w->json);
+        write_json_key_string(&w->json, "text", sheet->notes[n].text);
+        write_json_key_string(&w->json, "line", line_word(sheet->notes[n].line));
+        key_path(w, "path", &sheet->notes[n].path);
+        write_json_end(&w->json);
+    }
+    write_json_end(&w->json);
+}
+
+static void write_sheets(Writer *w)
+{
+    key_list(w, "sheets");
+    for (int s = 0; s < w->draft->sheet_count; s++) {
+        const DraftSheet *sheet = &w->draft->sheets[s];
+        write_json_object(&w->json);
+        write_json_key_string(&w->json, "id", sheet->id);
+        write_json_key_string(&w->json, "paper", w->draft->input->papers[sheet->paper].id);
+        write_json_key_string(&w->json, "file", sheet->file);
+        key_numbers(w, "box_mm", sheet->box_mm, 4, 3);
+        write_notes(w, sheet);
+        write_json_end(&w->json);
+    }
+    write_json_end(&w->json);
+}
+
+static void add_findings(Writer *w, const Findings *findings)
+{
+    for (size_t i = 0; i < findings->count; i++) {
+        const double at[2] = {findings->items[i].x_mm, findings->items[i].y_mm};
+        write_json_object(&w->json);
+        write_json_key_string(&w->json, "kind", findings->items[i].kind);
+        write_json_key_string(&w->json, "text", findings->items[i].text);
+        key_numbers(w, "at_mm", at, 2, 3);
+        write_json_end(&w->json);
+    }
+}
+
+static void write_findings(Writer *w)
+{
+    const KitInput *input = w->draft->input;
+    key_list(w, "findings");
+    add_findings(w, &input->stack->findings);
+    for (int l = 0; l < input->stack->layer_count; l++) {
+        add_findings(w, &input->layer_pieces[l].findings);
+        add_findings(w, &input->layer_marks[l].findings);
+    }
+    write_json_end(&w->json);
+}
+
+static void write_rates(Writer *w)
+{
+    write_json_key(&w->json, "rates");
+    write_json_object(&w->json);
+    write_json_key_number(&w->json, "cut_mm_s", RATE_CUT_MM_S, 3);
+    write_json_key_number(&w->json, "score_mm_s", RATE_SCORE_MM_S, 3);
+    write_json_key_number(&w->json, "lift_s", RATE_LIFT_S, 3);
+    write_json_key_number(&w->json, "sheet_min", RATE_SHEET_MIN, 3);
+    write_json_key_number(&w->json, "seam_min", RATE_SEAM_MIN, 3);
+    write_json_key_number(&w->json, "piece_min", RATE_PIECE_MIN, 3);
+    write_json_key_string(&w->json, "source", "common practice, changeable");
+    write_json_end(&w->json);
+}
+
+static void write_totals(Writer *w)
+{
+    const DraftTotals *t = &w->draft->totals;
+    write_json_key(&w->json, "totals");
+    write_json_object(&w->json);
+    write_json_key_number(&w->json, "sheets", t->sheets, 0);
+    write_json_key_number(&w->json, "pieces", t->pieces, 0);
+    write_json_key_number(&w->json, "seam_mm", t->seam_mm, 1);
+    write_json_key_number(&w->json, "visible_seam_mm", t->visible_seam_mm, 1);
+    write_json_key_number(&w->json, "cut_mm", t->cut_mm, 1);
+    write_json_key_number(&w->json, "score_mm", t->score_mm, 1);
+    write_json_key_number(&w->json, "pen_mm", t->pen_mm, 1);
+    write_json_key_number(&w->json, "waste_percent", t->waste_percent, 1);
+    write_json_key_number(&w->json, "cutting_minutes", t->cutting_minutes, 1);
+    write_json_key_number(&w->json, "assembly_minutes", t->assembly_minutes, 1);
+    key_null(w, "cost");
+    write_json_end(&w->json);
+}
+
+bool json_kit(const Draft *draft, Arena *keep, FileBytes *out, Error *err)
+{
+    Text text = text_make(keep);
+    Writer w = {write_json_make(&text), draft, keep, false};
+    write_json_object(&w.json);
+    write_head(&w);
+    write_papers(&w);
+    write_layers(&w);
+    write_pieces(&w);
+    write_seams(&w);
+    write_sheets(&w);
+    write_findings(&w);
+    write_rates(&w);
+    write_totals(&w);
+    write_json_end(&w.json);
+    text_add(&text, "\n");
+    if (w.failed) return error_memory(err);
+    if (!text_is_whole(&text, err)) return false;
+    *out = (FileBytes){"kit.json", text.bytes, text.size_bytes};
+    return true;
+}

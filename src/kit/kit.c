@@ -1,0 +1,35 @@
+// kit.c - see kit.h. The story: draft (who lies where), notes in the waste, totals, then one writer a file.
+#include "kit/kit.h"
+
+#include "kit/draft.h"
+#include "kit/json.h"
+#include "kit/notes.h"
+#include "kit/plan.h"
+#include "kit/svg.h"
+
+static bool write_all(Draft *draft, Arena *keep, Work *work, FileSet *out, Error *err)
+{
+    if (!notes_add(draft, keep, work, err)) return false;
+    draft_total(draft);
+    out->items = arena_new(keep, FileBytes, draft->sheet_count + 2);
+    if (!out->items) return error_memory(err);
+    for (int s = 0; s < draft->sheet_count; s++) {
+        if (!work_goes_on(work, err) || !svg_sheet(draft, &draft->sheets[s], keep, &out->items[out->count], err)) return false;
+        out->count++;
+    }
+    if (!plan_svg(draft, keep, work, &out->items[out->count], err)) return false;
+    out->count++;
+    if (!work_goes_on(work, err) || !json_kit(draft, keep, &out->items[out->count], err)) return false;
+    out->count++;
+    files_sort(out);
+    return true;
+}
+
+bool kit_make(const KitInput *input, Arena *keep, Work *work, FileSet *out, Error *err)
+{
+    *out = (FileSet){NULL, 0};
+    Draft draft;
+    if (draft_make(input, keep, work, &draft, err) && write_all(&draft, keep, work, out, err)) return true;
+    *out = (FileSet){NULL, 0};
+    return false;
+}

@@ -1,0 +1,354 @@
+// plan_labels.c - see plan_labels.h.
+// Method:  the picture as cells that know the topmost piece; a number goes where its box lies on its own piece, as far
+//          from the rim as matters and near the middle of what is seen; what finds no place stands in the nearer margin,
+//          spread so that lines do not cross much.
+#include "kit/plan_labels.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define CELL_MM 0.4
+#define AIR_MM 0.5          // between a number and the rim of what it stands on
+#define ENOUGH_MM 4.0       // farther from the rim than this is no better
+#define PULL 0.03           // of the middle, against distance from the rim
+#define DOT_AIR_MM 1.2      // round the dot that a line ends in
+#define NOBODY (-1)
+
+static const double SIZES_MM[] = {3.6, 2.9, 2.3};   // the smallest can be read on a printed page
+
+typedef struct PlanCells {  // the plan as cells
+    int columns, rows;
+    int *piece;             // topmost piece or NOBODY
+    unsigned char *taken;   // by seams and numbers
+    int *rim;               // steps (5 a cell) to the nearest cell of another piece or one that is taken
+} PlanCells;
+
+static bool cells_make(const Draft *draft, double scale, Work *work, PlanCells *out, Error *err)
+{
+    const Stack *stack = draft->input->stack;
+    out->columns = (int)ceil(stack->width_mm * scale / CELL_MM) + 1;
+    out->rows = (int)ceil(stack->height_mm * scale / CELL_MM) + 1;
+    size_t cells = (size_t)out->columns * (size_t)out->rows;
+    out->piece = arena_new(&work->scratch, int, cells);
+    out->taken = arena_new(&work->scratch, unsigned char, cells);
+    out->rim = arena_new(&work->scratch, int, cells);
+    if (!out->piece || !out->taken || !out->rim) return error_memory(err);
+    for (size_t i = 0; i < cells; i++) out->piece[i] = NOBODY;
+    return true;
+}
+
+static int by_value(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+// Crossings of the rings with the middle line of a row, sorted; in cells.
+static int row_crossings(const Rings *rings, double cells_a_um, int row, double *out)
+{
+    int found = 0;
+    double y = row + 0.5;
+    for (int r = 0; r < rings->count; r++) {
+        const Ring *ring = &rings->items[r];
+        for (int i = 0; i < ring->count; i++) {
+            Point p = ring->points[i], q = ring->points[i + 1 < ring->count ? i + 1 : 0];
+            double ay = p.y * cells_a_um, by = q.y * cells_a_um;
+            if ((ay <= y) == (by <= y)) continue;
+            out[found++] = p.x * cells_a_um + (y - ay) / (by - ay) * (q.x - p.x) * cells_a_um;
+        }
+    }
+    qsort(out, (size_t)found, sizeof *out, by_value);
+    return found;
+}
+
+static int point_count(const Rings *rings)
+{
+    int count = 0;
+    for (int r = 0; r < rings->count; r++) count += rings->items[r].count;
+    return count;
+}
+
+static bool paint_piece(PlanCells *cells, const Rings *rings, double cells_a_um, int piece, Work *work, Error *err)
+{
+    ArenaMark mark = arena_mark(&work->scratch);
+    double *crossings = arena_new(&work->scratch, double, point_count(rings) + 1);
+    if (!crossings) return error_memory(err);
+    Box box = rings_box(rings);
+    int first = (int)floor(box.min.y * cells_a_um), last = (int)ceil(box.max.y * cells_a_um);
+    for (int row = first < 0 ? 0 : first; row <= last && row < cells->rows; row++) {
+        int found = row_crossings(rings, cells_a_um, row, crossings);
+        for (int i = 0; i + 1 < found; i += 2) {
+            int from = (int)ceil(crossings[i] - 0.5), to = (int)floor(crossings[i + 1] - 0.5);
+            for (int x = from < 0 ? 0 : from; x <= to && x < cells->columns; x++) cells->piece[row * cells->columns + x] = piece;
+        }
+    }
+    arena_rewind(&work->scratch, mark);
+    return true;
+}
+
+static void take_box(PlanCells *cells, double x0, double y0, double x1, double y1)
+{
+    for (int y = (int)floor(y0); y <= (int)floor(y1); y++)
+        for (int x = (int)floor(x0); x <= (int)floor(x1); x++)
+            if (x >= 0 && y >= 0 && x < cells->columns && y < cells->rows) cells->taken[y * cells->columns + x] = 1;
+}
+
+static void take_seam(PlanCells *cells, const Path *path, double cells_a_um)
+{
+    for (int i = 0; i < path->curve_count; i++) {
+        int steps = (int)(point_distance_mm(path->curves[i].p0, path->curves[i].p3) * UM_PER_MM * cells_a_um * 2) + 8;
+        for (int k = 0; k <= steps; k++) {
+            Point p = curve_point(&path->curves[i], (double)k / steps);
+            double x = p.x * cells_a_um, y = p.y * cells_a_um;
+            take_box(cells, x - 0.5, y - 0.5, x + 0.5, y + 0.5);
+        }
+    }
+}
+
+static bool is_rim(const PlanCells *cells, int x, int y)
+{
+    int w = cells->columns, i = y * w + x, own = cells->piece[i];
+    return cells->taken[i] || x == 0 || y == 0 || x + 1 == w || y + 1 == cells->rows || cells->piece[i - 1] != own ||
+           cells->piece[i + 1] != own || cells->piece[i - w] != own || cells->piece[i + w] != own;
+}
+
+static void lower(int *rim, int i, int from, int step)
+{
+    if (rim[from] + step < rim[i]) rim[i] = rim[from] + step;
+}
+
+static void measure_rim(PlanCells *cells)
+{
+    int w = cells->columns, h = cells->rows, *rim = cells->rim;
+    for (int y = 0; y < h; y++)
+        for (int x = 0; x < w; x++) rim[y * w + x] = is_rim(cells, x, y) ? 0 : 1000000;
+    for (int y = 1; y + 1 < h; y++)
+        for (int x = 1; x + 1 < w; x++) {
+            int i = y * w + x;
+            lower(rim, i, i - 1, 5), lower(rim, i, i - w, 5), lower(rim, i, i - w - 1, 7), lower(rim, i, i - w + 1, 7);
+        }
+    for (int y = h - 2; y > 0; y--)
+        for (int x = w - 2; x > 0; x--) {
+            int i = y * w + x;
+            lower(rim, i, i + 1, 5), lower(rim, i, i + w, 5), lower(rim, i, i + w + 1, 7), lower(rim, i, i + w - 1, 7);
+        }
+}
+
+typedef struct Seen {       // what is seen of one piece
+    int x0, y0, x1, y1;     // its cells' box; empty when x0 > x1
+    double x, y;            // their middle
+    long count;
+    int deepest;            // the cell farthest from the rim, -1 = none
+} Seen;
+
+static bool find_seen(const PlanCells *cells, int piece_count, Work *work, Seen **out, Error *err)
+{
+    Seen *seen = arena_new(&work->scratch, Seen, piece_count);
+    if (!seen) return error_memory(err);
+    for (int p = 0; p < piece_count; p++) seen[p] = (Seen){cells->columns, cells->rows, -1, -1, 0, 0, 0, -1};
+    for (int y = 0; y < cells->rows; y++)
+        for (int x = 0; x < cells->columns; x++) {
+            int i = y * cells->columns + x;
+            if (cells->piece[i] == NOBODY) continue;
+            Seen *s = &seen[cells->piece[i]];
+            s->x0 = x < s->x0 ? x : s->x0, s->x1 = x > s->x1 ? x : s->x1;
+            s->y0 = y < s->y0 ? y : s->y0, s->y1 = y > s->y1 ? y : s->y1;
+            s->x += x, s->y += y, s->count++;
+            if (s->deepest < 0 || cells->rim[i] > cells->rim[s->deepest]) s->deepest = i;
+        }
+    for (int p = 0; p < piece_count; p++)
+        if (seen[p].count) seen[p].x /= (double)seen[p].count, seen[p].y /= (double)seen[p].count;
+    *out = seen;
+    return true;
+}
+
+static bool box_is_own(const PlanCells *cells, int piece, int x0, int y0, int x1, int y1)
+{
+    if (x0 < 0 || y0 < 0 || x1 >= cells->columns || y1 >= cells->rows) return false;
+    for (int y = y0; y <= y1; y++)
+        for (int x = x0; x <= x1; x++)
+            if (cells->piece[y * cells->columns + x] != piece || cells->taken[y * cells->columns + x]) return false;
+    return true;
+}
+
+static bool place_inside(PlanCells *cells, const Seen *seen, int piece, size_t letters, double size_mm, PlanLabel *out)
+{
+    double half_w = (double)letters * PLAN_LETTER_ASPECT * size_mm / 2 / CELL_MM, half_h = size_mm * 0.4 / CELL_MM;
+    int w = (int)ceil(half_w + AIR_MM / CELL_MM), h = (int)ceil(half_h + AIR_MM / CELL_MM);
+    double best = -INFINITY;
+    int best_x = 0, best_y = 0;
+    for (int y = seen->y0 + h; y <= seen->y1 - h; y++)
+        for (int x = seen->x0 + w; x <= seen->x1 - w; x++) {
+            int i = y * cells->columns + x;
+            if (cells->piece[i] != piece || cells->rim[i] < 5 * h) continue;
+            double dx = x - seen->x, dy = y - seen->y;
+            double score = fmin(cells->rim[i] / 5.0, ENOUGH_MM / CELL_MM) - PULL * sqrt(dx * dx + dy * dy);
+            if (score <= best || !box_is_own(cells, piece, x - w, y - h, x + w, y + h)) continue;
+            best = score, best_x = x, best_y = y;
+        }
+    if (best == -INFINITY) return false;
+    take_box(cells, best_x - w, best_y - h, best_x + w, best_y + h);
+    *out = (PlanLabel){PLAN_LABEL_INSIDE, (best_x + 0.5) * CELL_MM, (best_y + 0.5) * CELL_MM, size_mm, 0, 0, true, 0};
+    return true;
+}
+
+static bool is_clear(const PlanCells *cells, double x, double y)
+{
+    int reach = (int)(DOT_AIR_MM / CELL_MM), cx = (int)floor(x), cy = (int)floor(y);
+    for (int j = cy - reach; j <= cy + reach; j++)
+        for (int i = cx - reach; i <= cx + reach; i++)
+            if (i >= 0 && j >= 0 && i < cells->columns && j < cells->rows && cells->taken[j * cells->columns + i]) return false;
+    return true;
+}
+
+// The first spot of a row's widest run that no seam and no number takes: its middle, else nearer to the margin that
+// the line will come from, else farther.
+static bool spot_in_row(const PlanCells *cells, const double *crossings, int found, int row, PlanLabel *out)
+{
+    static const double SHARES[] = {0.5, 0.25, 0.375, 0.625, 0.75};
+    int widest = 0;
+    for (int i = 2; i + 1 < found; i += 2)
+        if (crossings[i + 1] - crossings[i] > crossings[widest + 1] - crossings[widest]) widest = i;
+    for (size_t k = 0; k < sizeof SHARES / sizeof SHARES[0] && found > 1; k++) {
+        double share = crossings[widest] + crossings[widest + 1] < cells->columns ? SHARES[k] : 1 - SHARES[k];
+        double x = crossings[widest] + share * (crossings[widest + 1] - crossings[widest]);
+        if (!is_clear(cells, x, row + 0.5)) continue;
+        out->at_x_mm = x * CELL_MM;
+        out->at_y_mm = (row + 0.5) * CELL_MM;
+        return true;
+    }
+    return false;
+}
+
+// A spot on a piece that nobody sees: half-way down, else a bit higher or lower; the middle of its box when all are taken.
+static bool hidden_spot(const PlanCells *cells, const Rings *rings, double scale, Work *work, PlanLabel *out, Error *err)
+{
+    static const double HEIGHTS[] = {0.5, 0.375, 0.625, 0.25, 0.75, 0.125, 0.875};
+    ArenaMark mark = arena_mark(&work->scratch);
+    double *crossings = arena_new(&work->scratch, double, point_count(rings) + 1);
+    if (!crossings) return error_memory(err);
+    Box box = rings_box(rings);
+    double cells_a_um = scale / UM_PER_MM / CELL_MM;
+    out->at_x_mm = (box.min.x + (double)box.max.x) / 2 * scale / UM_PER_MM;
+    out->at_y_mm = (box.min.y + (double)box.max.y) / 2 * scale / UM_PER_MM;
+    bool done = false;
+    for (size_t k = 0; k < sizeof HEIGHTS / sizeof HEIGHTS[0] && !done; k++) {
+        int row = (int)((box.min.y + HEIGHTS[k] * ((double)box.max.y - box.min.y)) * cells_a_um);
+        int found = row_crossings(rings, cells_a_um, row, crossings);
+        done = spot_in_row(cells, crossings, found, row, out);
+    }
+    arena_rewind(&work->scratch, mark);
+    return true;
+}
+
+typedef struct Margin { double y_mm; int piece; } Margin;
+
+static int by_height(const void *a, const void *b)
+{
+    const Margin *m = a, *n = b;
+    if (m->y_mm != n->y_mm) return m->y_mm < n->y_mm ? -1 : 1;
+    return (m->piece > n->piece) - (m->piece < n->piece);
+}
+
+// Numbers of one margin, each as near to the height of its spot as the others let it.
+static void spread(Margin *margin, int count, double height_mm, PlanLabel *labels)
+{
+    double step = SIZES_MM[1] * 1.35;
+    if (count * step > height_mm) step = height_mm / count;
+    double size = fmin(SIZES_MM[1], step / 1.15), y = -INFINITY;
+    for (int i = 0; i < count; i++) {
+        y = fmax(y + step, fmax(margin[i].y_mm, step / 2));
+        margin[i].y_mm = y;
+    }
+    double limit = height_mm - step / 2;
+    for (int i = count - 1; i >= 0; i--, limit -= step) margin[i].y_mm = fmin(margin[i].y_mm, limit);
+    for (int i = 0; i < count; i++) {
+        labels[margin[i].piece].y_mm = margin[i].y_mm;
+        labels[margin[i].piece].size_mm = size;
+    }
+}
+
+static bool place_in_margins(const Draft *draft, double scale, double margin_mm, PlanLabel *labels, Work *work, Error *err)
+{
+    double width_mm = draft->input->stack->width_mm * scale, height_mm = draft->input->stack->height_mm * scale;
+    Margin *margin = arena_new(&work->scratch, Margin, draft->piece_count);
+    if (!margin) return error_memory(err);
+    for (int kind = PLAN_LABEL_LEFT; kind <= PLAN_LABEL_RIGHT; kind++) {
+        int count = 0;
+        for (int p = 0; p < draft->piece_count; p++) {
+            if ((int)labels[p].kind != kind) continue;
+            labels[p].x_mm = kind == PLAN_LABEL_LEFT ? -margin_mm / 2 : width_mm + margin_mm / 2;
+            margin[count++] = (Margin){labels[p].at_y_mm, p};
+        }
+        qsort(margin, (size_t)count, sizeof *margin, by_height);
+        spread(margin, count, height_mm, labels);
+    }
+    return true;
+}
+
+static bool fill_cells(const Draft *draft, double scale, PlanCells *cells, Work *work, Error *err)
+{
+    double cells_a_um = scale / UM_PER_MM / CELL_MM;
+    for (int p = 0; p < draft->piece_count; p++) // lower layers come first: the topmost piece stays
+        if (!work_goes_on(work, err) || !paint_piece(cells, &draft->pieces[p].source->rings, cells_a_um, p, work, err))
+            return false;
+    for (int s = 0; s < draft->seam_count; s++) take_seam(cells, &draft->seams[s].path, cells_a_um);
+    measure_rim(cells);
+    return true;
+}
+
+static bool place_any_size(PlanCells *cells, const Seen *seen, int p, const char *id, PlanLabel *out)
+{
+    for (size_t k = 0; k < sizeof SIZES_MM / sizeof SIZES_MM[0]; k++)
+        if (place_inside(cells, seen, p, strlen(id), SIZES_MM[k], out)) return true;
+    return false;
+}
+
+static bool point_at(const Draft *draft, double scale, const PlanCells *cells, const Seen *seen, int p, Work *work,
+                     PlanLabel *out, Error *err)
+{
+    *out = (PlanLabel){.is_seen = seen->count > 0};
+    if (out->is_seen) {
+        out->at_x_mm = (seen->deepest % cells->columns + 0.5) * CELL_MM;
+        out->at_y_mm = (seen->deepest / cells->columns + 0.5) * CELL_MM;
+    } else if (!hidden_spot(cells, &draft->pieces[p].source->rings, scale, work, out, err)) {
+        return false;
+    }
+    out->kind = out->at_x_mm < draft->input->stack->width_mm * scale / 2 ? PLAN_LABEL_LEFT : PLAN_LABEL_RIGHT;
+    return true;
+}
+
+// First all numbers that find a place, then the lines, which keep off them.
+static bool place_all(const Draft *draft, double scale, PlanCells *cells, const Seen *seen, Work *work, PlanLabel *out,
+                      Error *err)
+{
+    bool *placed = arena_new(&work->scratch, bool, draft->piece_count);
+    if (!placed) return error_memory(err);
+    for (int p = 0; p < draft->piece_count; p++) {
+        if (!work_goes_on(work, err)) return false;
+        placed[p] = place_any_size(cells, &seen[p], p, draft->pieces[p].source->id, &out[p]);
+    }
+    for (int p = 0; p < draft->piece_count; p++) {
+        if (!work_goes_on(work, err)) return false;
+        if (!placed[p] && !point_at(draft, scale, cells, &seen[p], p, work, &out[p], err)) return false;
+        out[p].on_layer = draft->pieces[p].layer;
+    }
+    return true;
+}
+
+bool plan_labels(const Draft *draft, double scale, double margin_mm, Arena *keep, Work *work, PlanLabel **out, Error *err)
+{
+    ArenaMark mark = arena_mark(&work->scratch);
+    PlanCells cells;
+    Seen *seen = NULL;
+    *out = arena_new(keep, PlanLabel, draft->piece_count);
+    if (!*out) return error_memory(err);
+    if (!cells_make(draft, scale, work, &cells, err) || !fill_cells(draft, scale, &cells, work, err) ||
+        !find_seen(&cells, draft->piece_count, work, &seen, err))
+        return false;
+    if (!place_all(draft, scale, &cells, seen, work, *out, err)) return false;
+    if (!place_in_margins(draft, scale, margin_mm, *out, work, err)) return false;
+    arena_rewind(&work->scratch, mark);
+    return true;
+}

@@ -1,0 +1,28 @@
+// plan_labels.h - where each piece's number stands on the key plan.
+// Units:   plan millimetres from the picture's top left corner.
+#ifndef PM_KIT_PLAN_LABELS_H
+#define PM_KIT_PLAN_LABELS_H
+
+#include "kit/draft.h"
+
+#define PLAN_LETTER_ASPECT 0.72 // width of a bold digit or capital, as a share of its size: on the safe side
+
+typedef enum PlanLabelKind {
+    PLAN_LABEL_INSIDE,          // on what is seen of the piece
+    PLAN_LABEL_LEFT, PLAN_LABEL_RIGHT,  // in the margin, with a line to the piece
+} PlanLabelKind;
+
+typedef struct PlanLabel {
+    PlanLabelKind kind;
+    double x_mm, y_mm;          // middle of the number
+    double size_mm;             // of the letters
+    double at_x_mm, at_y_mm;    // the spot on the piece that the line leads to
+    bool is_seen;               // false: higher layers cover the whole piece
+    int on_layer;               // the layer that is seen below the number: its colour decides the letters'
+} PlanLabel;
+
+// out has one entry a piece of the draft. `scale` = plan mm a finished mm.
+MUST_USE bool plan_labels(const Draft *draft, double scale, double margin_mm, Arena *keep, Work *work, PlanLabel **out,
+                          Error *err);
+
+#endif

@@ -1,0 +1,382 @@
+// Nest: small cases whose answer is known.
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "nest/check.h"
+#include "nest/nest.h"
+#include "support/nest_measure.h"
+
+#include <string.h>
+
+#define MOST_ITEMS 80
+
+typedef struct Case {
+    Arena keep;
+    Work work;
+    NestItem items[MOST_ITEMS];
+    int count;
+    NestOptions options;
+    NestResult result;
+    Error err;
+} Case;
+
+static Case case_make(const char *paper_word)
+{
+    Case c = {.keep = arena_make(0), .work = {.scratch = arena_make(0)}};
+    Paper paper;
+    assert_true(paper_parse(paper_word, &paper, &c.err));
+    c.options = nest_defaults(&paper);
+    return c;
+}
+
+static void case_free(Case *c)
+{
+    arena_free(&c->keep);
+    arena_free(&c->work.scratch);
+}
+
+// An item of up to 8 rings, given as points in mm, each ring ended by -1, -1; turned by (cos, sin).
+static void add_rings(Case *c, const double *xy, int ring_count, double cos, double sin)
+{
+    Rings *rings = arena_new(&c->keep, Rings, 1);
+    rings->items = arena_new(&c->keep, Ring, ring_count);
+    for (; rings->count < ring_count; rings->count++, xy += 2) {
+        Ring *ring = &rings->items[rings->count];
+        ring->points = arena_new(&c->keep, Point, 64);
+        for (; xy[0] != -1 || xy[1] != -1; xy += 2)
+            ring->points[ring->count++] = point_from_mm(1000 + xy[0] * cos - xy[1] * sin, 1000 + xy[0] * sin + xy[1] * cos);
+    }
+    c->items[c->count++] = (NestItem){rings, {1, 0}};
+}
+
+static void add_box(Case *c, double w, double h)
+{
+    const double xy[] = {0, 0, w, 0, w, h, 0, h, -1, -1};
+    add_rings(c, xy, 1, 1, 0);
+}
+
+// A box with a hole whose walls are `wall` wide.
+static void add_frame(Case *c, double w, double h, double wall)
+{
+    const double xy[] = {0,    0,        w,        0,        w,    h,    0, h, -1, -1,
+                         wall, wall, wall, h - wall, w - wall, h - wall, w - wall, wall, -1, -1};
+    add_rings(c, xy, 2, 1, 0);
+}
+
+static void run(Case *c)
+{
+    if (!nest_pieces(c->items, c->count, &c->options, &c->keep, &c->work, &c->result, &c->err)) fail_msg("%s", c->err.text);
+    for (int i = 0; i < c->count; i++) {
+        double out = outside_mm(&c->items[i], &c->result.places[i], &c->options);
+        if (out > 1e-5) fail_msg("item %d sticks out by %.6f mm", i, out);
+        for (int j = 0; j < i; j++) {
+            if (c->result.places[i].sheet != c->result.places[j].sheet) continue;
+            double d = distance_mm(&c->items[i], &c->result.places[i], &c->items[j], &c->result.places[j]);
+            if (d < c->options.gap_mm - 1e-5) fail_msg("items %d and %d are %.6f mm apart", i, j, d);
+        }
+    }
+}
+
+static void none__needs_no_sheet(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 0);
+    case_free(&c);
+}
+
+static void one__lies_in_the_usable_box_unturned_or_turned_but_never_mirrored(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    const double xy[] = {0, 0, 60, 0, 60, 20, 20, 20, 20, 90, 0, 90, -1, -1};
+    add_rings(&c, xy, 1, 1, 0);
+    run(&c);
+    const double *m = c.result.places[0].to_sheet;
+    assert_int_equal(c.result.sheet_count, 1);
+    assert_true(fabs(m[0] * m[3] - m[1] * m[2] - 1) < 1e-8);
+    assert_true(m[0] == m[3] && m[1] == -m[2]);
+    case_free(&c);
+}
+
+static void four_quarters__share_a_sheet(void **state)
+{
+    (void)state;
+    Case c = case_make("letter"); // 203.2 x 266.7 usable
+    for (int i = 0; i < 4; i++) add_box(&c, 98, 130);
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 1);
+    case_free(&c);
+}
+
+static void boxes_over_half__take_a_sheet_each(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    for (int i = 0; i < 5; i++) add_box(&c, 150, 180);
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 5);
+    bool seen[5] = {false};
+    for (int i = 0; i < 5; i++) seen[c.result.places[i].sheet] = true;
+    for (int i = 0; i < 5; i++) assert_true(seen[i]);
+    case_free(&c);
+}
+
+static void full_size__touching_the_box_is_allowed(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    const double xy[] = {3, 0, 203.2, 0, 203.2, 263.7, 200.2, 266.7, 0, 266.7, 0, 3, -1, -1}; // the whole space
+    add_rings(&c, xy, 1, 1, 0);
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 1);
+    case_free(&c);
+}
+
+static void corner_marks__stay_clear(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    add_box(&c, 202, 265); // fits only when shifted off neither corner: its diagonal room is 1.2 + 1.7 < 3
+    assert_false(nest_pieces(c.items, c.count, &c.options, &c.keep, &c.work, &c.result, &c.err));
+    assert_int_equal(c.err.kind, ERROR_JOB);
+    assert_null(c.result.places);
+    case_free(&c);
+
+    c = case_make("letter");
+    add_box(&c, 200, 263);
+    run(&c); // 3.2 + 3.7: room to clear both
+    case_free(&c);
+}
+
+static void too_large__names_the_paper(void **state)
+{
+    (void)state;
+    Case c = case_make("a4");
+    add_box(&c, 400, 20);
+    assert_false(nest_pieces(c.items, c.count, &c.options, &c.keep, &c.work, &c.result, &c.err));
+    assert_non_null(strstr(c.err.text, "a4"));
+    case_free(&c);
+}
+
+static void long_bar__fits_only_when_turned(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    const double xy[] = {0, 0, 310, 0, 310, 12, 0, 12, -1, -1}; // the diagonal is 335 mm
+    add_rings(&c, xy, 1, 1, 0);
+    c.items[0].fit = (Fit){0.6, 0.8};
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 1);
+    case_free(&c);
+}
+
+static void own_angle__is_always_tried(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    const double xy[] = {0, 0, 190, 0, 190, 255, 0, 255, -1, -1};
+    add_rings(&c, xy, 1, 0.8, 0.6); // lies turned in the picture
+    c.items[0].fit = (Fit){0.8, -0.6};
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 1);
+    case_free(&c);
+}
+
+static void frame__takes_a_small_piece_in_its_hole(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    add_frame(&c, 190, 255, 15);
+    add_box(&c, 150, 210);
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 1);
+    case_free(&c);
+}
+
+static void frames__three_deep(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    add_box(&c, 60, 100);
+    add_frame(&c, 190, 255, 15);
+    add_frame(&c, 145, 205, 15);
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 1);
+    case_free(&c);
+}
+
+static void hole_too_small__means_another_sheet(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    add_frame(&c, 190, 255, 15);
+    add_box(&c, 155.5, 220); // hole of 160 x 225, 3 mm on each side asked
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 2);
+    case_free(&c);
+}
+
+static void ring_and_disc__share_a_sheet(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    double xy[2 * 62];
+    static const double COS[15] = {1, 0.9135454576, 0.6691306064, 0.3090169944, -0.1045284633, -0.5, -0.8090169944, -0.9781476007,
+                                   -0.9781476007, -0.8090169944, -0.5, -0.1045284633, 0.3090169944, 0.6691306064, 0.9135454576};
+    static const double SIN[15] = {0, 0.4067366431, 0.7431448255, 0.9510565163, 0.9945218954, 0.8660254038, 0.5877852523, 0.2079116908,
+                                   -0.2079116908, -0.5877852523, -0.8660254038, -0.9945218954, -0.9510565163, -0.7431448255, -0.4067366431};
+    int n = 0;
+    for (int i = 0; i < 15; i++) xy[n++] = 100 * COS[i], xy[n++] = 100 * SIN[i];
+    xy[n++] = -1, xy[n++] = -1;
+    for (int i = 14; i >= 0; i--) xy[n++] = 80 * COS[i], xy[n++] = 80 * SIN[i];
+    xy[n++] = -1, xy[n++] = -1;
+    add_rings(&c, xy, 2, 1, 0);
+    n = 0;
+    for (int i = 0; i < 15; i++) xy[n++] = 70 * COS[i], xy[n++] = 70 * SIN[i];
+    xy[n++] = -1, xy[n++] = -1;
+    add_rings(&c, xy, 1, 1, 0);
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 1);
+    case_free(&c);
+}
+
+static void quarters_only__turns_no_other_way(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    c.options.turn = NEST_TURN_QUARTERS;
+    for (int i = 0; i < 6; i++) {
+        const double xy[] = {0, 0, 90, 0, 90, 30, 0, 30, -1, -1};
+        add_rings(&c, xy, 1, 0.96, 0.28);
+    }
+    run(&c);
+    for (int i = 0; i < c.count; i++) {
+        const double *m = c.result.places[i].to_sheet;
+        assert_true((m[0] == 0 && fabs(m[1]) == 1) || (fabs(m[0]) == 1 && m[1] == 0));
+    }
+    case_free(&c);
+}
+
+static void twice__gives_the_same_bytes(void **state)
+{
+    (void)state;
+    NestPlace first[20];
+    for (int round = 0; round < 2; round++) {
+        Case c = case_make("12x12");
+        for (int i = 0; i < 20; i++) add_box(&c, 30 + 7 * (i % 5), 40 + 11 * (i % 7));
+        run(&c);
+        if (round == 0) memcpy(first, c.result.places, sizeof first);
+        else assert_memory_equal(first, c.result.places, sizeof first);
+        case_free(&c);
+    }
+}
+
+static void last_sheet__is_the_one_used_least(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    add_box(&c, 60, 30);
+    add_box(&c, 190, 255);
+    add_box(&c, 190, 255);
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 3);
+    assert_int_equal(c.result.places[0].sheet, 2);
+    assert_int_equal(c.result.places[1].sheet, 0);
+    case_free(&c);
+}
+
+static void cancelled__stops_with_nothing(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    atomic_bool stop = true;
+    c.work.cancel = &stop;
+    add_box(&c, 60, 30);
+    assert_false(nest_pieces(c.items, c.count, &c.options, &c.keep, &c.work, &c.result, &c.err));
+    assert_int_equal(c.err.kind, ERROR_CANCELLED);
+    case_free(&c);
+}
+
+static void little_memory__is_said_at_every_step(void **state)
+{
+    (void)state;
+    int refused = 0;
+    for (int64_t after = 0; after < 4000; after = after < 40 ? after + 1 : after * 5 / 4) {
+        Case c = case_make("letter");
+        for (int i = 0; i < 3; i++) add_box(&c, 60, 30 + i);
+        c.options.orders = 2;
+        c.work.scratch.fail_after = after;
+        if (!nest_pieces(c.items, c.count, &c.options, &c.keep, &c.work, &c.result, &c.err)) {
+            assert_int_equal(c.err.kind, ERROR_SYSTEM);
+            refused++;
+        }
+        case_free(&c);
+    }
+    assert_true(refused > 40);
+}
+
+static void check__sees_overlap_nearness_and_leaving(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    add_box(&c, 50, 50);
+    add_box(&c, 50, 50);
+    add_frame(&c, 90, 90, 10);
+    NestPlace places[3];
+    const double shift[][3] = {{100, 52.9, 0}, {100, 53, 1}, {99, 20, 0}, {100, 0, 0}, {250, 60, 0}}; // x, then apart in y
+    bool bad[3];
+    for (size_t i = 0; i < sizeof shift / sizeof shift[0]; i++) {
+        const double at[6] = {1, 0, 0, 1, -1000 + 100, -1000 + 60};
+        for (int k = 0; k < 3; k++) memcpy(places[k].to_sheet, at, sizeof at), places[k].sheet = k == 2;
+        places[1].to_sheet[4] = -1000 + shift[i][0];
+        places[1].to_sheet[5] = -1000 + 60 + shift[i][1];
+        assert_true(nest_check(c.items, 3, &c.options, places, &c.work, bad, &c.err));
+        assert_false(bad[0]);
+        assert_int_equal(bad[1], shift[i][2] == 0);
+        assert_false(bad[2]);
+    }
+    // a box inside the frame's hole is fine, a box inside another box is not
+    for (int k = 0; k < 3; k++) {
+        const double at[6] = {1, 0, 0, 1, -1000 + 50 + 20 * (k < 2), -1000 + 50 + 20 * (k < 2)};
+        memcpy(places[k].to_sheet, at, sizeof at);
+        places[k].sheet = k == 1;
+    }
+    assert_true(nest_check(c.items, 3, &c.options, places, &c.work, bad, &c.err));
+    assert_false(bad[2]);
+    places[1].sheet = 0;
+    assert_true(nest_check(c.items, 3, &c.options, places, &c.work, bad, &c.err));
+    assert_true(bad[1]);
+    case_free(&c);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(none__needs_no_sheet),
+        cmocka_unit_test(one__lies_in_the_usable_box_unturned_or_turned_but_never_mirrored),
+        cmocka_unit_test(four_quarters__share_a_sheet),
+        cmocka_unit_test(boxes_over_half__take_a_sheet_each),
+        cmocka_unit_test(full_size__touching_the_box_is_allowed),
+        cmocka_unit_test(corner_marks__stay_clear),
+        cmocka_unit_test(too_large__names_the_paper),
+        cmocka_unit_test(long_bar__fits_only_when_turned),
+        cmocka_unit_test(own_angle__is_always_tried),
+        cmocka_unit_test(frame__takes_a_small_piece_in_its_hole),
+        cmocka_unit_test(frames__three_deep),
+        cmocka_unit_test(hole_too_small__means_another_sheet),
+        cmocka_unit_test(ring_and_disc__share_a_sheet),
+        cmocka_unit_test(quarters_only__turns_no_other_way),
+        cmocka_unit_test(twice__gives_the_same_bytes),
+        cmocka_unit_test(last_sheet__is_the_one_used_least),
+        cmocka_unit_test(cancelled__stops_with_nothing),
+        cmocka_unit_test(little_memory__is_said_at_every_step),
+        cmocka_unit_test(check__sees_overlap_nearness_and_leaving),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
