@@ -1,6 +1,6 @@
 // proof.h - the door: the written bytes of a kit -> what was proved, or what is wrong, with its place.
-// Reads with its own small readers (`readback`) and measures with its own code (`measure`): it shares only `base` and the
-// plainest of `shape` (points, boxes) with the rooms that wrote the files.
+// Reads with its own small readers (`readback`) and measures with its own code (`measure`): it shares only `base` with
+// the rooms that wrote the files.
 // Errors:  the proof that finds a fault is not an error: it returns true with fault_count > 0. ERROR_SYSTEM and ERROR_CANCELLED only.
 #ifndef PM_PROOF_PROOF_H
 #define PM_PROOF_PROOF_H

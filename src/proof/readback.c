@@ -1,0 +1,493 @@
+// readback.c - kit.json -> ReadKit; see readback.h.
+#include "proof/readback.h"
+
+#include <jansson.h>
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define MAX_SHIFT_MM 1e6 // of a piece to its sheet: the finished size and some sheets fit in
+
+typedef struct Reader {
+    Arena *arena;
+    Faults *faults;
+    ReadKit *kit;
+    ReadNames papers, layers, pieces, sheets;
+    char place[160]; // "pieces[3].marks[0]": where the values being read stand
+    Error *err;
+    bool failed; // memory or a limit: err is set
+} Reader;
+
+static int by_name(const void *a, const void *b)
+{
+    const ReadName *p = a, *q = b;
+    int order = strcmp(p->name, q->name);
+    return order ? order : (p->index > q->index) - (p->index < q->index);
+}
+
+void read_names_sort(ReadNames *names)
+{
+    if (names->count > 1) qsort(names->items, (size_t)names->count, sizeof *names->items, by_name);
+}
+
+int read_names_find(const ReadNames *names, const char *name)
+{
+    int low = 0, high = names->count;
+    while (low < high) {
+        int middle = low + (high - low) / 2;
+        if (strcmp(names->items[middle].name, name) < 0)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low < names->count && strcmp(names->items[low].name, name) == 0 ? names->items[low].index : -1;
+}
+
+// The one place where a wrong value becomes a fault: "bad-file" at "kit.json" with the value's path in the text.
+static void bad(Reader *r, const char *key, const char *expected)
+{
+    char where[224];
+    snprintf(where, sizeof where, "%s%s%s", r->place, r->place[0] && key[0] ? "." : "", key);
+    fault_add(r->faults, "bad-file", where, 0, 0, "kit.json: %s should be %s", where, expected);
+}
+
+static const json_t *get(Reader *r, const json_t *object, const char *key)
+{
+    const json_t *value = json_object_get(object, key);
+    if (!value) bad(r, key, "there");
+    return value;
+}
+
+static void *room(Reader *r, size_t count, size_t size_bytes)
+{
+    void *items = arena_take(r->arena, count, size_bytes);
+    if (!items && !r->failed) r->failed = !error_memory(r->err);
+    return items;
+}
+
+static const char *text_of(Reader *r, const json_t *object, const char *key)
+{
+    const json_t *value = get(r, object, key);
+    if (value && !json_is_string(value)) bad(r, key, "text");
+    if (!json_is_string(value)) return "";
+    const char *copy = arena_text(r->arena, json_string_value(value));
+    if (!copy && !r->failed) r->failed = !error_memory(r->err);
+    return copy ? copy : "";
+}
+
+static const char *id_of(Reader *r, const json_t *object, const char *key)
+{
+    const char *text = text_of(r, object, key);
+    size_t n = strlen(text);
+    if (json_is_string(json_object_get(object, key)) && (n == 0 || n > 120)) bad(r, key, "1 to 120 bytes long");
+    return text;
+}
+
+static double number_in(Reader *r, const json_t *value, const char *key, double low, double high)
+{
+    double number = json_is_number(value) ? json_number_value(value) : NAN;
+    if (isfinite(number) && number >= low && number <= high) return number;
+    char expected[80];
+    snprintf(expected, sizeof expected, "a number from %g to %g", low, high);
+    bad(r, key, expected);
+    return low;
+}
+
+static double number_of(Reader *r, const json_t *object, const char *key, double low, double high)
+{
+    const json_t *value = get(r, object, key);
+    return value ? number_in(r, value, key, low, high) : low;
+}
+
+// A number or null (-1).
+static double price_of(Reader *r, const json_t *object, const char *key)
+{
+    const json_t *value = get(r, object, key);
+    return !value || json_is_null(value) ? -1.0 : number_in(r, value, key, 0.0, 1e12);
+}
+
+static void numbers_of(Reader *r, const json_t *object, const char *key, int count, double low, double high,
+                       double *out)
+{
+    const json_t *list = get(r, object, key);
+    memset(out, 0, (size_t)count * sizeof *out);
+    if (!list) return;
+    if (!json_is_array(list) || json_array_size(list) != (size_t)count) {
+        char expected[40];
+        snprintf(expected, sizeof expected, "a list of %d numbers", count);
+        bad(r, key, expected);
+        return;
+    }
+    for (int i = 0; i < count; i++) out[i] = number_in(r, json_array_get(list, (size_t)i), key, low, high);
+}
+
+static const json_t *list_of(Reader *r, const json_t *object, const char *key, int most, int *count)
+{
+    const json_t *list = get(r, object, key);
+    *count = 0;
+    if (!list) return NULL;
+    if (!json_is_array(list)) return bad(r, key, "a list"), NULL;
+    if (json_array_size(list) > (size_t)most) return bad(r, key, "a shorter list"), NULL;
+    *count = (int)json_array_size(list);
+    return list;
+}
+
+static const json_t *object_of(Reader *r, const json_t *object, const char *key)
+{
+    const json_t *value = get(r, object, key);
+    if (value && !json_is_object(value)) bad(r, key, "an object");
+    return json_is_object(value) ? value : NULL;
+}
+
+static const json_t *item_of(Reader *r, const json_t *list, int index, const char *name)
+{
+    const json_t *item = json_array_get(list, (size_t)index);
+    snprintf(r->place, sizeof r->place, "%s[%d]", name, index);
+    if (!json_is_object(item)) return bad(r, "", "an object"), NULL;
+    return item;
+}
+
+static uint32_t colour_of(Reader *r, const json_t *object, const char *key)
+{
+    const char *text = text_of(r, object, key);
+    bool good = strlen(text) == 7 && text[0] == '#' && strspn(text + 1, "0123456789abcdefABCDEF") == 6;
+    if (!good && json_is_string(json_object_get(object, key))) bad(r, key, "a colour such as #1d2f5a");
+    return good ? (uint32_t)strtoul(text + 1, NULL, 16) : 0;
+}
+
+static ReadPath path_of(Reader *r, const json_t *object, const char *key, ReadEnds ends)
+{
+    ReadPath path = {0};
+    const json_t *value = get(r, object, key);
+    if (!value || r->failed) return path;
+    if (!json_is_string(value)) return bad(r, key, "path data"), path;
+    const char *problem;
+    if (!read_path(json_string_value(value), json_string_length(value), ends, r->arena, &path, &problem, r->err))
+        r->failed = true;
+    else if (problem) {
+        char expected[120];
+        snprintf(expected, sizeof expected, "path data; but %s", problem);
+        bad(r, key, expected);
+        path = (ReadPath){0};
+    }
+    return path;
+}
+
+static ReadLine line_of(Reader *r, const json_t *object)
+{
+    const char *text = text_of(r, object, "line");
+    for (int line = 0; line < READ_LINES; line++)
+        if (strcmp(text, read_line_name((ReadLine)line)) == 0) return (ReadLine)line;
+    if (json_is_string(json_object_get(object, "line"))) bad(r, "line", "cut, score or pen");
+    return READ_CUT;
+}
+
+static int reference(Reader *r, const ReadNames *names, const char *owner, const char *key, const char *id)
+{
+    int index = read_names_find(names, id);
+    if (index < 0)
+        fault_add(r->faults, "unknown-id", owner, 0, 0, "%s names %s \"%s\", which kit.json does not have", owner, key,
+                  id);
+    return index < 0 ? 0 : index;
+}
+
+static void index_names(Reader *r, ReadNames *names, const char *what)
+{
+    read_names_sort(names);
+    for (int i = 1; i < names->count; i++)
+        if (strcmp(names->items[i - 1].name, names->items[i].name) == 0)
+            fault_add(r->faults, "id-twice", names->items[i].name, 0, 0, "the %s %s is in kit.json twice", what,
+                      names->items[i].name);
+}
+
+static void add_name(ReadNames *names, const char *name, int index)
+{
+    names->items[names->count++] = (ReadName){name, index};
+}
+
+// Makes room for the entries of a list and their names; false when there is no list or no memory.
+static bool begin_list(Reader *r, const json_t *root, const char *key, int most, size_t size_bytes, const json_t **list,
+                       void **items, int *count, ReadNames *names)
+{
+    r->place[0] = '\0';
+    *list = list_of(r, root, key, most, count);
+    *items = room(r, (size_t)*count, size_bytes);
+    if (names) names->items = room(r, (size_t)*count, sizeof *names->items);
+    if (!r->failed) return true;
+    *count = 0;
+    return false;
+}
+
+static void read_papers(Reader *r, const json_t *root)
+{
+    const json_t *list;
+    ReadKit *kit = r->kit;
+    if (!begin_list(r, root, "papers", READ_MAX_ITEMS, sizeof *kit->papers, &list, (void **)&kit->papers,
+                    &kit->paper_count, &r->papers))
+        return;
+    for (int i = 0; i < kit->paper_count && !r->failed; i++) {
+        const json_t *item = item_of(r, list, i, "papers");
+        if (!item) continue;
+        ReadPaper *p = &kit->papers[i];
+        p->id = id_of(r, item, "id");
+        numbers_of(r, item, "size_mm", 2, 1e-3, READ_MAX_MM, p->size);
+        numbers_of(r, item, "usable_mm", 4, 0.0, READ_MAX_MM, p->usable);
+        p->colour = colour_of(r, item, "colour");
+        p->price = price_of(r, item, "price");
+        p->gap_mm = number_of(r, item, "gap_mm", 0.0, 100.0);
+        add_name(&r->papers, p->id, i);
+    }
+    index_names(r, &r->papers, "paper");
+}
+
+static void read_layers(Reader *r, const json_t *root)
+{
+    const json_t *list;
+    ReadKit *kit = r->kit;
+    if (!begin_list(r, root, "layers", READ_MAX_LAYERS, sizeof *kit->layers, &list, (void **)&kit->layers,
+                    &kit->layer_count, &r->layers))
+        return;
+    for (int i = 0; i < kit->layer_count && !r->failed; i++) {
+        const json_t *item = item_of(r, list, i, "layers"), *base = NULL;
+        if (!item) continue;
+        ReadLayer *l = &kit->layers[i];
+        l->id = id_of(r, item, "id");
+        text_of(r, item, "name");
+        l->colour = colour_of(r, item, "colour");
+        base = get(r, item, "base");
+        if (base && !json_is_boolean(base)) bad(r, "base", "true or false");
+        l->base = json_is_true(base);
+        double order = number_of(r, item, "order", 0.0, READ_MAX_LAYERS);
+        if (order != floor(order)) bad(r, "order", "a whole number");
+        l->order = (int)order;
+        l->outline = path_of(r, item, "outline", READ_ENDS_CLOSED);
+        l->area_mm2 = number_of(r, item, "area_mm2", 0.0, 1e12);
+        const json_t *papers = list_of(r, item, "papers", READ_MAX_ITEMS, &l->paper_count);
+        l->papers = room(r, (size_t)l->paper_count, sizeof *l->papers);
+        for (int k = 0; k < l->paper_count && !r->failed; k++) {
+            const json_t *id = json_array_get(papers, (size_t)k);
+            if (!json_is_string(id))
+                bad(r, "papers", "a list of paper ids");
+            else
+                l->papers[k] = reference(r, &r->papers, l->id, "paper", json_string_value(id));
+        }
+        add_name(&r->layers, l->id, i);
+    }
+    index_names(r, &r->layers, "layer");
+}
+
+static void read_notes(Reader *r, const json_t *item, ReadSheet *sheet)
+{
+    char place[80];
+    snprintf(place, sizeof place, "%.40s.notes", r->place);
+    const json_t *list = list_of(r, item, "notes", READ_MAX_ITEMS, &sheet->note_count);
+    sheet->notes = room(r, (size_t)sheet->note_count, sizeof *sheet->notes);
+    for (int k = 0; k < sheet->note_count && !r->failed; k++) {
+        const json_t *note = item_of(r, list, k, place);
+        if (!note) continue;
+        text_of(r, note, "text");
+        sheet->notes[k].line = line_of(r, note);
+        sheet->notes[k].path = path_of(r, note, "path", READ_ENDS_ANY);
+    }
+}
+
+static void read_sheets(Reader *r, const json_t *root)
+{
+    const json_t *list;
+    ReadKit *kit = r->kit;
+    if (!begin_list(r, root, "sheets", READ_MAX_ITEMS, sizeof *kit->sheets, &list, (void **)&kit->sheets,
+                    &kit->sheet_count, &r->sheets))
+        return;
+    for (int i = 0; i < kit->sheet_count && !r->failed; i++) {
+        const json_t *item = item_of(r, list, i, "sheets");
+        if (!item) continue;
+        ReadSheet *s = &kit->sheets[i];
+        s->id = id_of(r, item, "id");
+        s->paper = reference(r, &r->papers, s->id, "paper", id_of(r, item, "paper"));
+        s->file = text_of(r, item, "file");
+        numbers_of(r, item, "box_mm", 4, 0.0, READ_MAX_MM, s->box);
+        read_notes(r, item, s);
+        add_name(&r->sheets, s->id, i);
+    }
+    index_names(r, &r->sheets, "sheet");
+}
+
+static void read_marks(Reader *r, const json_t *item, ReadPiece *piece)
+{
+    char place[80];
+    snprintf(place, sizeof place, "%.40s.marks", r->place);
+    const json_t *list = list_of(r, item, "marks", READ_MAX_ITEMS, &piece->mark_count);
+    piece->marks = room(r, (size_t)piece->mark_count, sizeof *piece->marks);
+    for (int k = 0; k < piece->mark_count && !r->failed; k++) {
+        const json_t *mark = item_of(r, list, k, place);
+        if (!mark) continue;
+        ReadMark *m = &piece->marks[k];
+        m->kind = text_of(r, mark, "kind");
+        if (m->kind[0] && strcmp(m->kind, "placement") && strcmp(m->kind, "label") && strcmp(m->kind, "match"))
+            bad(r, "kind", "placement, label or match");
+        m->line = line_of(r, mark);
+        m->path = path_of(r, mark, "path", READ_ENDS_ANY);
+    }
+}
+
+static void read_piece(Reader *r, const json_t *item, ReadPiece *p)
+{
+    p->id = id_of(r, item, "id");
+    const char *kind = text_of(r, item, "kind");
+    p->is_strip = strcmp(kind, "strip") == 0;
+    if (!p->is_strip && strcmp(kind, "face") != 0) bad(r, "kind", "face or strip");
+    p->layer = p->is_strip ? -1 : reference(r, &r->layers, p->id, "layer", id_of(r, item, "layer"));
+    p->sheet = reference(r, &r->sheets, p->id, "sheet", id_of(r, item, "sheet"));
+    numbers_of(r, item, "to_sheet", 6, -MAX_SHIFT_MM, MAX_SHIFT_MM, p->to_sheet);
+    for (int k = 0; k < 4; k++)
+        if (fabs(p->to_sheet[k]) > 1.001) bad(r, "to_sheet", "a turn and a shift");
+    p->outline = path_of(r, item, "outline", READ_ENDS_CLOSED);
+    p->has_own_face = !p->is_strip && json_object_get(item, "face");
+    p->face = p->has_own_face ? path_of(r, item, "face", READ_ENDS_CLOSED) : p->outline;
+    read_marks(r, item, p);
+}
+
+static void read_pieces(Reader *r, const json_t *root)
+{
+    const json_t *list;
+    ReadKit *kit = r->kit;
+    if (!begin_list(r, root, "pieces", READ_MAX_ITEMS, sizeof *kit->pieces, &list, (void **)&kit->pieces,
+                    &kit->piece_count, &r->pieces))
+        return;
+    for (int i = 0; i < kit->piece_count && !r->failed; i++) {
+        const json_t *item = item_of(r, list, i, "pieces");
+        kit->pieces[i].id = "";
+        if (!item) continue;
+        read_piece(r, item, &kit->pieces[i]);
+        add_name(&r->pieces, kit->pieces[i].id, i);
+    }
+    index_names(r, &r->pieces, "piece");
+}
+
+static void read_seams(Reader *r, const json_t *root)
+{
+    const json_t *list;
+    ReadKit *kit = r->kit;
+    ReadNames names = {0};
+    if (!begin_list(r, root, "seams", READ_MAX_ITEMS, sizeof *kit->seams, &list, (void **)&kit->seams, &kit->seam_count,
+                    &names))
+        return;
+    for (int i = 0; i < kit->seam_count && !r->failed; i++) {
+        const json_t *item = item_of(r, list, i, "seams");
+        if (!item) continue;
+        ReadSeam *s = &kit->seams[i];
+        s->id = id_of(r, item, "id");
+        s->layer = reference(r, &r->layers, s->id, "layer", id_of(r, item, "layer"));
+        s->form = text_of(r, item, "form");
+        s->path = path_of(r, item, "path", READ_ENDS_OPEN);
+        s->length_mm = number_of(r, item, "length_mm", 0.0, 1e9);
+        s->visible_mm = number_of(r, item, "visible_mm", 0.0, 1e9);
+        const json_t *pieces = get(r, item, "pieces");
+        if (pieces && (!json_is_array(pieces) || json_array_size(pieces) != 2))
+            bad(r, "pieces", "a list of two piece ids");
+        for (int k = 0; k < 2 && json_is_array(pieces); k++) {
+            const json_t *id = json_array_get(pieces, (size_t)k);
+            if (!json_is_string(id))
+                bad(r, "pieces", "a list of two piece ids");
+            else
+                s->pieces[k] = reference(r, &r->pieces, s->id, "piece", json_string_value(id));
+        }
+        add_name(&names, s->id, i);
+    }
+    index_names(r, &names, "seam");
+}
+
+static void read_findings(Reader *r, const json_t *root)
+{
+    int count;
+    r->place[0] = '\0';
+    const json_t *list = list_of(r, root, "findings", READ_MAX_ITEMS, &count);
+    for (int i = 0; i < count; i++) {
+        const json_t *item = item_of(r, list, i, "findings");
+        double at[2];
+        if (!item) continue;
+        text_of(r, item, "kind");
+        text_of(r, item, "text");
+        numbers_of(r, item, "at_mm", 2, -READ_MAX_MM, READ_MAX_MM, at);
+    }
+}
+
+static void read_rates_and_totals(Reader *r, const json_t *root)
+{
+    const double most = 1e12;
+    ReadRates *rates = &r->kit->rates;
+    ReadTotals *t = &r->kit->totals;
+    r->place[0] = '\0';
+    const json_t *from = object_of(r, root, "rates");
+    snprintf(r->place, sizeof r->place, "rates");
+    if (from) {
+        rates->cut_mm_s = number_of(r, from, "cut_mm_s", 1e-3, most);
+        rates->score_mm_s = number_of(r, from, "score_mm_s", 1e-3, most);
+        rates->lift_s = number_of(r, from, "lift_s", 0.0, most);
+        rates->sheet_min = number_of(r, from, "sheet_min", 0.0, most);
+        rates->seam_min = number_of(r, from, "seam_min", 0.0, most);
+        rates->piece_min = number_of(r, from, "piece_min", 0.0, most);
+        text_of(r, from, "source");
+    }
+    r->place[0] = '\0';
+    from = object_of(r, root, "totals");
+    snprintf(r->place, sizeof r->place, "totals");
+    if (!from) return;
+    t->sheets = number_of(r, from, "sheets", 0.0, most);
+    t->pieces = number_of(r, from, "pieces", 0.0, most);
+    t->seam_mm = number_of(r, from, "seam_mm", 0.0, most);
+    t->visible_seam_mm = number_of(r, from, "visible_seam_mm", 0.0, most);
+    t->cut_mm = number_of(r, from, "cut_mm", 0.0, most);
+    t->score_mm = number_of(r, from, "score_mm", 0.0, most);
+    t->pen_mm = number_of(r, from, "pen_mm", 0.0, most);
+    t->waste_percent = number_of(r, from, "waste_percent", -1e6, 100.0);
+    t->cutting_minutes = number_of(r, from, "cutting_minutes", 0.0, most);
+    t->assembly_minutes = number_of(r, from, "assembly_minutes", 0.0, most);
+    t->cost = price_of(r, from, "cost");
+}
+
+static void read_head(Reader *r, const json_t *root)
+{
+    ReadKit *kit = r->kit;
+    const char *format = text_of(r, root, "format");
+    if (format[0] && strcmp(format, "papermason-kit") != 0) bad(r, "format", "papermason-kit");
+    const json_t *version = get(r, root, "version");
+    if (version && !(json_is_integer(version) && json_integer_value(version) == 1)) bad(r, "version", "1");
+    text_of(r, root, "made_by");
+    kit->name = text_of(r, root, "name");
+    number_of(r, root, "border_mm", 0.0, READ_MAX_MM);
+    const json_t *size = object_of(r, root, "finished_mm");
+    snprintf(r->place, sizeof r->place, "finished_mm");
+    if (size) {
+        kit->width_mm = number_of(r, size, "width", 1e-3, READ_MAX_MM);
+        kit->height_mm = number_of(r, size, "height", 1e-3, READ_MAX_MM);
+    }
+    r->place[0] = '\0';
+}
+
+bool read_kit(const FileBytes *file, Arena *arena, Faults *faults, ReadKit *out, Error *err)
+{
+    *out = (ReadKit){.name = ""};
+    if (file->size_bytes > READ_MAX_FILE_BYTES) {
+        fault_add(faults, "too-large", "kit.json", 0, 0, "kit.json has %zu bytes; at most %zu are read",
+                  file->size_bytes, READ_MAX_FILE_BYTES);
+        return true;
+    }
+    json_error_t problem;
+    json_t *root = json_loadb(file->bytes, file->size_bytes, JSON_REJECT_DUPLICATES, &problem);
+    if (!root && json_error_code(&problem) == json_error_out_of_memory) return error_memory(err);
+    if (!root || !json_is_object(root)) {
+        fault_add(faults, "bad-file", "kit.json", 0, 0, "kit.json, line %d: %s", root ? 1 : problem.line,
+                  root ? "should be an object" : problem.text);
+        json_decref(root);
+        return true;
+    }
+    Reader r = {.arena = arena, .faults = faults, .kit = out, .err = err};
+    void (*const parts[])(Reader *, const json_t *) = {read_head,   read_papers, read_layers,   read_sheets,
+                                                       read_pieces, read_seams,  read_findings, read_rates_and_totals};
+    for (size_t i = 0; i < sizeof parts / sizeof *parts && !r.failed; i++) parts[i](&r, root);
+    json_decref(root);
+    return !r.failed;
+}

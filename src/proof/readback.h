@@ -1,0 +1,133 @@
+// readback.h - the proof's own readers: kit.json, path data, sheet SVGs.
+// Strict about what the kit's format says, indifferent to how it is written (blanks, order of keys, number formats);
+// every byte is hostile until checked: types, ranges, counts, references.
+// Errors:  what is wrong with the files becomes faults; ERROR_SYSTEM is memory, ERROR_INPUT a limit.
+// Source:  path data: W3C, "Scalable Vector Graphics (SVG) 1.1", section 8.3, of which M, L, C and Z absolute.
+#ifndef PM_PROOF_READBACK_H
+#define PM_PROOF_READBACK_H
+
+#include "proof/faults.h"
+#include "proof/measure.h"
+
+#include <stdint.h>
+
+#define READ_MAX_MM 100000.0 // a side is at most 100 m
+#define READ_MAX_FILE_BYTES ((size_t)128 << 20)
+#define READ_MAX_ITEMS 100000 // entries of one list
+#define READ_MAX_LAYERS 200
+
+typedef enum ReadLine { READ_CUT, READ_SCORE, READ_PEN, READ_LINES } ReadLine;
+const char *read_line_name(ReadLine line);
+
+typedef struct ReadPaper {
+    const char *id;
+    double size[2], usable[4]; // width, height; x, y, width, height
+    uint32_t colour;           // 0xrrggbb
+    double price;              // < 0 = none
+    double gap_mm;
+} ReadPaper;
+
+typedef struct ReadLayer {
+    const char *id;
+    uint32_t colour;
+    bool base;
+    int order;
+    int *papers, paper_count; // indices
+    ReadPath outline;
+    double area_mm2;
+} ReadLayer;
+
+typedef struct ReadMark {
+    const char *kind;
+    ReadLine line;
+    ReadPath path;
+} ReadMark;
+
+typedef struct ReadPiece {
+    const char *id;
+    bool is_strip;
+    int layer, sheet;       // indices; a strip has no layer (-1)
+    ReadPath outline, face; // face = outline when left out
+    bool has_own_face;
+    double to_sheet[6];
+    ReadMark *marks;
+    int mark_count;
+} ReadPiece;
+
+typedef struct ReadSeam {
+    const char *id, *form;
+    int layer, pieces[2];
+    ReadPath path;
+    double length_mm, visible_mm;
+} ReadSeam;
+
+typedef struct ReadNote {
+    ReadLine line;
+    ReadPath path;
+} ReadNote;
+
+typedef struct ReadSheet {
+    const char *id, *file;
+    int paper;
+    double box[4];
+    ReadNote *notes;
+    int note_count;
+} ReadSheet;
+
+typedef struct ReadRates {
+    double cut_mm_s, score_mm_s, lift_s, sheet_min, seam_min, piece_min;
+} ReadRates;
+
+typedef struct ReadTotals {
+    double sheets, pieces, seam_mm, visible_seam_mm, cut_mm, score_mm, pen_mm, waste_percent, cutting_minutes,
+        assembly_minutes, cost; // cost < 0 = none
+} ReadTotals;
+
+typedef struct ReadKit {
+    const char *name;
+    double width_mm, height_mm;
+    ReadPaper *papers;
+    ReadLayer *layers;
+    ReadPiece *pieces;
+    ReadSeam *seams;
+    ReadSheet *sheets;
+    int paper_count, layer_count, piece_count, seam_count, sheet_count;
+    ReadRates rates;
+    ReadTotals totals;
+} ReadKit;
+
+// Reads kit.json; what is wrong is added to the faults, and the kit is then of no further use.
+MUST_USE bool read_kit(const FileBytes *file, Arena *arena, Faults *faults, ReadKit *out, Error *err);
+
+// Reads path data. *problem is NULL or says in a few words what is wrong. `open` paths may not close, others must.
+typedef enum ReadEnds { READ_ENDS_OPEN, READ_ENDS_CLOSED, READ_ENDS_ANY } ReadEnds;
+MUST_USE bool read_path(const char *bytes, size_t size_bytes, ReadEnds ends, Arena *arena, ReadPath *out,
+                        const char **problem, Error *err);
+// Reads one number at *at and moves behind it; false when there is none or it is not finite.
+bool read_number(const char **at, const char *end, double *out);
+
+typedef struct ReadDrawing { // a sheet's SVG
+    double width_mm, height_mm, view[4];
+    bool there[READ_LINES];
+    char fill[READ_LINES][24], stroke[READ_LINES][24], rule[READ_LINES][24], stroke_width[READ_LINES][24];
+    ReadPath paths[READ_LINES];
+} ReadDrawing;
+MUST_USE bool read_drawing(const FileBytes *file, Arena *arena, Faults *faults, const char *where, bool *good,
+                           ReadDrawing *out, Error *err);
+
+// True when the bytes are balanced XML whose outermost element is svg; *problem says what is wrong.
+bool read_is_svg(const FileBytes *file, const char **problem);
+
+// A map from names to indices, for references between lists.
+typedef struct ReadName {
+    const char *name;
+    int index;
+} ReadName;
+typedef struct ReadNames {
+    ReadName *items;
+    int count;
+} ReadNames;
+void read_names_sort(ReadNames *names);
+int read_names_find(const ReadNames *names, const char *name); // -1 when absent
+
+#endif

@@ -1,0 +1,26 @@
+// damage.h - seeded ways to spoil a kit, each with the fault that a proof should name.
+#ifndef PM_PROPERTY_DAMAGE_H
+#define PM_PROPERTY_DAMAGE_H
+
+#include "kit_edit.h"
+
+typedef struct Expected {
+    char kind[3][32]; // one of these kinds ...
+    char where[64];   // ... at this place (a pair "A1+A2" names both)
+} Expected;
+
+// Spoils the kit; false when it has nothing to spoil in this way (another seed or kind may).
+typedef bool Damage(EditKit *kit, Rng *rng, Expected *expected);
+
+typedef struct NamedDamage {
+    const char *name;
+    Damage *spoil;
+} NamedDamage;
+extern const NamedDamage json_damages[], sheet_damages[];
+extern const int json_damage_count, sheet_damage_count;
+
+void expect(Expected *expected, const char *kind, const char *where);
+json_t *any_item(const EditKit *kit, Rng *rng, const char *key);
+json_t *sheet_of(const EditKit *kit, const json_t *piece);
+
+#endif

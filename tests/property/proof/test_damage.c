@@ -1,0 +1,85 @@
+// test_damage.c - kits that are spoiled in some way: each is caught, with the kind of fault and the piece, seam, sheet,
+// key or file concerned.
+#include <stdarg.h>
+#include <stddef.h>
+#include <setjmp.h>
+#include <stdint.h>
+#include <cmocka.h>
+
+#include "damage.h"
+#include "proof/proof.h"
+
+#include <string.h>
+
+#define SAMPLE_DAMAGES 300
+#define REAL_DAMAGES 60
+
+static bool is_named(const Proof *proof, const Expected *expected)
+{
+    for (int i = 0; i < proof->kept_count; i++)
+        for (int k = 0; k < 3; k++)
+            if (strcmp(proof->faults[i].kind, expected->kind[k]) == 0 &&
+                strcmp(proof->faults[i].where, expected->where) == 0)
+                return true;
+    return false;
+}
+
+// One damage; false when this kit has nothing to spoil in this way.
+static bool spoil_and_prove(const FileSet *files, const char *name, const NamedDamage *damage, uint64_t seed)
+{
+    Arena arena = arena_make(0);
+    Work work = {.scratch = arena_make(0)};
+    EditKit kit;
+    Expected expected = {0};
+    Rng rng = rng_make(seed);
+    edit_open(files, &arena, &kit);
+    edit_remove(&kit, "proof.txt"); // else it would give every damage away
+    bool spoiled = damage->spoil(&kit, &rng, &expected);
+    edit_close(&kit);
+    if (spoiled) {
+        Proof proof;
+        Error err = {0};
+        if (!proof_kit(&kit.files, &arena, &work, &proof, &err)) fail_msg("%s", err.text);
+        if (!is_named(&proof, &expected))
+            fail_msg("%s, seed %d, %s: expected %s at %s, but the proof says:\n%s", name, (int)seed, damage->name,
+                     expected.kind[0], expected.where, proof.text);
+    }
+    arena_free(&arena);
+    arena_free(&work.scratch);
+    return spoiled;
+}
+
+static const NamedDamage *damage_at(int index)
+{
+    return index < json_damage_count ? &json_damages[index] : &sheet_damages[index - json_damage_count];
+}
+
+static void proof_kit__names_what_is_spoiled(void **state)
+{
+    (void)state;
+    Arena all = arena_make(0);
+    FileSet kits[EDIT_MAX_KITS];
+    const char *names[EDIT_MAX_KITS];
+    int kit_count = edit_kits(&all, kits, names), kinds = json_damage_count + sheet_damage_count;
+    for (int k = 0; k < kit_count; k++) {
+        int wanted = k == 0 ? SAMPLE_DAMAGES : REAL_DAMAGES, done = 0, kinds_done = 0;
+        bool used[128] = {false};
+        for (uint64_t seed = 1; done < wanted && seed < 20000; seed++) {
+            int index = (int)(seed % (uint64_t)kinds);
+            if (!spoil_and_prove(&kits[k], names[k], damage_at(index), seed)) continue;
+            kinds_done += !used[index];
+            used[index] = true;
+            done++;
+        }
+        print_message("%s: %d damages of %d kinds, each caught and named\n", names[k], done, kinds_done);
+        assert_int_equal(done, wanted);
+        if (k == 0) assert_int_equal(kinds_done, kinds);
+    }
+    arena_free(&all);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(proof_kit__names_what_is_spoiled)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
