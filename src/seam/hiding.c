@@ -1,0 +1,257 @@
+// hiding.c - see hiding.h.
+#include "seam/hiding.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+typedef struct Stretch {
+    double lo, hi;
+} Stretch; // empty when lo > hi
+
+typedef struct Stretches {
+    Stretch *items;
+    size_t count, capacity;
+} Stretches;
+
+static void include(Stretch *s, double at)
+{
+    if (at < s->lo) s->lo = at;
+    if (at > s->hi) s->hi = at;
+}
+
+// What the line y = 0 has in common with a disc.
+static void include_disc(Stretch *s, double x, double y, double radius)
+{
+    double rest = radius * radius - y * y;
+    if (rest <= 0.0) return;
+    double half = sqrt(rest);
+    include(s, x - half);
+    include(s, x + half);
+}
+
+static void include_crossing(Stretch *s, double x0, double y0, double x1, double y1)
+{
+    if ((y0 > 0.0) == (y1 > 0.0)) return;
+    include(s, x0 + (x1 - x0) * (y0 / (y0 - y1)));
+}
+
+// What the line y = 0 has in common with the capsule round an edge: a convex shape, so that two bounds tell it all.
+static Stretch capsule_stretch(double x0, double y0, double x1, double y1, double radius)
+{
+    Stretch s = {INFINITY, -INFINITY};
+    double dx = x1 - x0, dy = y1 - y0, length = sqrt(dx * dx + dy * dy);
+    include_disc(&s, x0, y0, radius);
+    include_disc(&s, x1, y1, radius);
+    if (length > 0.0) {
+        double nx = -dy / length * radius, ny = dx / length * radius;
+        include_crossing(&s, x0 + nx, y0 + ny, x1 + nx, y1 + ny);
+        include_crossing(&s, x0 - nx, y0 - ny, x1 - nx, y1 - ny);
+    }
+    return s;
+}
+
+static int compare_stretches(const void *pa, const void *pb)
+{
+    const Stretch *a = pa, *b = pb;
+    if (a->lo != b->lo) return a->lo < b->lo ? -1 : 1;
+    return (a->hi > b->hi) - (a->hi < b->hi);
+}
+
+static bool add_stretch(Stretches *list, Stretch s, Arena *arena)
+{
+    Stretch *items = arena_grow(arena, list->items, list->count, &list->capacity, sizeof *items);
+    if (!items) return false;
+    list->items = items;
+    items[list->count++] = s;
+    return true;
+}
+
+// Puts what is left of lo..hi beside the blocked stretches (sorted by lo) at the end of `out`. *from: the first blocked
+// stretch that can still matter, as lo only rises.
+static bool add_free(const Stretch *blocked, size_t blocked_count, size_t *from, double lo, double hi, Stretches *out,
+                     Arena *arena)
+{
+    double at = lo;
+    while (*from < blocked_count && blocked[*from].hi <= lo) (*from)++;
+    for (size_t i = *from; i < blocked_count && blocked[i].lo < hi && at < hi; i++) {
+        if (blocked[i].lo > at && !add_stretch(out, (Stretch){at, blocked[i].lo}, arena)) return false;
+        if (blocked[i].hi > at) at = blocked[i].hi;
+    }
+    return at >= hi || add_stretch(out, (Stretch){at, hi}, arena);
+}
+
+// Sorts and joins overlapping stretches.
+static size_t tidy(Stretch *items, size_t count)
+{
+    size_t n = 0;
+    if (count) qsort(items, count, sizeof *items, compare_stretches);
+    for (size_t i = 0; i < count; i++) {
+        if (n && items[i].lo <= items[n - 1].hi) {
+            if (items[i].hi > items[n - 1].hi) items[n - 1].hi = items[i].hi;
+        } else {
+            items[n++] = items[i];
+        }
+    }
+    return n;
+}
+
+bool hiding_make(const Rings *cover, double margin_mm, Arena *keep, Hiding *out, Error *err)
+{
+    *out = (Hiding){.margin_mm = margin_mm};
+    if (cover->count > 0 && !cover_make(cover, keep, &out->index, err)) return false;
+    return boundary_of_rings(cover, keep, &out->points, &out->next, &out->count, err);
+}
+
+// The lines with positions from lo to hi: first..end - 1.
+static void lines_between(const double *positions, int count, double lo, double hi, int *first, int *end)
+{
+    int a = 0, b = count;
+    while (a < b) {
+        int middle = (a + b) / 2;
+        if (positions[middle] < lo)
+            a = middle + 1;
+        else
+            b = middle;
+    }
+    *first = *end = a;
+    while (*end < count && positions[*end] <= hi) (*end)++;
+}
+
+typedef struct Block {
+    int line;
+    Stretch stretch;
+} Block;
+
+static int compare_blocks(const void *pa, const void *pb)
+{
+    const Block *a = pa, *b = pb;
+    if (a->line != b->line) return a->line - b->line;
+    return compare_stretches(&a->stretch, &b->stretch);
+}
+
+static bool find_blocks(const Hiding *hiding, const Turned *turned, LineWay way, const double *positions, int count,
+                        Arena *arena, Block **out, size_t *out_count)
+{
+    const double *across = way == LINES_ALONG_U ? turned->v : turned->u;
+    const double *along = way == LINES_ALONG_U ? turned->u : turned->v;
+    size_t capacity = 0;
+    *out = NULL;
+    *out_count = 0;
+    for (int i = 0; i < turned->count; i++) {
+        int k = turned->next[i], first, end;
+        double lo = fmin(across[i], across[k]) - hiding->margin_mm, hi = fmax(across[i], across[k]) + hiding->margin_mm;
+        lines_between(positions, count, lo, hi, &first, &end);
+        for (int line = first; line < end; line++) {
+            Stretch s = capsule_stretch(along[i], across[i] - positions[line], along[k], across[k] - positions[line],
+                                        hiding->margin_mm);
+            if (s.lo >= s.hi) continue;
+            Block *items = arena_grow(arena, *out, *out_count, &capacity, sizeof *items);
+            if (!items) return false;
+            *out = items;
+            items[(*out_count)++] = (Block){line, s};
+        }
+    }
+    if (*out_count) qsort(*out, *out_count, sizeof **out, compare_blocks);
+    return true;
+}
+
+bool hiding_scan(const Hiding *hiding, const Turned *turned, LineWay way, const double *positions, int count,
+                 Arena *keep, Scan *out, Error *err)
+{
+    Scan inner;
+    Block *blocks;
+    size_t block_count, at = 0;
+    Stretches free_ones = {0};
+    if (!scan_lines(turned, way, positions, count, keep, &inner, err)) return false;
+    if (!find_blocks(hiding, turned, way, positions, count, keep, &blocks, &block_count)) return error_memory(err);
+    Stretch *blocked = arena_new(keep, Stretch, block_count);
+    *out = (Scan){.first = arena_new(keep, int, count + 1), .line_count = count};
+    if (!blocked || !out->first) return error_memory(err);
+    for (int line = 0; line < count; line++) {
+        size_t n = 0, from = 0;
+        for (; at < block_count && blocks[at].line == line; at++) blocked[n++] = blocks[at].stretch;
+        n = tidy(blocked, n);
+        out->first[line] = 2 * (int)free_ones.count;
+        for (int i = inner.first[line]; i + 1 < inner.first[line + 1]; i += 2)
+            if (!add_free(blocked, n, &from, inner.items[i].at, inner.items[i + 1].at, &free_ones, keep))
+                return error_memory(err);
+    }
+    out->first[count] = 2 * (int)free_ones.count;
+    out->items = arena_new(keep, Crossing, 2 * free_ones.count);
+    if (!out->items) return error_memory(err);
+    for (size_t i = 0; i < free_ones.count; i++) {
+        out->items[2 * i].at = free_ones.items[i].lo;
+        out->items[2 * i + 1].at = free_ones.items[i].hi;
+    }
+    return true;
+}
+
+// ---- single segments ----
+
+typedef struct Ray { // a segment as an axis of its own, in millimetres
+    double x, y, dx, dy, length;
+} Ray;
+
+static bool block_cell(const Hiding *hiding, int cell, const Ray *ray, Stretches *blocked, Arena *scratch)
+{
+    const Cover *index = &hiding->index;
+    for (int h = index->first[cell]; h < index->first[cell + 1]; h++) {
+        const CoverEdge *edge = &index->edges[index->held[h]];
+        double ax = edge->a.x / UM_PER_MM - ray->x, ay = edge->a.y / UM_PER_MM - ray->y;
+        double bx = edge->b.x / UM_PER_MM - ray->x, by = edge->b.y / UM_PER_MM - ray->y;
+        Stretch s = capsule_stretch(ax * ray->dx + ay * ray->dy, ay * ray->dx - ax * ray->dy,
+                                    bx * ray->dx + by * ray->dy, by * ray->dx - bx * ray->dy, hiding->margin_mm);
+        if (s.lo < s.hi && s.hi > 0.0 && s.lo < ray->length && !add_stretch(blocked, s, scratch)) return false;
+    }
+    return true;
+}
+
+static int clamped_cell(double um, double cell_um, int count)
+{
+    double cell = floor(um / cell_um);
+    return cell < 0.0 ? 0 : cell >= count ? count - 1 : (int)cell;
+}
+
+// Looks at the grid's cells that come within the margin of the segment.
+static bool block_near(const Hiding *hiding, Point a, Point b, const Ray *ray, Stretches *blocked, Arena *scratch)
+{
+    const Cover *index = &hiding->index;
+    double margin_um = hiding->margin_mm * UM_PER_MM, size_mm = index->cell_um / UM_PER_MM;
+    int x0 = clamped_cell(fmin(a.x, b.x) - margin_um - index->box.min.x, index->cell_um, index->columns);
+    int x1 = clamped_cell(fmax(a.x, b.x) + margin_um - index->box.min.x, index->cell_um, index->columns);
+    int y0 = clamped_cell(fmin(a.y, b.y) - margin_um - index->box.min.y, index->cell_um, index->rows);
+    int y1 = clamped_cell(fmax(a.y, b.y) + margin_um - index->box.min.y, index->cell_um, index->rows);
+    for (int y = y0; y <= y1; y++) {
+        for (int x = x0; x <= x1; x++) {
+            double cx = index->box.min.x / UM_PER_MM + (x + 0.5) * size_mm - ray->x;
+            double cy = index->box.min.y / UM_PER_MM + (y + 0.5) * size_mm - ray->y;
+            double away = fabs(cy * ray->dx - cx * ray->dy);
+            if (away > hiding->margin_mm + 0.7072 * size_mm) continue;
+            if (!block_cell(hiding, y * index->columns + x, ray, blocked, scratch)) return false;
+        }
+    }
+    return true;
+}
+
+double hiding_length_mm(const Hiding *hiding, Point a, Point b, Arena *scratch)
+{
+    if (hiding->index.edge_count == 0) return 0.0;
+    int span_count;
+    size_t from = 0;
+    Stretches blocked = {0}, free_ones = {0};
+    Ray ray = {a.x / UM_PER_MM, a.y / UM_PER_MM, 0.0, 0.0, point_distance_mm(a, b)};
+    ray.dx = (b.x / UM_PER_MM - ray.x) / ray.length;
+    ray.dy = (b.y / UM_PER_MM - ray.y) / ray.length;
+    ArenaMark mark = arena_mark(scratch);
+    Span *spans = cover_spans(&hiding->index, a, b, scratch, &span_count);
+    if (!spans) return -1.0;
+    bool fine = span_count == 0 || block_near(hiding, a, b, &ray, &blocked, scratch);
+    blocked.count = tidy(blocked.items, blocked.count);
+    for (int i = 0; i < span_count && fine; i++)
+        fine = add_free(blocked.items, blocked.count, &from, spans[i].t0 * ray.length, spans[i].t1 * ray.length,
+                        &free_ones, scratch);
+    double sum = fine ? 0.0 : -1.0;
+    for (size_t i = 0; i < free_ones.count && fine; i++) sum += free_ones.items[i].hi - free_ones.items[i].lo;
+    arena_rewind(scratch, mark);
+    return sum;
+}

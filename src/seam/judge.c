@@ -1,0 +1,110 @@
+// judge.c - see judge.h.
+// The weights of penalties are inches of visible seam, chosen by looking at pictures (no source).
+#include "seam/judge.h"
+
+#define SLIVER_IN 10.0       // a piece that is easily torn or lost
+#define NARROW_RUN_IN 2.0    // a seam that comes close to the outline beside its end: a neck or a hairline ...
+#define NARROW_PER_IN 0.5    // ... and for each inch that it runs there
+#define FOUR_MEET_IN 1.0     // four pieces in one point never meet well; half of it where hidden
+#define SHORT_JOG_IN 1.0     // a seam that jogs by less than the least width; half of it where hidden
+#define ODD_ANGLE_SHARE 0.04 // of the visible seam, unless it runs along x or y
+#define SAMPLE_MM 6.0        // between places where the distance to the outline is looked at
+#define WEDGE_SHARE 0.35     // a seam leaves the outline at no less than 20 degrees: 0.35 of the way along it
+
+static double box_diagonal_mm(const NetFace *piece)
+{
+    Box box = box_empty();
+    for (int i = 0; i < piece->hull_count; i++) box_add(&box, piece->hull[i]);
+    return point_distance_mm(box.min, box.max);
+}
+
+bool judge_is_sliver(const NetFace *piece, double longest_seam_mm, const SeamOptions *options)
+{
+    // Area is at most width x length, so most pieces need no closer look.
+    double length = box_diagonal_mm(piece);
+    if (piece->area_mm2 > options->least_wide_mm * length && length > 2.0 * options->least_long_mm) return false;
+    if (hull_diameter_mm(piece->hull, piece->hull_count) < options->least_long_mm) return true;
+    double width = hull_width_mm(piece->hull, piece->hull_count);
+    return width < options->least_wide_mm && longest_seam_mm > 1.5 * width;
+}
+
+static bool count_slivers(const Net *net, const Joined *joined, const SeamOptions *options, Arena *scratch, int *out,
+                          Error *err)
+{
+    double *longest = arena_new(scratch, double, joined->piece_count);
+    if (!longest) return error_memory(err);
+    for (int i = 0; i < net->segment_count; i++) {
+        if (!joined_keeps(net, joined, i)) continue;
+        for (int side = 0; side < 2; side++) {
+            double *held = &longest[joined->piece_of[net->segments[i].face[side]]];
+            if (net->segments[i].length_mm > *held) *held = net->segments[i].length_mm;
+        }
+    }
+    *out = 0;
+    for (int i = 0; i < joined->piece_count; i++) *out += judge_is_sliver(&joined->pieces[i], longest[i], options);
+    return true;
+}
+
+static Point between(Point a, Point b, double t)
+{
+    return (Point){a.x + (int32_t)((b.x - a.x) * t), a.y + (int32_t)((b.y - a.y) * t)};
+}
+
+// Where a seam runs so close to the outline that a narrow strip is left beside it. Next to an end on the outline only
+// a flat angle counts.
+static double narrow_penalty(const NetGround *ground, const Net *net, const NetSegment *segment, double least_mm)
+{
+    const NetNode *a = &net->nodes[segment->a], *b = &net->nodes[segment->b];
+    int samples = (int)(segment->length_mm / SAMPLE_MM);
+    double penalty = 0.0;
+    bool narrow = false;
+    for (int i = 1; i <= samples; i++) {
+        double way = segment->length_mm * i / (samples + 1), rest = segment->length_mm - way, limit = least_mm;
+        if (a->edge >= 0 && WEDGE_SHARE * way < limit) limit = WEDGE_SHARE * way;
+        if (b->edge >= 0 && WEDGE_SHARE * rest < limit) limit = WEDGE_SHARE * rest;
+        double distance = cover_distance_mm(ground->outline, between(a->at, b->at, way / segment->length_mm), limit);
+        bool here = distance < limit;
+        if (here && !narrow) penalty += NARROW_RUN_IN;
+        if (here) penalty += NARROW_PER_IN * SAMPLE_MM / 25.4;
+        narrow = here;
+    }
+    return penalty;
+}
+
+static double junction_penalty(const Net *net, const Joined *joined, const NetNode *node)
+{
+    int kept = 0;
+    bool visible = true;
+    for (int i = 0; i < 4; i++) {
+        if (node->leaving[i] < 0 || !joined_keeps(net, joined, node->leaving[i] / 2)) continue;
+        const NetSegment *segment = &net->segments[node->leaving[i] / 2];
+        kept++;
+        visible &= segment->visible_mm > 0.5 * segment->length_mm;
+    }
+    if (kept < 4) return 0.0;
+    return visible ? FOUR_MEET_IN : 0.5 * FOUR_MEET_IN;
+}
+
+bool judge_division(const NetGround *ground, const Net *net, const Joined *joined, const Layout *layout,
+                    const SeamOptions *options, Arena *scratch, Judgement *out, Error *err)
+{
+    *out = (Judgement){.pieces = joined->piece_count};
+    for (int i = 0; i < net->segment_count; i++) {
+        if (!joined_keeps(net, joined, i)) continue;
+        const NetSegment *segment = &net->segments[i];
+        out->visible_in += segment->visible_mm / 25.4;
+        out->hidden_in += (segment->length_mm - segment->visible_mm) / 25.4;
+        out->penalty_in += narrow_penalty(ground, net, segment, options->least_neck_mm);
+        bool jog = segment->length_mm < options->least_wide_mm && net->nodes[segment->a].edge < 0 &&
+                   net->nodes[segment->b].edge < 0;
+        if (jog) out->penalty_in += segment->visible_mm > 0.5 * segment->length_mm ? SHORT_JOG_IN : 0.5 * SHORT_JOG_IN;
+    }
+    for (int i = 0; i < net->node_count; i++)
+        if (net->nodes[i].edge < 0) out->penalty_in += junction_penalty(net, joined, &net->nodes[i]);
+    if (!count_slivers(net, joined, options, scratch, &out->slivers, err)) return false;
+    out->penalty_in += SLIVER_IN * out->slivers;
+    if (layout->frame.cos != 0.0 && layout->frame.sin != 0.0) out->penalty_in += ODD_ANGLE_SHARE * out->visible_in;
+    out->cost_in = out->visible_in + options->hidden_weight * out->hidden_in + options->piece_weight * out->pieces +
+                   out->penalty_in;
+    return true;
+}

@@ -1,0 +1,20 @@
+// judge.h - what a division costs: J = visible inches + hidden_weight x hidden inches + piece_weight x pieces +
+// penalties.
+#ifndef PM_SEAM_JUDGE_H
+#define PM_SEAM_JUDGE_H
+
+#include "seam/join.h"
+
+typedef struct Judgement {
+    double visible_in, hidden_in, penalty_in, cost_in;
+    int pieces, slivers;
+} Judgement;
+
+MUST_USE bool judge_division(const NetGround *ground, const Net *net, const Joined *joined, const Layout *layout,
+                             const SeamOptions *options, Arena *scratch, Judgement *out, Error *err);
+
+// Whether a piece with this hull is a sliver: shorter than the least length, or narrower than the least width along a
+// seam (a piece that is as narrow as the drawing itself is none).
+bool judge_is_sliver(const NetFace *piece, double longest_seam_mm, const SeamOptions *options);
+
+#endif

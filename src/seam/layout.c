@@ -1,0 +1,20 @@
+// layout.c - see layout.h.
+#include "seam/layout.h"
+
+Cell cell_for(Space space, bool turned)
+{
+    Cell cell = {space.width_mm - SEAM_SLACK_MM, space.height_mm - SEAM_SLACK_MM, space.corner_mm};
+    if (turned) {
+        cell.along_mm = space.height_mm - SEAM_SLACK_MM;
+        cell.across_mm = space.width_mm - SEAM_SLACK_MM;
+    }
+    return cell;
+}
+
+// A rectangle a x b clears two opposite corner triangles with legs c when it is shifted along the box: the room left
+// over in both directions together must be 2 c.
+double cell_along_limit_mm(const Cell *cell, double across_mm)
+{
+    double limit = cell->along_mm + cell->across_mm - 2.0 * cell->corner_mm - across_mm;
+    return limit < cell->along_mm ? limit : cell->along_mm;
+}

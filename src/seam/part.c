@@ -1,0 +1,127 @@
+// part.c - see part.h.
+#include "seam/part.h"
+
+#include <math.h>
+
+static int area_point_count(const Area *area)
+{
+    int count = 0;
+    for (int i = 0; i < area->link_count; i++) count += link_point_count(&area->links[i]) - 1;
+    return count;
+}
+
+static bool room_for(Part *part, Arena *keep, Error *err)
+{
+    part->points = arena_new(keep, Point, part->count);
+    part->next = arena_new(keep, int, part->count);
+    part->chain = arena_new(keep, int, part->count);
+    part->chain_edge = arena_new(keep, int, part->count);
+    part->backwards = arena_new(keep, bool, part->count);
+    part->bulges = arena_new(keep, bool, part->count);
+    part->first = arena_new(keep, int, part->ring_count + 1);
+    part->swept_mm2 = arena_new(keep, double, part->count + 1);
+    if (!part->points || !part->next || !part->chain || !part->chain_edge || !part->backwards || !part->bulges ||
+        !part->first || !part->swept_mm2)
+        return error_memory(err);
+    return true;
+}
+
+// The outer ring comes first, whatever the order in the area.
+static int ring_at(const Area *area, int i)
+{
+    int outer = 0;
+    while (area->rings[outer].outer != outer) outer++;
+    if (i == 0) return outer;
+    return i <= outer ? i - 1 : i;
+}
+
+static void collect_points(const Chains *chains, Part *part)
+{
+    int n = 0;
+    for (int r = 0; r < part->ring_count; r++) {
+        const LinkRing *ring = &part->area.rings[ring_at(&part->area, r)];
+        part->first[r] = n;
+        for (int l = ring->first_link; l < ring->first_link + ring->link_count; l++) {
+            const Link *link = &part->area.links[l];
+            bool backwards = link->first > link->last;
+            for (int i = 0; i + 1 < link_point_count(link); i++, n++) {
+                part->points[n] = link_point(chains, link, i);
+                part->chain[n] = link->chain;
+                part->chain_edge[n] = backwards ? link->first - i - 1 : link->first + i;
+                part->backwards[n] = backwards;
+                part->next[n] = n + 1;
+            }
+        }
+        part->next[n - 1] = part->first[r];
+    }
+    part->first[part->ring_count] = n;
+}
+
+static double cross_mm2(Point a, Point b)
+{
+    return ((double)a.x * b.y - (double)b.x * a.y) * 0.5e-6;
+}
+
+static void measure(Part *part)
+{
+    part->box = box_empty();
+    for (int i = 0; i < part->count; i++) {
+        Point a = part->points[i], b = part->points[part->next[i]], c = part->points[part->next[part->next[i]]];
+        part->swept_mm2[i + 1] = part->swept_mm2[i] + cross_mm2(a, b);
+        part->length_mm += point_distance_mm(a, b);
+        part->bulges[part->next[i]] = point_side(a, b, c) > 0;
+        box_add(&part->box, a);
+    }
+    part->area_mm2 = part->swept_mm2[part->count];
+}
+
+bool part_make(const Chains *chains, const Area *layer_area, int outer_ring, int index, Arena *keep, Part *out,
+               Error *err)
+{
+    *out = (Part){.index = index};
+    if (!area_polygon(layer_area, outer_ring, keep, &out->area, err)) return false;
+    out->count = area_point_count(&out->area);
+    out->ring_count = out->area.ring_count;
+    if (!room_for(out, keep, err)) return false;
+    collect_points(chains, out);
+    measure(out);
+    out->hull = hull_make(out->points, out->first[1], keep, &out->hull_count);
+    return out->hull ? true : error_memory(err);
+}
+
+bool boundary_of_rings(const Rings *rings, Arena *keep, Point **out_points, int **out_next, int *out_count, Error *err)
+{
+    int count = 0;
+    for (int r = 0; r < rings->count; r++) count += rings->items[r].count;
+    *out_points = arena_new(keep, Point, count);
+    *out_next = arena_new(keep, int, count);
+    *out_count = count;
+    if (!*out_points || !*out_next) return error_memory(err);
+    int n = 0;
+    for (int r = 0; r < rings->count; r++) {
+        int first = n;
+        for (int i = 0; i < rings->items[r].count; i++, n++) {
+            (*out_points)[n] = rings->items[r].points[i];
+            (*out_next)[n] = n + 1;
+        }
+        if (n > first) (*out_next)[n - 1] = first;
+    }
+    return true;
+}
+
+bool boundary_turn(const Point *points, const int *next, int count, Frame frame, Arena *keep, Turned *out, Error *err)
+{
+    *out = (Turned){arena_new(keep, double, count), arena_new(keep, double, count), next, count};
+    if (!out->u || !out->v) return error_memory(err);
+    for (int i = 0; i < count; i++) {
+        double x = points[i].x / UM_PER_MM, y = points[i].y / UM_PER_MM;
+        out->u[i] = x * frame.cos + y * frame.sin;
+        out->v[i] = y * frame.cos - x * frame.sin;
+    }
+    return true;
+}
+
+Point frame_to_plane(Frame frame, double u, double v)
+{
+    return point_from_mm(u * frame.cos - v * frame.sin, u * frame.sin + v * frame.cos);
+}

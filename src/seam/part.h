@@ -1,0 +1,51 @@
+// part.h - one connected part of a layer as the search sees it: flat boundary points that know their chains.
+// Shape:   point i starts edge i, which ends at point next[i]; the inside lies to the right of every edge.
+// Units:   whole micrometres; turned coordinates are millimetres: u along the frame's direction, v to the right of it.
+#ifndef PM_SEAM_PART_H
+#define PM_SEAM_PART_H
+
+#include "seam/seam.h"
+
+typedef struct Frame {
+    double cos, sin;
+} Frame; // u = x cos + y sin, v = -x sin + y cos
+
+// A boundary in a frame.
+typedef struct Turned {
+    double *u, *v;
+    const int *next;
+    int count;
+} Turned;
+
+typedef struct Part {
+    int index; // connected part of the layer, in the order of its outer rings
+    Area area; // outer ring and holes, links into the stack's chains
+    int count; // boundary points
+    Point *points;
+    int *next;
+    int *chain;      // of edge i
+    int *chain_edge; // the chain's flat edge (the lower of its two point indices)
+    bool *backwards; // the boundary runs against the chain here
+    bool *bulges;    // the boundary turns towards its inside at this point: it may lie on a hull
+    int *first;      // ring r has the points first[r] .. first[r + 1] - 1; ring 0 is the outer one
+    int ring_count;
+    double *swept_mm2; // running sum of the area swept from the origin by the edges before i
+    Box box;
+    double area_mm2, length_mm;
+    Point *hull;
+    int hull_count;
+} Part;
+
+MUST_USE bool part_make(const Chains *chains, const Area *layer_area, int outer_ring, int index, Arena *keep, Part *out,
+                        Error *err);
+
+// Plain rings as a boundary (`next` filled in); for the regions that hide seams.
+MUST_USE bool boundary_of_rings(const Rings *rings, Arena *keep, Point **out_points, int **out_next, int *out_count,
+                                Error *err);
+
+MUST_USE bool boundary_turn(const Point *points, const int *next, int count, Frame frame, Arena *keep, Turned *out,
+                            Error *err);
+
+Point frame_to_plane(Frame frame, double u, double v);
+
+#endif

@@ -1,0 +1,16 @@
+// sound.h - the exact check that seams meet the outline, and one another, at their ends only.
+#ifndef PM_SEAM_SOUND_H
+#define PM_SEAM_SOUND_H
+
+#include "shape/point.h"
+
+#include <stdbool.h>
+
+typedef struct Stroke {
+    Point a, b;
+} Stroke; // one straight edge
+
+// True when no seam stroke shares any point with an outline stroke or another seam stroke but an end that both have.
+bool strokes_are_sound(const Stroke *seams, int seam_count, const Stroke *outline, int outline_count);
+
+#endif
