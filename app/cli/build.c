@@ -139,7 +139,6 @@ static void write_totals(const Build *build, json_t *kit, Text *text)
     }
     write_json_end(&json);
     write_json_end(&json);
-    text_add(text, "\n");
 }
 
 static bool report(Build *build, Error *err)

@@ -42,7 +42,6 @@ static void write_list(const Separation *separation, Text *text)
         write_json_null(&json);
     }
     write_json_end(&json);
-    text_add(text, "\n");
 }
 
 static void write_table(const Separation *separation, Text *text)

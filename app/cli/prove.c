@@ -30,7 +30,6 @@ static void write_report(const Proof *proof, Text *text)
     }
     write_json_end(&json);
     write_json_end(&json);
-    text_add(text, "\n");
 }
 
 bool command_prove(const Arguments *arguments, const Session *session, Error *err)
