@@ -180,10 +180,11 @@ static void compare(const char *file, const Truth *t, const Separation *s, bool 
     }
     for (int i = 0; i < t->count; i++) wrong_colours += (expected[i] > 0) != (found[i] > 0);
     bool regions_right = memcmp(expected, found, sizeof expected) == 0;
-    printf("%-34s colours %2d %-5s regions %-5s agree %8.4f %%%s%s\n", file, s->colour_count,
-           wrong_colours ? "WRONG" : "ok", regions_right ? "ok" : "WRONG",
-           100.0 * agreement(t, s, to_truth, on_white, white), s->is_noisy ? " noisy" : "",
-           s->hard_edged ? " hard" : "");
+    double agreeing = agreement(t, s, to_truth, on_white, white); // only where the truth has the same size
+    printf("%-34s colours %2d %-5s regions %-5s", file, s->colour_count, wrong_colours ? "WRONG" : "ok",
+           regions_right ? "ok" : "WRONG");
+    if (agreeing >= 0.0) printf(" agree %8.4f %%", 100.0 * agreeing);
+    printf("%s%s\n", s->is_noisy ? " noisy" : "", s->hard_edged ? " hard" : "");
     for (int i = 0; i <= t->count; i++)
         if (expected[i] != found[i]) {
             char hex[8] = "white";
