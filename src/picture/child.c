@@ -6,6 +6,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <malloc.h>
+#include <math.h>
 #include <poll.h>
 #include <signal.h>
 #include <spawn.h>
@@ -98,11 +99,12 @@ static bool decode_for_parent(double limit_px, ChildAnswer *answer, Error *err)
     if (bytes == MAP_FAILED) return error_memory(err);
     RasterSize size;
     limit_resource(RLIMIT_CPU, BASE_CPU_S);
-    limit_address_space((double)size_bytes / ADDRESS_BYTES_PER_PX);
+    double claimed_px = fmin(raster_claimed_px(bytes, size_bytes), limit_px);
+    limit_address_space(claimed_px + (double)size_bytes / ADDRESS_BYTES_PER_PX);
     if (!raster_library_start(err)) return false;
     if (!raster_read_header(bytes, size_bytes, limit_px, &size, err)) return false;
     double px = (double)size.width_px * size.height_px;
-    limit_address_space(px + (double)size_bytes / ADDRESS_BYTES_PER_PX);
+    limit_address_space(px + claimed_px + (double)size_bytes / ADDRESS_BYTES_PER_PX);
     limit_resource(RLIMIT_CPU, BASE_CPU_S + CPU_S_PER_MPX * px / 1e6);
     return raster_read(bytes, size_bytes, limit_px, send_pixels, answer, err);
 }
@@ -166,20 +168,39 @@ static bool descriptors_open(const void *bytes, size_t size_bytes, Descriptors *
            write_all(d->in, bytes, size_bytes, 0);
 }
 
+// The keyboard's wish to stop reaches the whole group of processes. It is for the parent to answer it: a child that died
+// of it would look like one that crashed.
+static bool keep_signals_off(posix_spawnattr_t *attributes)
+{
+    sigset_t signals;
+    sigemptyset(&signals);
+    sigaddset(&signals, SIGINT);
+    sigaddset(&signals, SIGTERM);
+    return !posix_spawnattr_setsigmask(attributes, &signals) &&
+           !posix_spawnattr_setflags(attributes, POSIX_SPAWN_SETSIGMASK);
+}
+
 static bool start_child(const PictureOptions *options, const Descriptors *d, pid_t *pid)
 {
     char limit[32], word[] = PICTURE_CHILD_WORD;
     snprintf(limit, sizeof limit, "%.0f", options->limit_px);
     char *argv[] = {(char *)(uintptr_t)options->child_program, word, limit, NULL};
     posix_spawn_file_actions_t actions;
+    posix_spawnattr_t attributes;
     if (posix_spawn_file_actions_init(&actions)) return false;
-    bool ready = !posix_spawn_file_actions_addopen(&actions, 0, "/dev/null", O_RDWR, 0) &&
+    if (posix_spawnattr_init(&attributes)) {
+        posix_spawn_file_actions_destroy(&actions);
+        return false;
+    }
+    bool ready = keep_signals_off(&attributes) &&
+                 !posix_spawn_file_actions_addopen(&actions, 0, "/dev/null", O_RDWR, 0) &&
                  !posix_spawn_file_actions_adddup2(&actions, 0, 1) &&
                  !posix_spawn_file_actions_adddup2(&actions, 0, 2) && // what the libraries print is not for makers
                  !posix_spawn_file_actions_adddup2(&actions, d->in, CHILD_IN_FD) &&
                  !posix_spawn_file_actions_adddup2(&actions, d->out, CHILD_OUT_FD) &&
                  !posix_spawn_file_actions_adddup2(&actions, d->life_write, CHILD_LIFE_FD) &&
-                 !posix_spawn(pid, options->child_program, &actions, NULL, argv, environ);
+                 !posix_spawn(pid, options->child_program, &actions, &attributes, argv, environ);
+    posix_spawnattr_destroy(&attributes);
     posix_spawn_file_actions_destroy(&actions);
     return ready;
 }
@@ -259,7 +280,7 @@ bool child_read(const void *bytes, size_t size_bytes, const char *name, const Pi
                   options->child_program);
     } else {
         close_one(&d.life_write);
-        good = wait_for_child(pid, d.life_read, work, &status, err) &&
+        good = wait_for_child(pid, d.life_read, work, &status, err) && work_goes_on(work, err) &&
                take_answer(d.out, status, name, options->limit_px, keep, out, err);
     }
     descriptors_close(&d);

@@ -5,7 +5,7 @@
 #include <string.h>
 #include <vips/vips.h>
 
-#define FORMATS "PNG, JPEG, WebP, TIFF and GIF files work"
+#define FORMATS "PNG, JPEG, WebP, TIFF, GIF and HEIC files work"
 
 static void swallow_message(const gchar *domain, GLogLevelFlags level, const gchar *message, gpointer data)
 {
@@ -37,10 +37,54 @@ static VipsImage *open_sequential(const void *bytes, size_t size_bytes)
                                       VIPS_FAIL_ON_TRUNCATED, NULL);
 }
 
+// Text from its first mark on: the comment of a photograph may speak of "<svg" too.
 static bool looks_like_svg(const void *bytes, size_t size_bytes)
 {
-    size_t looked_at = size_bytes < 1024 ? size_bytes : 1024;
-    return memmem(bytes, looked_at, "<svg", 4) != NULL;
+    const char *text = bytes;
+    size_t looked_at = size_bytes < 1024 ? size_bytes : 1024, at = 0;
+    if (looked_at >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0) at = 3; // byte order mark
+    while (at < looked_at && text[at] && strchr(" \t\r\n", text[at])) at++;
+    return at < looked_at && text[at] == '<' && memmem(text + at, looked_at - at, "<svg", 4);
+}
+
+static uint32_t little_endian(const uint8_t *at, int count)
+{
+    uint32_t value = 0;
+    for (int i = 0; i < count; i++) value |= (uint32_t)at[i] << (8 * i);
+    return value;
+}
+
+// RFC 9649: the first chunk after "RIFF", a size and "WEBP" is one of three kinds, and tells the size of the canvas.
+double raster_claimed_px(const void *bytes, size_t size_bytes)
+{
+    const uint8_t *b = bytes;
+    if (size_bytes < 30 || memcmp(b, "RIFF", 4) != 0 || memcmp(b + 8, "WEBP", 4) != 0) return 0.0;
+    if (memcmp(b + 12, "VP8X", 4) == 0) return (1.0 + little_endian(b + 24, 3)) * (1.0 + little_endian(b + 27, 3));
+    if (memcmp(b + 12, "VP8L", 4) == 0) {
+        uint32_t sides = little_endian(b + 21, 4);
+        return (1.0 + (sides & 0x3fff)) * (1.0 + (sides >> 14 & 0x3fff));
+    }
+    if (memcmp(b + 12, "VP8 ", 4) == 0)
+        return (double)(little_endian(b + 26, 2) & 0x3fff) * (little_endian(b + 28, 2) & 0x3fff);
+    return 0.0;
+}
+
+// The library knows loaders of more formats than it opens for us; those would be called damaged.
+static bool is_format_of_ours(const char *loader)
+{
+    static const char *const loaders[] = {"VipsForeignLoadPng",  "VipsForeignLoadJpeg",  "VipsForeignLoadWebp",
+                                          "VipsForeignLoadTiff", "VipsForeignLoadNsgif", "VipsForeignLoadHeif"};
+    for (size_t i = 0; loader && i < sizeof loaders / sizeof *loaders; i++)
+        if (strncmp(loader, loaders[i], strlen(loaders[i])) == 0) return true;
+    return false;
+}
+
+static bool refuse_size(double width, double height, double limit_px, Error *err)
+{
+    return error_set(err, ERROR_INPUT,
+                     "the picture is %.0f x %.0f pixels (%.0f million), more than the limit of %.0f million; "
+                     "make it smaller: 4000 pixels on the longer side are plenty",
+                     width, height, width * height / 1e6, limit_px / 1e6);
 }
 
 static bool open_checked(const void *bytes, size_t size_bytes, double limit_px, VipsImage **out, Error *err)
@@ -51,17 +95,14 @@ static bool open_checked(const void *bytes, size_t size_bytes, double limit_px, 
         return error_set(err, ERROR_INPUT,
                          "this is an SVG drawing, which cannot be read yet; export it as a PNG, 2000 "
                          "pixels or more on its longer side");
-    if (!vips_foreign_find_load_buffer(bytes, size_bytes))
+    if (!is_format_of_ours(vips_foreign_find_load_buffer(bytes, size_bytes)))
         return refuse(NULL, err, "this is not a picture that can be read; " FORMATS);
     VipsImage *image = open_sequential(bytes, size_bytes);
     if (!image)
         return refuse(NULL, err, "the beginning of the picture is damaged or cut off; copy or export the file again");
     double width = vips_image_get_width(image), height = vips_image_get_height(image);
     if (width * height > limit_px) {
-        error_set(err, ERROR_INPUT,
-                  "the picture is %.0f x %.0f pixels (%.0f million), more than the limit of %.0f million; "
-                  "make it smaller: 4000 pixels on the longer side are plenty",
-                  width, height, width * height / 1e6, limit_px / 1e6);
+        refuse_size(width, height, limit_px, err);
         g_object_unref(image);
         return false;
     }

@@ -1,4 +1,4 @@
-// raster_read.h - bytes of a PNG, JPEG, WebP, TIFF or GIF file -> pixels; the only module that sees libvips.
+// raster_read.h - bytes of a PNG, JPEG, WebP, TIFF, GIF or HEIC file -> pixels; the only module that sees libvips.
 // Shape:   pixels as in picture.h; embedded colour profile and orientation are honoured, a missing alpha becomes 255.
 // Errors:  ERROR_INPUT: empty, not a picture, damaged or truncated, over the limit.
 // Memory:  pixels go to the caller's sink; nothing is kept here.
@@ -19,6 +19,10 @@ typedef bool (*RasterSink)(void *taker, int width_px, int height_px, const uint8
 
 // Starts the library, silences its messages; safe to call more than once.
 MUST_USE bool raster_library_start(Error *err);
+
+// The pixels that a header claims for which the library takes memory of its own, and that already while it reads the
+// header: those of a WebP file. 0 for other files and for damaged ones.
+double raster_claimed_px(const void *bytes, size_t size_bytes);
 
 // Reads the header alone, before any pixel; refuses what has more than limit_px pixels.
 MUST_USE bool raster_read_header(const void *bytes, size_t size_bytes, double limit_px, RasterSize *out, Error *err);

@@ -9,6 +9,7 @@
 #include <stdio.h>
 
 #define PI 3.14159265358979323846
+#define STEPS_A_DE00 1e6        // differences are rounded to a millionth: no choice hangs on a C library's last bit
 #define HUE_JUMP_SLACK_DEG 1e-9 // pair 10 of the published table lies exactly on the jump at 180 degrees
 
 static double linear_from_srgb8(uint8_t value)
@@ -78,6 +79,11 @@ static double hue_deg(double a, double b)
     return h < 0.0 ? h + 360.0 : h;
 }
 
+static double chroma(double a, double b)
+{
+    return sqrt(a * a + b * b);
+}
+
 static double pow7(double x)
 {
     return x * x * x * x * x * x * x;
@@ -86,10 +92,10 @@ static double pow7(double x)
 // Names follow the paper: L', C', h' of both colours, their differences, their means, the weights S and the rotation R.
 double lab_difference_2000(Lab x, Lab y)
 {
-    double mean_c = (hypot(x.a, x.b) + hypot(y.a, y.b)) / 2.0;
+    double mean_c = (chroma(x.a, x.b) + chroma(y.a, y.b)) / 2.0;
     double g = 0.5 * (1.0 - sqrt(pow7(mean_c) / (pow7(mean_c) + pow7(25.0))));
     double a1 = (1.0 + g) * x.a, a2 = (1.0 + g) * y.a;
-    double c1 = hypot(a1, x.b), c2 = hypot(a2, y.b);
+    double c1 = chroma(a1, x.b), c2 = chroma(a2, y.b);
     double h1 = hue_deg(a1, x.b), h2 = hue_deg(a2, y.b);
     bool grey = c1 * c2 == 0.0;
     double turn = h2 - h1;
@@ -112,7 +118,7 @@ double lab_difference_2000(Lab x, Lab y)
     double r_t = -sin(2.0 * 30.0 * exp(-blue * blue) * PI / 180.0) * r_c;
     double l = d_l / s_l, c = d_c / s_c, h = d_h / s_h;
     double sum = l * l + c * c + h * h + r_t * c * h;
-    return sum > 0.0 ? sqrt(sum) : 0.0;
+    return sum > 0.0 ? round(sqrt(sum) * STEPS_A_DE00) / STEPS_A_DE00 : 0.0;
 }
 
 typedef struct NamedColour {

@@ -14,7 +14,7 @@ typedef struct Lab { double L, a, b; } Lab;
 Lab lab_from_srgb8(Srgb8 colour);
 void xyz_from_srgb8(Srgb8 colour, double out_xyz[3]);
 void oklab_from_srgb8(Srgb8 colour, double out_lab[3]);
-double lab_difference_2000(Lab a, Lab b);
+double lab_difference_2000(Lab a, Lab b); // to a millionth, so that equal distances compare as equal
 
 // A plain English word for a colour ("navy", "dark red", "off-white"); our own small table, nearest by dE00.
 const char *colour_name(Srgb8 colour);

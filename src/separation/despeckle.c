@@ -18,14 +18,20 @@ typedef struct Corner {
     double x, y;
 } Corner;
 
+// Not hypot, whose last bit differs from one C library to the next: these lengths decide.
+static double length_px(double x, double y)
+{
+    return sqrt(x * x + y * y);
+}
+
 static bool circle_holds(Circle c, Corner p)
 {
-    return hypot(p.x - c.x, p.y - c.y) <= c.radius + CIRCLE_SLACK_PX;
+    return length_px(p.x - c.x, p.y - c.y) <= c.radius + CIRCLE_SLACK_PX;
 }
 
 static Circle circle_of_two(Corner a, Corner b)
 {
-    return (Circle){(a.x + b.x) / 2.0, (a.y + b.y) / 2.0, hypot(a.x - b.x, a.y - b.y) / 2.0};
+    return (Circle){(a.x + b.x) / 2.0, (a.y + b.y) / 2.0, length_px(a.x - b.x, a.y - b.y) / 2.0};
 }
 
 static Circle circle_of_three(Corner a, Corner b, Corner c)
@@ -39,7 +45,7 @@ static Circle circle_of_three(Corner a, Corner b, Corner c)
     }
     double b2 = bx * bx + by * by, c2 = cx * cx + cy * cy;
     double ux = (cy * b2 - by * c2) / twice, uy = (bx * c2 - cx * b2) / twice;
-    return (Circle){a.x + ux, a.y + uy, hypot(ux, uy)};
+    return (Circle){a.x + ux, a.y + uy, length_px(ux, uy)};
 }
 
 static Circle circle_with_two(const Corner *p, int count, Corner a, Corner b)
@@ -82,7 +88,7 @@ double part_circle_px(const Runs *runs, int32_t part, double enough_px)
             int32_t y = runs_row_of(runs, i);
             for (int k = 0; k < 4; k++) {
                 Corner q = {k & 1 ? runs->runs[i].x1 : runs->runs[i].x0, y + (k >> 1)};
-                double distance = hypot(q.x - c.x, q.y - c.y);
+                double distance = length_px(q.x - c.x, q.y - c.y);
                 if (distance > farthest) farthest = distance, worst = q, sticks_out = true;
             }
         }
@@ -96,15 +102,17 @@ double part_circle_px(const Runs *runs, int32_t part, double enough_px)
 
 // ---- which regions are too small ----
 
-static bool is_speck(const Runs *runs, int32_t part, const SpeckLimits *limits)
+bool part_is_speck(const Runs *runs, int32_t part, const SpeckLimits *limits)
 {
     const Part *p = &runs->parts[part];
+    if (p->flags & PART_KEPT) return false;
+    if (p->flags & PART_HALO) return true;
     if (limits->area_px > 0.0) return (double)p->area_px < limits->area_px;
     bool is_hole = p->label == LABEL_CLEAR || p->label == limits->base_label;
     double limit_px = is_hole ? limits->hole_px : limits->part_px;
     double width = p->x1 - p->x0, height = p->y1 - p->y0;
     if (width > limit_px || height > limit_px) return false;
-    if (hypot(width, height) <= limit_px) return true;
+    if (length_px(width, height) <= limit_px) return true;
     return part_circle_px(runs, part, limit_px) <= limit_px + CIRCLE_SLACK_PX;
 }
 
@@ -131,13 +139,16 @@ static int32_t largest_speck_area(const Runs *runs, const SpeckLimits *limits)
     double widest = limits->part_px > limits->hole_px ? limits->part_px : limits->hole_px;
     double area = limits->area_px > 0.0 ? limits->area_px : widest * widest;
     double most = (double)runs->width_px * runs->height_px;
+    for (int32_t i = 0; i < runs->part_count; i++)
+        if (runs->parts[i].flags & PART_HALO && (double)runs->parts[i].area_px > area)
+            area = (double)runs->parts[i].area_px;
     return (int32_t)(area < most ? area : most) + 2;
 }
 
 static void enqueue(Cleaner *c, int32_t part)
 {
     int64_t area = c->runs->parts[part].area_px;
-    if (area >= c->sizes || c->is_queued[part] || !is_speck(c->runs, part, c->limits)) return;
+    if (area >= c->sizes || c->is_queued[part] || !part_is_speck(c->runs, part, c->limits)) return;
     c->is_queued[part] = true;
     c->next[part] = -1;
     if (c->head[area] < 0)
@@ -217,26 +228,32 @@ static bool same_paint(const Cleaner *c, uint8_t a, uint8_t b)
     return a == b;
 }
 
+// Whether `other`, which the speck touches as well, becomes one with the whole that takes the speck.
+static bool unites(const Cleaner *c, const Part *other, const Part *whole)
+{
+    if (other->label == whole->label) return true;
+    if (other->label != LABEL_CLEAR && whole->label != LABEL_CLEAR) return false;
+    const Part *paper = other->label == LABEL_CLEAR ? whole : other;
+    return !(paper->flags & PART_PAPER) && same_paint(c, other->label, whole->label);
+}
+
 // Joins the speck with its receiver, and with the speck's other neighbours of the receiver's colour, which now touch
-// it. The largest of them takes the others' runs; ground beside the ground's colour makes all of it ground.
+// it. The receiver takes the others' runs; ground beside the ground's colour makes all of it ground.
 static int32_t join(Cleaner *c, int32_t speck, int32_t receiver)
 {
     Runs *runs = c->runs;
-    uint8_t label = runs->parts[receiver].label;
-    int32_t whole = receiver;
+    Part *whole = &runs->parts[receiver];
     for (size_t i = 0; i < c->neighbour_count; i++) {
-        int32_t other = c->neighbours[i];
-        bool is_clear = runs->parts[other].label == LABEL_CLEAR;
-        if (other == receiver ||
-            (runs->parts[other].label != label &&
-             !(same_paint(c, runs->parts[other].label, label) && (is_clear || label == LABEL_CLEAR))))
-            continue;
-        if (is_clear) label = LABEL_CLEAR;
-        runs_join(runs, other, whole);
+        Part *other = &runs->parts[c->neighbours[i]];
+        if (c->neighbours[i] == receiver || !unites(c, other, whole)) continue;
+        if (other->label == LABEL_CLEAR) whole->label = LABEL_CLEAR;
+        runs_join(runs, c->neighbours[i], receiver);
+        whole->flags &= (uint8_t)~PART_HALO; // it is more than that now
     }
-    runs_join(runs, speck, whole);
-    runs->parts[whole].label = label;
-    return whole;
+    uint8_t flags = whole->flags; // what was said of the speck is not said of the whole
+    runs_join(runs, speck, receiver);
+    whole->flags = flags;
+    return receiver;
 }
 
 static bool join_speck(Cleaner *c, int32_t speck, Arena *arena, Specks *out, Error *err)
@@ -257,7 +274,8 @@ static bool join_speck(Cleaner *c, int32_t speck, Arena *arena, Specks *out, Err
                                   (part->y0 + part->y1) / 2.0,
                                   part->first_run,
                                   part->label,
-                                  c->runs->parts[receiver].label};
+                                  c->runs->parts[receiver].label,
+                                  (part->flags & PART_DRAWN) != 0};
     int32_t whole = join(c, speck, receiver);
     for (size_t i = 0; i < c->neighbour_count; i++) c->shared[c->neighbours[i]] = 0;
     enqueue(c, whole);
@@ -283,7 +301,7 @@ bool despeckle(Runs *runs, const Palette *palette, const SpeckLimits *limits, Ar
                 enqueue(&c, part);
                 continue;
             }
-            if (is_speck(runs, part, limits) && !join_speck(&c, part, arena, out, err)) return false;
+            if (part_is_speck(runs, part, limits) && !join_speck(&c, part, arena, out, err)) return false;
         }
     }
     return true;

@@ -25,6 +25,7 @@ typedef struct Speck { // one that joined
     double x_px, y_px; // centre of its box
     int32_t first_run;
     uint8_t from, to; // labels
+    bool is_drawn;    // by pen
 } Speck;
 
 typedef struct Specks {
@@ -32,10 +33,12 @@ typedef struct Specks {
     size_t count, capacity;
 } Specks;
 
-// Joins the specks in `runs`; the list goes to `arena`. When an area of the ground's colour comes to touch the ground,
-// it becomes ground.
+// Joins the specks in `runs`, but for kept parts; the list goes to `arena`. When an area of the ground's colour comes to
+// touch the ground, it becomes ground, unless it is to stay paper.
 MUST_USE bool despeckle(Runs *runs, const Palette *palette, const SpeckLimits *limits, Arena *arena, Work *work,
                         Specks *out, Error *err);
+
+bool part_is_speck(const Runs *runs, int32_t part, const SpeckLimits *limits);
 
 // Diameter of the smallest circle round all pixels of a part, corners included; stops early, with what it has, once it
 // is larger than `enough_px`.

@@ -15,6 +15,7 @@
 #define EXACT_NOISY_DE00 5.0
 #define LOOSE_FACTOR 2.5
 #define HARD_EDGED_SHARE 0.05 // fewer blends among the undecided: the picture has no antialiasing
+#define SHADED_SHARE 0.1           // of the opaque pixels; flat art leaves far less unexplained, however noisy
 #define PX_PER_LOOK 4096      // pixels between two looks at the wish to stop
 #define MAP_PX_PER_LOOK ((size_t)1 << 20)
 #define THIN_COLOURS_AT_MOST 8
@@ -38,7 +39,7 @@ typedef struct EdgeLabels {
     size_t px;
     uint32_t *edge; // pixels without a label, in raster order
     uint8_t *found; // the label of each, once found
-    size_t edge_count;
+    size_t edge_count, opaque_px;
     Offset offsets[WINDOW_OFFSETS]; // nearest first
     int offsets_within[WIDEST_WINDOW_PX + 1];
     double tolerance_codes; // greatest distance of a blend from the line between its colours
@@ -481,16 +482,18 @@ static bool list_edge_pixels(EdgeLabels *e, Error *err)
     for (size_t i = 0; i < e->px; i++) {
         if (i % MAP_PX_PER_LOOK == 0 && !work_goes_on(e->work, err)) return false;
         count += e->label[i] == LABEL_UNDECIDED;
+        e->opaque_px += e->label[i] != LABEL_CLEAR;
     }
     e->edge = arena_new(&e->work->scratch, uint32_t, count);
     e->found = arena_new(&e->work->scratch, uint8_t, count);
     if (!e->edge || !e->found) return error_memory(err);
-    for (size_t i = 0; i < e->px; i++) {
+    for (size_t i = 0, looks = 0; i < e->px; i++) {
+        if (++looks % MAP_PX_PER_LOOK == 0 && !work_goes_on(e->work, err)) return false;
         const uint8_t *next = memchr(e->label + i, LABEL_UNDECIDED, e->px - i);
         if (!next) break;
         i = (size_t)(next - e->label);
         if (e->picture->rgba[i * 4 + 3] < OPAQUE_ALPHA)
-            e->label[i] = LABEL_CLEAR;
+            e->label[i] = LABEL_CLEAR, e->opaque_px--;
         else
             e->edge[e->edge_count++] = (uint32_t)i;
     }
@@ -522,6 +525,13 @@ static bool take_exact_when_hard(EdgeLabels *e, Error *err)
     return true;
 }
 
+static bool is_shaded(const EdgeLabels *e)
+{
+    size_t unexplained = 0;
+    for (size_t i = 0; i < e->edge_count; i++) unexplained += !e->found[i];
+    return (double)unexplained > SHADED_SHARE * (double)e->opaque_px;
+}
+
 bool label_edges(const Picture *picture, bool is_noisy, Palette *palette, Work *work, uint8_t *label, LabelStats *stats,
                  Error *err)
 {
@@ -543,8 +553,9 @@ bool label_edges(const Picture *picture, bool is_noisy, Palette *palette, Work *
         if (!explain_all(e, is_noisy, err)) return false;
     }
     if (!count_blends(e, &stats->blend_px, err)) return false;
-    write_found(e, NULL);
-    if (!grow(e, err)) return false;
+    stats->is_shaded = is_shaded(e);
+    if (!stats->is_shaded) write_found(e, NULL);
+    if (!stats->is_shaded && !grow(e, err)) return false;
     arena_rewind(&work->scratch, mark);
     return true;
 }

@@ -13,9 +13,10 @@
 typedef struct LabelStats {
     int64_t blend_px; // pixels whose colour is no palette colour
     int thin_colours; // palette colours that were found in thin lines alone
+    bool is_shaded;   // too many pixels are neither flat nor blends of flat colours: nothing was labelled
 } LabelStats;
 
-// Gives every LABEL_UNDECIDED pixel a label. May add colours to the palette when the picture is not noisy.
+// Gives every LABEL_UNDECIDED pixel a label, unless the picture turns out to be shaded. May add colours to the palette when the picture is not noisy.
 MUST_USE bool label_edges(const Picture *picture, bool is_noisy, Palette *palette, Work *work, uint8_t *label,
                           LabelStats *stats, Error *err);
 

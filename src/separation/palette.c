@@ -3,6 +3,7 @@
 
 #include "separation/runs.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -12,7 +13,6 @@
 #define PROVISIONAL_COLOURS 254 // a label is one byte; two values are taken
 #define HASH_SIZE 1024
 #define SOFT_STEP_CODES 6 // a step that compression makes; an edge between flat colours has a steep side
-#define DISTINCT_COUNTED 256
 #define FEW_CORE_PX 16 // with fewer, a colour between two others is one of their blends (an enlarged picture)
 #define BLEND_REACH_CODES 6.0
 #define MOST_LIGHTNESS_PER_DE00 1.76 // the formula's weight of lightness is never larger: a quick way to say no
@@ -97,8 +97,6 @@ typedef struct CoreScan {
     uint32_t last_key;
     int last_label;
     FlatStats *stats;
-    uint32_t seen[DISTINCT_COUNTED * 4]; // distinct pixels, open addressing; used where seen_used is set
-    bool seen_used[DISTINCT_COUNTED * 4];
 } CoreScan;
 
 static uint32_t hash_of(uint32_t key)
@@ -185,17 +183,6 @@ static int worst_step(const uint8_t *p, const uint8_t *q)
     return worst;
 }
 
-static void note_distinct(CoreScan *scan, uint32_t key)
-{
-    if (scan->stats->distinct_colours >= DISTINCT_COUNTED) return;
-    uint32_t size = DISTINCT_COUNTED * 4, slot = hash_of(key) % size;
-    while (scan->seen_used[slot] && scan->seen[slot] != key) slot = (slot + 1) % size;
-    if (scan->seen_used[slot]) return;
-    scan->seen_used[slot] = true;
-    scan->seen[slot] = key;
-    scan->stats->distinct_colours++;
-}
-
 static void count_steps(CoreScan *scan, const KeyRow *row, int y)
 {
     const Picture *p = scan->picture;
@@ -203,7 +190,6 @@ static void count_steps(CoreScan *scan, const KeyRow *row, int y)
     const uint8_t *here = p->rgba + (size_t)y * stride, *below = y + 1 < p->height_px ? here + stride : here;
     for (int32_t i = 0; i < row->count; i++) {
         const KeyRun *run = &row->runs[i];
-        note_distinct(scan, run->key);
         if (run->x1 == p->width_px) continue;
         size_t at = (size_t)(run->x1 - 1) * 4;
         scan->stats->step_count++;
@@ -363,13 +349,14 @@ bool palette_from_cores(const Picture *picture, double same_de00, Work *work, ui
     return good;
 }
 
-bool palette_of_all_pixels(const Picture *picture, int most, Palette *palette, bool *few, Error *err)
+bool palette_of_all_pixels(const Picture *picture, int most, Work *work, Palette *palette, bool *few, Error *err)
 {
     *palette = (Palette){0};
     *few = false;
-    if (most > SEPARATION_MAX_COLOURS) return error_set(err, ERROR_JOB, "at most %d colours", SEPARATION_MAX_COLOURS);
+    assert(most <= SEPARATION_MAX_COLOURS);
     size_t px = (size_t)picture->width_px * (size_t)picture->height_px;
     for (size_t i = 0; i < px; i++) {
+        if (i % PX_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
         if (picture->rgba[i * 4 + 3] < OPAQUE_ALPHA) continue;
         Srgb8 colour = picture_colour(picture, i);
         int at = 0;

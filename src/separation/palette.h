@@ -32,7 +32,6 @@ typedef struct FlatStats {
     int64_t step_count;      // places where the colour changes along a row
     int64_t soft_step_count; // of these: by few codes in both directions, which an edge between flat colours never does
     int64_t pure_px;         // pixels labelled
-    int distinct_colours;    // of all pixels, counted up to 256
     bool too_many;           // more core colours than a label can tell apart
 } FlatStats;
 
@@ -46,7 +45,8 @@ MUST_USE bool palette_from_calm_areas(const Picture *picture, const Palette *cor
                                       Palette *palette, int64_t *pure_px, Error *err);
 
 // All colours of a picture that has only few (at most `most`); false in *few when it has more.
-MUST_USE bool palette_of_all_pixels(const Picture *picture, int most, Palette *palette, bool *few, Error *err);
+MUST_USE bool palette_of_all_pixels(const Picture *picture, int most, Work *work, Palette *palette, bool *few,
+                                    Error *err);
 
 // The palette's index for this colour within `within_de00`, nearest first; -1 when there is none.
 int palette_find(const Palette *palette, Srgb8 colour, double within_de00);

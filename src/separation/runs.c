@@ -169,6 +169,7 @@ void runs_join(Runs *runs, int32_t from, int32_t to)
     if (b->y0 < a->y0) a->y0 = b->y0;
     if (b->x1 > a->x1) a->x1 = b->x1;
     if (b->y1 > a->y1) a->y1 = b->y1;
+    a->flags |= b->flags;
     b->parent = to;
 }
 
@@ -203,6 +204,11 @@ static int32_t first_beyond(const Runs *runs, int32_t y, int32_t x)
             low = middle + 1;
     }
     return low;
+}
+
+int32_t runs_part_at(Runs *runs, int32_t x, int32_t y)
+{
+    return runs_root(runs, runs->runs[first_beyond(runs, y, x)].part);
 }
 
 static void walk_row_beside(Runs *runs, const Run *run, int32_t y, int32_t part, RunsMeet meet, void *taker)
@@ -279,4 +285,33 @@ int64_t runs_walk_cracks(Runs *runs, uint8_t frame_label, LabelsMeet meet, void 
     walk_frame_row(runs, 0, frame_label, meet, taker);
     walk_frame_row(runs, runs->height_px - 1, frame_label, meet, taker);
     return cracks;
+}
+
+bool runs_write_labels(Runs *runs, const uint8_t new_label[256], uint8_t *label, Work *work, Error *err)
+{
+    for (int32_t y = 0; y < runs->height_px; y++) {
+        if (y % ROWS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
+        uint8_t *row = label + (size_t)y * (size_t)runs->width_px;
+        for (int32_t i = runs->row_start[y]; i < runs->row_start[y + 1]; i++) {
+            const Run *run = &runs->runs[i];
+            memset(row + run->x0, new_label[label_of(runs, i)], (size_t)(run->x1 - run->x0));
+        }
+    }
+    return true;
+}
+
+void runs_carry_flags(Runs *from, Runs *to)
+{
+    for (int32_t y = 0; y < from->height_px; y++) {
+        int32_t i = from->row_start[y], j = to->row_start[y];
+        while (i < from->row_start[y + 1] && j < to->row_start[y + 1]) {
+            const Part *old = &from->parts[runs_root(from, from->runs[i].part)];
+            Part *new = &to->parts[runs_root(to, to->runs[j].part)];
+            if (old->label == new->label && overlap(&from->runs[i], &to->runs[j]) > 0) new->flags |= old->flags;
+            if (from->runs[i].x1 <= to->runs[j].x1)
+                i++;
+            else
+                j++;
+        }
+    }
 }

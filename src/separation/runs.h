@@ -22,7 +22,14 @@ typedef struct Part { // one region
     int32_t first_run, last_run;
     int32_t parent; // itself, or the part that it has joined
     uint8_t label;
+    uint8_t flags; // PART_...; a join keeps those of both
 } Part;
+
+// What is known of a part, mostly from the maker.
+#define PART_PAPER 1 // stays paper though it has the ground's colour and may touch the ground
+#define PART_KEPT 2  // is no speck, whatever its size
+#define PART_DRAWN 4 // is drawn by pen when it joins another
+#define PART_HALO 8  // not the maker's word: what compression left along an edge; is a speck, whatever its length
 
 typedef struct Runs {
     int width_px, height_px;
@@ -44,6 +51,15 @@ int32_t runs_root(Runs *runs, int32_t part);
 void runs_join(Runs *runs, int32_t from, int32_t to);
 
 int32_t runs_row_of(const Runs *runs, int32_t run);
+
+// The part (a root) of the pixel (x, y), which lies inside the picture.
+int32_t runs_part_at(Runs *runs, int32_t x, int32_t y);
+
+// Writes new_label[label] of each pixel's part into the map.
+MUST_USE bool runs_write_labels(Runs *runs, const uint8_t new_label[256], uint8_t *label, Work *work, Error *err);
+
+// Parts of `to` take the flags of those parts of `from`, of the same label, that they share pixels with.
+void runs_carry_flags(Runs *from, Runs *to);
 
 // Walks over the pixel cracks between a part (a root) and its neighbours: calls `meet` for each run that touches it
 // with the neighbour's root and the number of shared cracks. Frame cracks come with neighbour -1.

@@ -1,14 +1,17 @@
 // separation.c - see separation.h.
-// Steps:   flat colours, edge pixels, regions, ground, scale, specks, the final order of colours.
+// Steps:   flat colours, edge pixels, regions, ground, the maker's wishes, scale, specks, the final order of colours.
 #include "separation/separation.h"
 
 #include "base/text.h"
 #include "separation/despeckle.h"
 #include "separation/ground.h"
+#include "separation/halo.h"
 #include "separation/label.h"
 #include "separation/palette.h"
 #include "separation/photo.h"
 #include "separation/runs.h"
+#include "separation/tiny.h"
+#include "separation/wish.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -22,7 +25,6 @@
 #define FEW_COLOURS 8         // a picture without flat areas, with no more colours than this, is meant pixel by pixel
 #define HARD_EDGED_SHARE 0.05 // fewer blends than this, against boundary length: no antialiasing
 #define SPECKS_LISTED 200
-#define ROWS_PER_LOOK 64 // rows between two looks at the wish to stop
 
 typedef struct Maker {
     const Picture *picture;
@@ -34,6 +36,10 @@ typedef struct Maker {
     LabelStats edges;
     Runs runs;
     Ground ground;
+    int first_thin; // palette colours from here to first_wished - 1 were found in thin lines alone
+    int first_wished; // from here on: colours that a wish brought in
+    WishNotes notes;
+    bool is_wished_away[256]; // working labels
     double mm_per_px;
     Specks specks;
     uint8_t final_label[256]; // working label -> label of the result
@@ -53,15 +59,20 @@ static size_t picture_px(const Picture *p)
 
 // ---- labels ----
 
+static bool label_as_photo(Maker *m, Error *err)
+{
+    m->is_photo = true;
+    m->out->is_noisy = true;
+    m->edges = (LabelStats){0};
+    return photo_quantise(m->picture, m->work, m->out->label, &m->palette, err);
+}
+
 static bool label_few_or_photo(Maker *m, Error *err)
 {
     bool few;
-    if (!palette_of_all_pixels(m->picture, FEW_COLOURS, &m->palette, &few, err)) return false;
+    if (!palette_of_all_pixels(m->picture, FEW_COLOURS, m->work, &m->palette, &few, err)) return false;
     memset(m->out->label, LABEL_UNDECIDED, picture_px(m->picture));
-    if (few) return true;
-    m->is_photo = true;
-    m->out->is_noisy = true;
-    return photo_quantise(m->picture, m->work, m->out->label, &m->palette, err);
+    return few || label_as_photo(m, err);
 }
 
 static bool find_flat_colours(Maker *m, Error *err)
@@ -85,18 +96,20 @@ static bool make_labels(Maker *m, Error *err)
 {
     if (!find_flat_colours(m, err)) return false;
     if (m->is_photo) return true;
-    return label_edges(m->picture, m->out->is_noisy, &m->palette, m->work, m->out->label, &m->edges, err);
+    if (!label_edges(m->picture, m->out->is_noisy, &m->palette, m->work, m->out->label, &m->edges, err)) return false;
+    return !m->edges.is_shaded || label_as_photo(m, err); // a flat ground round a photograph is no flat picture
 }
 
 // ---- figure and scale ----
 
-static bool measure_figure(Maker *m, Error *err)
+// The box of all that is cut; false when there is nothing.
+static bool figure_box(const Runs *runs, double box[4], bool *any_ground)
 {
-    double *box = m->out->box_px;
-    bool any = false, any_ground = false;
-    for (int32_t i = 0; i < m->runs.part_count; i++) {
-        const Part *p = &m->runs.parts[i];
-        any_ground |= p->label == LABEL_CLEAR;
+    bool any = false;
+    *any_ground = false;
+    for (int32_t i = 0; i < runs->part_count; i++) {
+        const Part *p = &runs->parts[i];
+        *any_ground |= p->label == LABEL_CLEAR;
         if (p->label == LABEL_CLEAR) continue;
         box[0] = any ? fmin(box[0], p->x0) : p->x0;
         box[1] = any ? fmin(box[1], p->y0) : p->y0;
@@ -104,6 +117,13 @@ static bool measure_figure(Maker *m, Error *err)
         box[3] = any ? fmax(box[3], p->y1) : p->y1;
         any = true;
     }
+    return any;
+}
+
+static bool measure_figure(Maker *m, Error *err)
+{
+    double *box = m->out->wish_box_px;
+    bool any_ground, any = figure_box(&m->runs, box, &any_ground);
     char hex[8];
     if (!any && m->ground.is_transparent)
         return error_set(err, ERROR_JOB,
@@ -116,21 +136,66 @@ static bool measure_figure(Maker *m, Error *err)
                          "stands on transparency or on a ground of another colour",
                          hex);
     }
-    m->mm_per_px = m->options->figure_height_mm / (box[3] - box[1]);
+    m->notes = (WishNotes){.findings = &m->out->findings,
+                           .keep = m->keep,
+                           .middle_px = {(box[0] + box[2]) / 2.0, (box[1] + box[3]) / 2.0}};
     return true;
 }
 
-static bool remove_specks(Maker *m, Error *err)
+static bool apply_wishes(Maker *m, Error *err)
+{
+    WishTable table = {.label = m->out->label,
+                       .runs = m->runs,
+                       .palette = &m->palette,
+                       .ground_paint = m->ground.paint};
+    memcpy(table.box_px, m->out->wish_box_px, sizeof table.box_px);
+    if (!wish_apply(&m->options->wishes, &m->notes, m->work, &table, err)) return false;
+    m->runs = table.runs;
+    m->ground.paint = table.ground_paint;
+    memcpy(m->is_wished_away, table.is_gone, sizeof m->is_wished_away);
+    return true;
+}
+
+// What shows through as base, and the picture's kind of edges, which no wish changes.
+static bool judge_edges_and_apply_wishes(Maker *m, uint8_t *base, Error *err)
 {
     int64_t cracks;
-    uint8_t base = ground_base_label(&m->runs, &cracks);
+    *base = ground_base_label(&m->runs, &cracks);
     m->out->hard_edged = !m->is_photo && (double)m->edges.blend_px < HARD_EDGED_SHARE * (double)cracks;
+    m->first_wished = m->palette.count;
+    m->first_thin = m->palette.count - m->edges.thin_colours;
+    if (wishes_any(&m->options->wishes)) {
+        if (!apply_wishes(m, err)) return false;
+        *base = ground_base_label(&m->runs, &cracks);
+    }
+    bool any_ground;
+    (void)figure_box(&m->runs, m->out->box_px, &any_ground); // wishes always leave something
+    m->mm_per_px = m->options->figure_height_mm / (m->out->box_px[3] - m->out->box_px[1]);
+    return true;
+}
+
+static bool remove_specks(Maker *m, uint8_t base, Error *err)
+{
     SpeckLimits limits = {.part_px = m->options->smallest_part_mm / m->mm_per_px,
                           .hole_px = m->options->smallest_hole_mm / m->mm_per_px,
                           .area_px = m->options->smallest_area_px,
                           .base_label = base,
                           .ground_paint = m->ground.paint};
-    return despeckle(&m->runs, &m->palette, &limits, &m->work->scratch, m->work, &m->specks, err);
+    TinyTable table = {.wishes = &m->options->wishes,
+                       .palette = &m->palette,
+                       .limits = &limits,
+                       .ground_colour = m->out->ground_colour,
+                       .label = m->out->label,
+                       .runs = m->runs};
+    if (m->out->is_noisy && !halos_find(&table.runs, m->work, err)) return false;
+    memcpy(table.wish_box_px, m->out->wish_box_px, sizeof table.wish_box_px);
+    memcpy(table.box_px, m->out->box_px, sizeof table.box_px);
+    if (!tiny_clean_up(&table, &m->notes, m->work, err)) return false;
+    m->runs = table.runs;
+    m->specks = table.specks;
+    m->out->pen_details = table.drawn.items;
+    m->out->pen_detail_count = (int)table.drawn.count;
+    return true;
 }
 
 // ---- the result ----
@@ -143,16 +208,26 @@ static int by_area_then_colour(const void *a, const void *b)
     return (u > v) - (u < v);
 }
 
+// The second colour of a name is its "b", since "hot pink 2" would look like a count of sheets; after z comes aa.
+static void name_again(const char *word, int nth, char *out, size_t out_size_bytes)
+{
+    int letter = nth - 1;
+    if (letter < 26)
+        snprintf(out, out_size_bytes, "%s %c", word, 'a' + letter);
+    else
+        snprintf(out, out_size_bytes, "%s %c%c", word, 'a' + letter / 26 - 1, 'a' + letter % 26);
+}
+
 static void give_names(SeparationColour *colours, int count)
 {
     for (int i = 0; i < count; i++) {
         const char *word = colour_name(colours[i].colour);
-        int same = 1;
-        for (int k = 0; k < i; k++) same += strcmp(colour_name(colours[k].colour), word) == 0;
-        if (same == 1)
+        int nth = 1;
+        for (int k = 0; k < i; k++) nth += strcmp(colour_name(colours[k].colour), word) == 0;
+        if (nth == 1)
             snprintf(colours[i].name, sizeof colours[i].name, "%s", word);
         else
-            snprintf(colours[i].name, sizeof colours[i].name, "%s-%d", word, same);
+            name_again(word, nth, colours[i].name, sizeof colours[i].name);
     }
 }
 
@@ -182,20 +257,6 @@ static bool order_colours(Maker *m, Error *err)
     return error_set(err, ERROR_JOB,
                      "there is nothing to cut: every part of the figure is smaller than the smallest detail "
                      "that can be handled; make it taller, or allow smaller details");
-}
-
-static bool write_labels(Maker *m, Error *err)
-{
-    Runs *r = &m->runs;
-    for (int32_t y = 0; y < r->height_px; y++) {
-        if (y % ROWS_PER_LOOK == 0 && !work_goes_on(m->work, err)) return false;
-        uint8_t *row = m->out->label + (size_t)y * (size_t)r->width_px;
-        for (int32_t i = r->row_start[y]; i < r->row_start[y + 1]; i++) {
-            uint8_t label = r->parts[runs_root(r, r->runs[i].part)].label;
-            memset(row + r->runs[i].x0, m->final_label[label], (size_t)(r->runs[i].x1 - r->runs[i].x0));
-        }
-    }
-    return true;
 }
 
 // ---- findings ----
@@ -235,8 +296,8 @@ static bool report_speck(Maker *m, const Speck *s, Error *err)
         snprintf(text, sizeof text, "a speck of %s, %s x %s %s, was left out: mostly ground is round it",
                  name_of(m, s->from), width, height, unit);
     else
-        snprintf(text, sizeof text, "a speck of %s, %s x %s %s, joined %s", name_of(m, s->from), width, height,
-                 unit, name_of(m, s->to));
+        snprintf(text, sizeof text, "a speck of %s, %s x %s %s, joined %s%s", name_of(m, s->from), width, height,
+                 unit, name_of(m, s->to), s->is_drawn ? " and is drawn by pen" : "");
     return add_finding(m, "speck-joined", text, s->x_px, s->y_px, err);
 }
 
@@ -265,8 +326,8 @@ static bool report_colours(Maker *m, Error *err)
         return false;
     for (int i = 0; i < m->palette.count; i++) {
         colour_hex(m->palette.colours[i].colour, hex);
-        bool is_thin = i >= m->palette.count - m->edges.thin_colours, is_gone = !m->final_label[LABEL_FIRST + i];
-        if (is_gone && LABEL_FIRST + i == m->ground.paint) continue;
+        bool is_thin = i >= m->first_thin && i < m->first_wished, is_gone = !m->final_label[LABEL_FIRST + i];
+        if (is_gone && (LABEL_FIRST + i == m->ground.paint || m->is_wished_away[LABEL_FIRST + i])) continue;
         if (!is_gone && !is_thin) continue;
         const char *name = name_of(m, (uint8_t)(LABEL_FIRST + i));
         if (is_gone)
@@ -292,8 +353,11 @@ static bool make(Maker *m, Error *err)
     m->ground = ground_find(m->out->label, &m->runs);
     m->out->has_ground_colour = m->ground.paint != LABEL_UNDECIDED;
     if (m->out->has_ground_colour) m->out->ground_colour = m->palette.colours[m->ground.paint - LABEL_FIRST].colour;
-    if (!measure_figure(m, err) || !remove_specks(m, err) || !order_colours(m, err)) return false;
-    return write_labels(m, err) && report_specks(m, err) && report_colours(m, err);
+    uint8_t base;
+    if (!measure_figure(m, err) || !judge_edges_and_apply_wishes(m, &base, err)) return false;
+    if (!remove_specks(m, base, err) || !order_colours(m, err)) return false;
+    if (!runs_write_labels(&m->runs, m->final_label, m->out->label, m->work, err)) return false;
+    return report_specks(m, err) && report_colours(m, err);
 }
 
 bool separation_make(const Picture *picture, const SeparationOptions *options, Arena *keep, Work *work, Separation *out,

@@ -15,10 +15,49 @@
 
 typedef struct SeparationColour {
     Srgb8 colour;
-    char name[32];          // plain word, unique in this picture ("grey", "grey-2")
+    char name[32];          // plain word, unique in this picture ("grey", "grey b")
     int64_t area_px;        // pixels with this label
     int region_count;
 } SeparationColour;
+
+// What the maker says of a place or a colour. Replayed after the automatic decisions, before specks are judged, by
+// `turn` (the place in the maker's list); wishes of one turn: same, places, left out. Tiny parts come last.
+// A wish without target becomes a finding "edit-without-target", one that an earlier one contradicts or that cannot be
+// kept "edit-not-kept"; one that holds already is kept silently. None makes an error, and none leaves nothing to cut.
+// Places are fractions of wish_box_px's height from its top left corner, so that they hold at any size and no wish
+// moves another. Colours: the nearest one of the picture within dE00 3.
+typedef enum TinyFate { TINY_KEEP, TINY_ENLARGE, TINY_PEN } TinyFate;
+
+// The area of one colour at this place is ground, or is paper: of its own colour, of the ground's; of white where it is
+// transparent.
+typedef struct PlaceWish { double x, y; bool is_ground; int turn; } PlaceWish;
+
+// The picture as if `colour` had been painted `as`; so what then has the ground's colour and touches it is ground.
+typedef struct SameWish { Srgb8 colour, as; int turn; } SameWish;
+
+// For the tiny part at this place as a finding lists it. Keep: it stays. Enlarge: it grows into its neighbours until it
+// can be handled, but never touches an area of its colour or leaves the figure's box. Pen: it joins and is drawn.
+typedef struct TinyWish { double x, y; TinyFate fate; } TinyWish;
+
+typedef struct SeparationWishes {
+    const PlaceWish *places;
+    int place_count;
+    const SameWish *same;
+    int same_count;
+    const Srgb8 *left_out;      // areas join the colour that surrounds them most; the ground only where nothing else does
+    const int *left_out_turns;  // NULL = all 0
+    int left_out_count;
+    const TinyWish *tiny;
+    int tiny_count;
+} SeparationWishes;
+
+// A tiny part that the maker wants drawn by pen instead of cut: one closed line of its outline, in pixels, on pixel
+// corners. A part with holes has one for each.
+typedef struct PenDetail {
+    Srgb8 colour;
+    double *xy_px;              // point_count pairs
+    int point_count;
+} PenDetail;
 
 typedef struct Separation {
     int width_px, height_px;
@@ -29,8 +68,11 @@ typedef struct Separation {
     Srgb8 ground_colour;
     bool hard_edged;            // edges without blends: points stay on crack middles in `outline`
     bool is_noisy;              // compression noise: outline allows more
-    double box_px[4];           // x0, y0, x1, y1 of all non-ground pixels before clean-up: it fixes the scale
+    double box_px[4];           // x0, y0, x1, y1 of all non-ground pixels after the wishes, before clean-up: it fixes the scale
+    double wish_box_px[4];      // the same without any wish: what places of wishes refer to
     Findings findings;          // specks that joined a neighbour
+    PenDetail *pen_details;
+    int pen_detail_count;
 } Separation;
 
 typedef struct SeparationOptions {
@@ -39,6 +81,7 @@ typedef struct SeparationOptions {
     double smallest_hole_mm;    // the same for a hole or a notch of ground, and for the colour that shows through as base (4)
     double smallest_area_px;    // > 0: judge specks by area in pixels instead (fewer pixels than this = speck)
     double same_de00;           // colours nearer than this are one (3)
+    SeparationWishes wishes;    // none by default
 } SeparationOptions;
 
 SeparationOptions separation_defaults(void);

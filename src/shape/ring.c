@@ -122,29 +122,140 @@ static bool ring_within(const Ring *inner, const Ring *outer)
     return false;
 }
 
-static bool box_within(Box inner, Box outer)
+// ---- which outer ring a hole lies in ----
+
+typedef struct BandEdge {
+    Point a, b;
+    int ring;
+} BandEdge;
+
+// The edges of all outer rings by the level bands of the plane that they reach into: a ray to the right of a point
+// meets edges of one band only. Without it, thousands of holes in one long outline would each look at all of it.
+typedef struct Bands {
+    int64_t top_um, height_um;
+    int count;
+    size_t *first; // offsets into `held`, one more than bands (and one spare)
+    BandEdge *held;
+} Bands;
+
+typedef struct Around { // the outer rings that have edges beside a point
+    int *rings;
+    int count;
+    int *seen; // of each ring: the last look that met it
+    bool *odd, *on;
+    int look;
+} Around;
+
+static int band_of(const Bands *bands, int32_t y_um)
 {
-    return inner.min.x >= outer.min.x && inner.min.y >= outer.min.y && inner.max.x <= outer.max.x &&
-           inner.max.y <= outer.max.y;
+    int64_t band = (y_um - bands->top_um) / bands->height_um;
+    return band < 0 ? 0 : band >= bands->count ? bands->count - 1 : (int)band;
+}
+
+// Bands as high as a mean edge: on average an edge then reaches into two.
+static void choose_bands(const Rings *rings, const int64_t *areas, Bands *bands)
+{
+    Box box = box_empty();
+    int64_t edges = 0, drop_um = 0;
+    for (int i = 0; i < rings->count; i++) {
+        const Ring *ring = &rings->items[i];
+        for (int j = 0; areas[i] > 0 && j < ring->count; j++, edges++) {
+            int64_t drop = (int64_t)next_point(ring, j).y - ring->points[j].y;
+            drop_um += drop < 0 ? -drop : drop;
+            box_add(&box, ring->points[j]);
+        }
+    }
+    if (edges == 0) return;
+    bands->top_um = box.min.y;
+    bands->height_um = drop_um / edges + 1;
+    bands->count = (int)(((int64_t)box.max.y - box.min.y) / bands->height_um) + 1;
+}
+
+// Counts the edges of each band two places on (held == NULL), or puts them in one place on.
+static void fill_bands(const Rings *rings, const int64_t *areas, Bands *bands)
+{
+    for (int i = 0; i < rings->count; i++) {
+        const Ring *ring = &rings->items[i];
+        for (int j = 0; areas[i] > 0 && j < ring->count; j++) {
+            Point a = ring->points[j], b = next_point(ring, j);
+            int top = band_of(bands, a.y < b.y ? a.y : b.y), bottom = band_of(bands, a.y < b.y ? b.y : a.y);
+            for (int band = top; band <= bottom; band++) {
+                if (bands->held)
+                    bands->held[bands->first[band + 1]++] = (BandEdge){a, b, i};
+                else
+                    bands->first[band + 2]++;
+            }
+        }
+    }
+}
+
+static bool bands_make(const Rings *rings, const int64_t *areas, Arena *scratch, Bands *bands)
+{
+    *bands = (Bands){.height_um = 1};
+    choose_bands(rings, areas, bands);
+    bands->first = arena_new(scratch, size_t, (size_t)bands->count + 2);
+    if (!bands->first) return false;
+    fill_bands(rings, areas, bands);
+    for (int band = 1; band <= bands->count + 1; band++) bands->first[band] += bands->first[band - 1];
+    bands->held = arena_new(scratch, BandEdge, bands->first[bands->count + 1]);
+    if (!bands->held) return false;
+    fill_bands(rings, areas, bands);
+    return true;
+}
+
+// Looks from p at the outer rings that are at least `least_area`; false when p lies on one of them.
+static bool look_around(const Bands *bands, const int64_t *areas, int64_t least_area, Point p, Around *around)
+{
+    bool clear = true;
+    int band = band_of(bands, p.y);
+    around->count = 0;
+    around->look++;
+    for (size_t i = bands->first[band]; i < bands->first[band + 1]; i++) {
+        const BandEdge *edge = &bands->held[i];
+        int ring = edge->ring;
+        if (areas[ring] < least_area) continue;
+        if (around->seen[ring] != around->look) {
+            around->seen[ring] = around->look;
+            around->odd[ring] = around->on[ring] = false;
+            around->rings[around->count++] = ring;
+        }
+        if (ray_crosses(p, edge->a, edge->b)) around->odd[ring] = !around->odd[ring];
+        if (!point_on_segment(p, edge->a, edge->b)) continue;
+        around->on[ring] = true;
+        clear = false;
+    }
+    return clear;
+}
+
+static int find_outer(const Rings *rings, int hole, const Bands *bands, const int64_t *areas, Around *around)
+{
+    const Ring *ring = &rings->items[hole];
+    int best = hole;
+    for (int i = 0; i < ring->count; i++) // any point that touches nothing tells
+        if (look_around(bands, areas, -areas[hole], ring->points[i], around)) break;
+    for (int i = 0; i < around->count; i++) {
+        int outer = around->rings[i];
+        if (best != hole && areas[outer] >= areas[best]) continue;
+        bool inside = around->on[outer] ? ring_within(ring, &rings->items[outer]) : around->odd[outer];
+        if (inside) best = outer;
+    }
+    return best;
 }
 
 bool rings_find_outers(const Rings *rings, Arena *scratch, int *out_outer)
 {
+    Bands bands;
     int64_t *areas = arena_new(scratch, int64_t, rings->count);
-    Box *boxes = arena_new(scratch, Box, rings->count);
-    if (!areas || !boxes) return false;
+    Around around = {.rings = arena_new(scratch, int, rings->count),
+                     .seen = arena_new(scratch, int, rings->count),
+                     .odd = arena_new(scratch, bool, rings->count),
+                     .on = arena_new(scratch, bool, rings->count)};
+    if (!areas || !around.rings || !around.seen || !around.odd || !around.on) return false;
+    for (int i = 0; i < rings->count; i++) areas[i] = ring_area2_um2(&rings->items[i]);
+    if (!bands_make(rings, areas, scratch, &bands)) return false;
     for (int i = 0; i < rings->count; i++) {
-        areas[i] = ring_area2_um2(&rings->items[i]);
-        boxes[i] = ring_box(&rings->items[i]);
-    }
-    for (int i = 0; i < rings->count; i++) {
-        int best = i;
-        for (int j = 0; areas[i] < 0 && j < rings->count; j++) {
-            bool smaller = best == i || areas[j] < areas[best];
-            if (areas[j] < -areas[i] || !smaller || !box_within(boxes[i], boxes[j])) continue;
-            if (ring_within(&rings->items[i], &rings->items[j])) best = j;
-        }
-        out_outer[i] = best;
+        bool may_lie_in_another = areas[i] < 0 && bands.count > 0;
+        out_outer[i] = may_lie_in_another ? find_outer(rings, i, &bands, areas, &around) : i;
     }
     return true;
 }

@@ -185,6 +185,20 @@ static void bad_files__are_refused_in_one_sentence(void **state)
     assert_refused(&cut, 0.0, "cut off", ERROR_INPUT);
 }
 
+static void photograph_whose_comment_speaks_of_svg__is_read(void **state)
+{
+    (void)state;
+    Bytes plain = load("plain.jpg"), spoken = plain;
+    const unsigned char comment[] = {0xFF, 0xFE, 0, 8, '<', 's', 'v', 'g', '>', '.'};
+    assert_true(plain.size + sizeof comment <= sizeof spoken.data);
+    memcpy(spoken.data + 2, comment, sizeof comment); // behind the start mark
+    memcpy(spoken.data + 2 + sizeof comment, plain.data + 2, plain.size - 2);
+    spoken.size += sizeof comment;
+    Reading r = read_with(&spoken, NULL, 0.0, NULL);
+    assert_true(r.good);
+    done(&r);
+}
+
 static void truncated_pixels__are_refused(void **state)
 {
     (void)state;
@@ -332,6 +346,7 @@ int main(int argc, char **argv)
         cmocka_unit_test(embedded_profile__is_honoured),
         cmocka_unit_test(orientation__turns_the_picture),
         cmocka_unit_test(bad_files__are_refused_in_one_sentence),
+        cmocka_unit_test(photograph_whose_comment_speaks_of_svg__is_read),
         cmocka_unit_test(truncated_pixels__are_refused),
         cmocka_unit_test(giant_header__is_refused_with_its_size),
         cmocka_unit_test(limit__is_what_the_options_say),

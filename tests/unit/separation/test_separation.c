@@ -312,7 +312,7 @@ static void names__are_unique(void **state)
     separate_well(&d, 2);
     assert_int_equal(d.s.colour_count, 2);
     assert_string_equal(d.s.colours[0].name, "grey");
-    assert_string_equal(d.s.colours[1].name, "grey-2");
+    assert_string_equal(d.s.colours[1].name, "grey b");
     done(&d);
 }
 
@@ -344,6 +344,34 @@ static void shading__is_said_to_be_a_photograph(void **state)
     for (size_t i = 0; i < d.s.findings.count; i++) said |= strcmp(d.s.findings.items[i].kind, "photograph") == 0;
     assert_true(said);
     done(&d);
+}
+
+static bool found(const Drawing *d, const char *kind)
+{
+    for (size_t i = 0; i < d->s.findings.count; i++)
+        if (strcmp(d->s.findings.items[i].kind, kind) == 0) return true;
+    return false;
+}
+
+// A shaded ball on a flat ground of any kind is no flat picture, however much of it the ground takes.
+static void shaded_figure_on_a_flat_ground__is_said_to_be_a_photograph(void **state)
+{
+    (void)state;
+    const Paint grounds[2] = {clear, white};
+    for (int n = 0; n < 2; n++) {
+        Drawing d = canvas(160, 160, grounds[n]);
+        for (int y = 0; y < 160; y++)
+            for (int x = 0; x < 160; x++)
+                if ((x - 80) * (x - 80) + (y - 80) * (y - 80) < 60 * 60)
+                    put(&d, x, y,
+                        (Paint){(uint8_t)(60 + x + (x * 7 + y * 3) % 5), (uint8_t)(30 + y + (x * 3 + y * 5) % 7),
+                                (uint8_t)(40 + (x * 5 + y * 7) % 11), 255});
+        separate_well(&d, 20);
+        assert_true(found(&d, "photograph"));
+        assert_true(d.s.colour_count >= 2);
+        assert_int_equal(d.s.label[0], 0);
+        done(&d);
+    }
 }
 
 static void memory_that_runs_out__is_said_at_each_step(void **state)
@@ -396,6 +424,7 @@ int main(void)
         cmocka_unit_test(names__are_unique),
         cmocka_unit_test(nothing_to_cut__is_said),
         cmocka_unit_test(shading__is_said_to_be_a_photograph),
+        cmocka_unit_test(shaded_figure_on_a_flat_ground__is_said_to_be_a_photograph),
         cmocka_unit_test(memory_that_runs_out__is_said_at_each_step),
         cmocka_unit_test(wish_to_stop__is_heard),
     };

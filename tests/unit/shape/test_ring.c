@@ -101,6 +101,49 @@ static void outers__are_found_when_all_corners_touch(void **state)
     arena_free(&scratch);
 }
 
+// A comb of `teeth` teeth with a hole in each; every third hole starts on the outline, every second one has an island
+// with a pond.
+static void outers__are_found_for_many_holes_of_one_outline(void **state)
+{
+    (void)state;
+    enum { TEETH = 300 };
+    Arena arena = arena_make(0);
+    Ring outline = {arena_new(&arena, Point, 4 * TEETH + 2), 0};
+    Rings rings = {arena_new(&arena, Ring, 3 * TEETH + 1), 1};
+    int want[3 * TEETH + 1] = {0};
+    for (int i = 0; i < TEETH; i++) {
+        int x = i * 1000, at = rings.count;
+        const Point tooth[4] = {{x, 500}, {x + 100, 0}, {x + 800, 0}, {x + 900, 500}};
+        for (int k = 0; k < 4; k++) outline.points[outline.count++] = tooth[k];
+        const Point hole[4] = {{x + 450, i % 3 ? 1 : 0}, {x + 150, 400}, {x + 450, 450}, {x + 750, 400}};
+        const Point island[4] = {{x + 450, 200}, {x + 600, 400}, {x + 450, 450}, {x + 300, 400}};
+        const Point pond[3] = {{x + 450, 200}, {x + 400, 350}, {x + 500, 350}};
+        want[at] = 0;
+        rings.items[rings.count++] = (Ring){arena_copy(&arena, hole, 4, sizeof *hole), 4};
+        if (i % 2) continue;
+        want[at + 1] = want[at + 2] = at + 1;
+        rings.items[rings.count++] = (Ring){arena_copy(&arena, island, 4, sizeof *island), 4};
+        rings.items[rings.count++] = (Ring){arena_copy(&arena, pond, 3, sizeof *pond), 3};
+    }
+    outline.points[outline.count++] = (Point){TEETH * 1000, 9000};
+    outline.points[outline.count++] = (Point){0, 9000};
+    rings.items[0] = outline;
+    int outer[3 * TEETH + 1];
+    assert_true(rings_find_outers(&rings, &arena, outer));
+    for (int i = 0; i < rings.count; i++) assert_int_equal(outer[i], want[i]);
+    arena_free(&arena);
+}
+
+static void outers__of_holes_alone_are_themselves(void **state)
+{
+    (void)state;
+    Arena scratch = arena_make(0);
+    int outer[1] = {7};
+    assert_true(rings_find_outers(&(Rings){&(Ring){hole_points, 4}, 1}, &scratch, outer));
+    assert_int_equal(outer[0], 0);
+    arena_free(&scratch);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -111,6 +154,8 @@ int main(void)
         cmocka_unit_test(simple__refuses_crossings_touches_spikes_and_repeats),
         cmocka_unit_test(outers__are_the_least_rings_around_each_hole),
         cmocka_unit_test(outers__are_found_when_all_corners_touch),
+        cmocka_unit_test(outers__are_found_for_many_holes_of_one_outline),
+        cmocka_unit_test(outers__of_holes_alone_are_themselves),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

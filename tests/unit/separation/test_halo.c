@@ -1,0 +1,125 @@
+// Which thin regions are taken for what compression left along an edge.
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "separation/despeckle.h"
+#include "separation/halo.h"
+
+#include <string.h>
+
+#define WIDTH 200
+#define HEIGHT 200
+#define LEFT 2
+#define RIGHT 3
+#define THIRD 4
+
+typedef struct Map {
+    Arena arena;
+    Work work;
+    uint8_t label[WIDTH * HEIGHT];
+    Runs runs;
+} Map;
+
+static void box(Map *m, int x0, int y0, int x1, int y1, uint8_t label)
+{
+    for (int y = y0; y < y1; y++) memset(m->label + y * WIDTH + x0, label, (size_t)(x1 - x0));
+}
+
+// Left and right half, and a large area of the third colour below both.
+static void start(Map *m)
+{
+    *m = (Map){.arena = arena_make(0), .work = {.scratch = arena_make(0)}};
+    box(m, 0, 0, WIDTH / 2, HEIGHT, LEFT);
+    box(m, WIDTH / 2, 0, WIDTH, HEIGHT, RIGHT);
+    box(m, 0, HEIGHT / 2, WIDTH, HEIGHT, THIRD);
+}
+
+static bool is_halo(Map *m, int x, int y)
+{
+    Error err = {0};
+    assert_true(runs_make(m->label, WIDTH, HEIGHT, &m->arena, &m->work, &m->runs, &err));
+    assert_true(halos_find(&m->runs, &m->work, &err));
+    return m->runs.parts[runs_part_at(&m->runs, x, y)].flags & PART_HALO;
+}
+
+static void done(Map *m)
+{
+    arena_free(&m->arena);
+    arena_free(&m->work.scratch);
+}
+
+static void sliver_between_two_colours__is_a_halo(void **state)
+{
+    (void)state;
+    Map m;
+    start(&m);
+    box(&m, 100, 20, 101, 60, THIRD);
+    assert_true(is_halo(&m, 100, 30));
+    assert_false(is_halo(&m, 100, 150));
+    assert_false(is_halo(&m, 10, 10));
+    done(&m);
+}
+
+static void line_on_a_plain_field__is_none(void **state)
+{
+    (void)state;
+    Map m;
+    start(&m);
+    box(&m, 40, 20, 41, 60, THIRD);
+    assert_false(is_halo(&m, 40, 30));
+    done(&m);
+}
+
+static void line_of_two_pixels__is_none(void **state)
+{
+    (void)state;
+    Map m;
+    start(&m);
+    box(&m, 100, 20, 102, 40, THIRD);
+    assert_false(is_halo(&m, 100, 30));
+    done(&m);
+}
+
+static void line_of_a_colour_without_areas__is_none(void **state)
+{
+    (void)state;
+    Map m;
+    start(&m);
+    box(&m, 0, HEIGHT / 2, WIDTH, HEIGHT, LEFT);
+    box(&m, 100, 20, 101, 60, THIRD);
+    assert_false(is_halo(&m, 100, 30));
+    done(&m);
+}
+
+static void halo__joins_however_long_it_is(void **state)
+{
+    (void)state;
+    Map m;
+    start(&m);
+    box(&m, 100, 20, 101, 70, THIRD);
+    assert_true(is_halo(&m, 100, 30));
+    Palette palette = {.count = 3};
+    SpeckLimits limits = {.part_px = 4, .hole_px = 4};
+    Specks specks;
+    Error err = {0};
+    assert_true(despeckle(&m.runs, &palette, &limits, &m.arena, &m.work, &specks, &err));
+    assert_int_equal(specks.count, 1);
+    assert_int_equal(m.runs.parts[runs_part_at(&m.runs, 100, 30)].label, RIGHT); // which is above it, too
+    done(&m);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(sliver_between_two_colours__is_a_halo),
+        cmocka_unit_test(line_on_a_plain_field__is_none),
+        cmocka_unit_test(line_of_two_pixels__is_none),
+        cmocka_unit_test(line_of_a_colour_without_areas__is_none),
+        cmocka_unit_test(halo__joins_however_long_it_is),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
