@@ -240,17 +240,16 @@ static bool try_sizes(const char *text, const Field *field, const MarkOptions *o
     return true;
 }
 
-bool label_find(const char *text, const Rings *face, const Rings *safe, const Stroke *strokes, int stroke_count,
-                const MarkOptions *options, Arena *keep, Work *work, Path *out, bool *out_found, Error *err)
+// Level or turned by a quarter.
+static bool find_upright(const char *text, const Rings *face, const Rings *safe, const Stroke *strokes,
+                         int stroke_count, const MarkOptions *options, Arena *keep, Work *work, Path *out,
+                         bool *out_found, Error *err)
 {
     static const Attempt attempts[] = {
         {CELL_MM, false, false},     // enough for most pieces
         {CELL_MM / 2.0, true, true}, // many pieces have no place at all
         {CELL_MM / 2.0, false, false}, {CELL_MM, true, false}, {CELL_MM / 2.0, true, false},
     };
-    *out = (Path){0};
-    *out_found = false;
-    if (safe->count == 0 || face->count == 0) return true;
     for (size_t i = 0; i < sizeof attempts / sizeof *attempts; i++) {
         const Attempt *attempt = &attempts[i];
         if (!work_goes_on(work, err)) return false;
@@ -266,5 +265,91 @@ bool label_find(const char *text, const Rings *face, const Rings *safe, const St
         if (*out_found) arena_rewind(keep, kept);
     }
     *out_found = false;
+    return true;
+}
+
+// A quarter turn in steps of 15 degrees, from a table so that no library decides the last bit.
+typedef struct Slant {
+    double cos, sin;
+} Slant;
+
+static const Slant slants[] = {
+    {0.9659258262890683, 0.2588190451025207}, {0.8660254037844386, 0.5},
+    {0.7071067811865476, 0.7071067811865476}, {0.5, 0.8660254037844386},
+    {0.2588190451025207, 0.9659258262890683},
+};
+
+static Point slanted(Slant slant, Point p)
+{
+    return (Point){(int32_t)llround(slant.cos * p.x - slant.sin * p.y),
+                   (int32_t)llround(slant.sin * p.x + slant.cos * p.y)};
+}
+
+// False when memory ran out.
+static bool rings_slanted(Slant slant, const Rings *rings, Arena *arena, Rings *out)
+{
+    *out = (Rings){arena_new(arena, Ring, rings->count), rings->count};
+    if (!out->items) return false;
+    for (int i = 0; i < rings->count; i++) {
+        out->items[i] = (Ring){arena_new(arena, Point, rings->items[i].count), rings->items[i].count};
+        if (!out->items[i].points) return false;
+        for (int k = 0; k < rings->items[i].count; k++)
+            out->items[i].points[k] = slanted(slant, rings->items[i].points[k]);
+    }
+    return true;
+}
+
+// A box of text that fits aslant holds an upright square of its height over root 2, less a cell on each side.
+static bool may_fit_aslant(const Rings *face, const Rings *safe, const MarkOptions *options, Arena *scratch,
+                           bool *out_may)
+{
+    ArenaMark mark = arena_mark(scratch);
+    Field field;
+    if (!field_make(face, safe, NULL, 0, CELL_MM / 2.0, scratch, &field)) return false;
+    double side_um = (options->least_letter_mm + 2.0 * MARGIN_MM) * UM_PER_MM * slants[2].cos;
+    int cells = (int)fmax(floor(side_um / field.cell_um) - 2.0, 0.0);
+    *out_may = false;
+    for (int row = 0; row < field.rows && !*out_may; row++)
+        for (int column = 0; column < field.columns && !*out_may; column++)
+            *out_may = is_free(&field, column, row, cells, cells, 0);
+    arena_rewind(scratch, mark);
+    return true;
+}
+
+static bool find_aslant(const char *text, Slant slant, const Rings *face, const Rings *safe, const MarkOptions *options,
+                        Arena *keep, Work *work, Path *out, bool *out_found, Error *err)
+{
+    const Slant back = {slant.cos, -slant.sin};
+    ArenaMark mark = arena_mark(&work->scratch);
+    Rings face_slanted, safe_slanted;
+    Field field;
+    if (!rings_slanted(back, face, &work->scratch, &face_slanted) ||
+        !rings_slanted(back, safe, &work->scratch, &safe_slanted) ||
+        !field_make(&face_slanted, &safe_slanted, NULL, 0, CELL_MM / 2.0, &work->scratch, &field))
+        return error_memory(err);
+    bool done = try_sizes(text, &field, options, false, keep, out, out_found, err);
+    arena_rewind(&work->scratch, mark);
+    if (!done || !*out_found) return done;
+    for (int i = 0; i < out->curve_count; i++) {
+        Curve *c = &out->curves[i];
+        *c = (Curve){slanted(slant, c->p0), slanted(slant, c->p1), slanted(slant, c->p2), slanted(slant, c->p3),
+                     c->is_line};
+    }
+    return true;
+}
+
+bool label_find(const char *text, const Rings *face, const Rings *safe, const Stroke *strokes, int stroke_count,
+                const MarkOptions *options, Arena *keep, Work *work, Path *out, bool *out_found, Error *err)
+{
+    *out = (Path){0};
+    *out_found = false;
+    if (safe->count == 0 || face->count == 0) return true;
+    if (!find_upright(text, face, safe, strokes, stroke_count, options, keep, work, out, out_found, err)) return false;
+    bool may = false;
+    if (!*out_found && !may_fit_aslant(face, safe, options, &work->scratch, &may)) return error_memory(err);
+    for (size_t i = 0; may && i < sizeof slants / sizeof *slants && !*out_found; i++)
+        if (!work_goes_on(work, err) ||
+            !find_aslant(text, slants[i], face, safe, options, keep, work, out, out_found, err))
+            return false;
     return true;
 }

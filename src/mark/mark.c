@@ -1,11 +1,13 @@
 // mark.c - the marks of one layer; see mark.h.
 #include "mark/mark.h"
 
+#include "mark/drawn.h"
 #include "mark/label.h"
 #include "mark/placement.h"
 #include "shape/overlay.h"
 
 #include <math.h>
+#include <stdio.h>
 
 #define CORNER_MM 0.02 // facets cut round corners by as much: added to the distance that is to be kept
 #define DASH_MM 1.0    // of a row of cuts: longer ones let the paper tear
@@ -91,14 +93,21 @@ static bool strokes_dashed(const Stroke *strokes, int count, Arena *own, Strokes
     return true;
 }
 
+static bool mark_strokes(int piece, MarkKind kind, MarkLine line, const Stroke *strokes, int count, Arena *keep,
+                         LayerMarks *out, Error *err)
+{
+    Path path;
+    if (count == 0) return true;
+    if (!strokes_path(strokes, count, keep, &path, err)) return false;
+    out->marks[out->mark_count++] = (Mark){piece, kind, line, path, NULL};
+    return true;
+}
+
 static bool mark_piece(const Piece *piece, int index, const Stroke *strokes, int stroke_count, const Rings *safe,
                        const MarkOptions *options, Arena *keep, Work *work, LayerMarks *out, Error *err)
 {
     Path path;
-    if (stroke_count > 0) {
-        if (!strokes_path(strokes, stroke_count, keep, &path, err)) return false;
-        out->marks[out->mark_count++] = (Mark){index, MARK_PLACEMENT, options->line, path, NULL};
-    }
+    if (!mark_strokes(index, MARK_PLACEMENT, options->line, strokes, stroke_count, keep, out, err)) return false;
     bool found = false; // letters would be cut out
     if (options->line != MARK_CUT &&
         !label_find(piece->id, &piece->rings, safe, strokes, stroke_count, options, keep, work, &path, &found, err))
@@ -113,27 +122,52 @@ static bool mark_piece(const Piece *piece, int index, const Stroke *strokes, int
     return true;
 }
 
+// A kit needs one tool besides the blade unless details are drawn by pen as well.
+static bool tell_of_second_tool(const Stack *stack, int layer, const MarkOptions *options, Arena *keep, LayerMarks *out,
+                                Error *err)
+{
+    const PenStroke *first = NULL;
+    int count = 0;
+    for (int i = 0; i < stack->pen_stroke_count; i++) {
+        if (stack->pen_strokes[i].layer != layer) continue;
+        if (!first) first = &stack->pen_strokes[i];
+        count++;
+    }
+    if (options->line == MARK_PEN || !first) return true;
+    char text[160], letter[8];
+    layer_letter(layer, letter);
+    snprintf(text, sizeof text,
+             "%d small detail%s drawn by pen on layer %s, and the other lines are %s: cutting it takes a pen as well",
+             count, count == 1 ? " is" : "s are", letter, options->line == MARK_SCORE ? "scored" : "cut");
+    Point at = first->points[0];
+    return findings_add(&out->findings, keep, "two-tools", text, at.x / UM_PER_MM, at.y / UM_PER_MM) ||
+           error_memory(err);
+}
+
 static bool mark_pieces(const Stack *stack, const LayerPieces *pieces, int layer, const MarkOptions *options,
                         Arena *own, Arena *keep, Work *work, LayerMarks *out, Error *err)
 {
     Rings safe = {0};
-    Strokes strokes = {0};
+    Strokes strokes = {0}, drawn = {0};
     const Rings *cover = &stack->layers[layer].cover;
     if (cover->count > 0 && (!overlay_offset(cover, -options->hide_mm - CORNER_MM, CORNER_MM, own, work, &safe, err) ||
                              !placement_find(stack, pieces, layer, options, &safe, own, work, &strokes, err)))
         return false;
-    out->marks = arena_new(keep, Mark, 2 * (size_t)pieces->piece_count);
+    if (!drawn_find(stack, pieces, layer, own, work, &drawn, err)) return false;
+    out->marks = arena_new(keep, Mark, 3 * (size_t)pieces->piece_count);
     if (options->line == MARK_CUT) {
         Strokes whole = strokes;
         if (!strokes_dashed(whole.items, (int)whole.count, own, &strokes, err)) return false;
     }
-    Stroke *room = arena_new(own, Stroke, strokes.count);
+    Stroke *room = arena_new(own, Stroke, strokes.count + drawn.count);
     if (!out->marks || !room) return error_memory(err);
     for (int i = 0; i < pieces->piece_count; i++) {
         int count = strokes_of(&strokes, i, room);
         if (!mark_piece(&pieces->pieces[i], i, room, count, &safe, options, keep, work, out, err)) return false;
+        count = strokes_of(&drawn, i, room);
+        if (!mark_strokes(i, MARK_DRAWN, MARK_PEN, room, count, keep, out, err)) return false;
     }
-    return true;
+    return drawn.count == 0 || tell_of_second_tool(stack, layer, options, keep, out, err);
 }
 
 bool mark_layer(const Stack *stack, const LayerPieces *all, int layer, const MarkOptions *options, Arena *keep,

@@ -1,12 +1,13 @@
 // mark.h - the door: Pieces of a layer -> their marks: where the next layers go, and which piece this is.
-// Every mark lies on the face of its piece and is hidden by higher layers in the end, at least `hide_mm` from their edge.
+// Every mark lies on the face of its piece and is hidden by higher layers in the end, at least `hide_mm` from their edge;
+// but for what the maker wants drawn by pen (MARK_DRAWN), which lies where this layer is the topmost.
 // Source:  letters: Hershey Roman simplex (A. V. Hershey, "Calligraphy for Computers", NWL Report 2101, 1967).
 #ifndef PM_MARK_MARK_H
 #define PM_MARK_MARK_H
 
 #include "seam/seam.h"
 
-typedef enum MarkKind { MARK_PLACEMENT, MARK_LABEL, MARK_MATCH } MarkKind;
+typedef enum MarkKind { MARK_PLACEMENT, MARK_LABEL, MARK_MATCH, MARK_DRAWN } MarkKind; // drawn: stays visible, the maker's wish
 typedef enum MarkLine { MARK_SCORE, MARK_PEN, MARK_CUT } MarkLine;
 
 typedef struct Mark {
@@ -19,7 +20,7 @@ typedef struct Mark {
 
 typedef struct LayerMarks {
     int layer;
-    Mark *marks;            // by piece, placement before label
+    Mark *marks;            // by piece, placement before label before drawn
     int mark_count;
     int unlabelled_count;   // pieces without a covered place large enough
     Findings findings;

@@ -2,18 +2,8 @@
 #ifndef PM_MARK_PLACEMENT_H
 #define PM_MARK_PLACEMENT_H
 
+#include "mark/clip.h"
 #include "mark/mark.h"
-
-typedef struct Stroke {
-    int piece; // on whose face it lies
-    Point *points;
-    int count;
-} Stroke;
-
-typedef struct Strokes {
-    Stroke *items;
-    size_t count, capacity;
-} Strokes;
 
 // The edge of each higher layer moved inward, where this layer is the topmost below it, cut to the faces of the pieces
 // (at least 0.5 mm inside) and to `safe`: what higher layers hide, less the margin. In order of layer, ring, piece.

@@ -264,6 +264,21 @@ static bool copy_findings(const Separation *separation, const Scale *scale, Aren
     return true;
 }
 
+static bool copy_pen_details(const Separation *separation, Arena *keep, Outlines *out, Error *err)
+{
+    int count = separation->pen_detail_count;
+    if (count == 0) return true;
+    out->pen_details = arena_copy(keep, separation->pen_details, (size_t)count, sizeof(PenDetail));
+    if (!out->pen_details) return error_memory(err);
+    out->pen_detail_count = count;
+    for (int i = 0; i < count; i++) {
+        PenDetail *detail = &out->pen_details[i];
+        detail->xy_px = arena_copy(keep, detail->xy_px, 2 * (size_t)detail->point_count, sizeof(double));
+        if (!detail->xy_px) return error_memory(err);
+    }
+    return true;
+}
+
 static bool make_result(const Separation *separation, const Trace *trace, const Scale *scale, Arena *keep, Work *work,
                         Outlines *out, Error *err)
 {
@@ -290,7 +305,8 @@ static bool make_result(const Separation *separation, const Trace *trace, const 
         out->curve_count += out->chains.items[i].curve_count;
     }
     for (int i = 0; i < map->node_count; i++) out->nodes[i] = scale_point(scale, trace->node_at[i]);
-    return make_regions(map, scale, keep, work, out, err) && copy_findings(separation, scale, keep, out, err);
+    return make_regions(map, scale, keep, work, out, err) && copy_findings(separation, scale, keep, out, err) &&
+           copy_pen_details(separation, keep, out, err);
 }
 
 static bool make(const Picture *picture, const Separation *separation, const OutlineOptions *options, Arena *keep,

@@ -38,6 +38,8 @@ typedef struct Outlines {
     SeparationColour *colours;      // copied, same order as in the separation
     int colour_count;
     Findings findings;      // copied and moved to mm
+    PenDetail *pen_details; // copied; still in pixels of the picture (see origin_px, mm_per_px)
+    int pen_detail_count;
     int64_t boundary_corners_px;    // pixel corners on all boundaries (benchmark)
     int64_t curve_count;
 } Outlines;

@@ -121,6 +121,14 @@ static bool is_vanishing(Point a, Point b)
     return dx * dx + dy * dy < VANISHING_UM * VANISHING_UM;
 }
 
+// A point that reaches as far as the figure does fixes its size: it must not go with a curve that vanishes.
+static bool is_on_box(const Scale *scale, Point p)
+{
+    Point least = point_from_mm(scale->offset_mm, scale->offset_mm);
+    Point most = point_from_mm(scale->offset_mm + scale->width_mm, scale->offset_mm + scale->height_mm);
+    return p.x <= least.x || p.x >= most.x || p.y <= least.y || p.y >= most.y;
+}
+
 bool scale_curves(const Scale *scale, const Trace *trace, int arc, Arena *scratch, Curve **out, int *out_count, Error *err)
 {
     const TracedArc *traced = &trace->arcs[arc];
@@ -134,8 +142,9 @@ bool scale_curves(const Scale *scale, const Trace *trace, int arc, Arena *scratc
     for (int i = 0; i < traced->curve_count; i++) {
         const FitCurve *c = &traced->curves[i];
         Point next = i + 1 == traced->curve_count ? end : scale_point(scale, c->p3);
-        if (is_vanishing(at, next)) continue;
-        if (c->is_line) curves[n++] = curve_line(at, next);
+        bool vanishes = is_vanishing(at, next);
+        if (vanishes && (point_equal(at, next) || !is_on_box(scale, next))) continue;
+        if (c->is_line || vanishes) curves[n++] = curve_line(at, next);
         else curves[n++] = (Curve){at, scale_point(scale, c->p1), scale_point(scale, c->p2), next, false};
         at = next;
     }

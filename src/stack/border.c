@@ -14,6 +14,9 @@
 #define CORNER_COS 0.94    // a turn of more than 20 degrees is a corner; facets turn by less than 4 up to 1 mm radius
 #define LEAST_GAP_MM2 50.0 // a gap that two grown parts enclose is closed when smaller (8 mm across)
 #define STEP_MM 1.0        // between points that are fitted: farther apart a curve may bulge between them
+#define NEAR_BOX_MM 0.006  // a bulge farther in is held off the box by its own flat points (FLATTEN_MM and rounding)
+#define BULGE_LEAST_MM 6e-4 // over a cubic's ends: lower adds nodes, higher is seen in the finished size
+#define TURN_LEAST 1e-3    // of a curve's parameter: a turn nearer to an end is as good as at the end
 #define SIZE_ROUNDS 60     // one is enough but for rounding, where a round hits or misses by chance
 
 // Outer rings that lie in no hole of another part.
@@ -43,6 +46,15 @@ typedef struct FitRun { // the fitted curves of one closed edge, in millimetres
     FitCurve *curves;
     size_t count, capacity;
 } FitRun;
+
+static bool add_curve(FitRun *run, FitCurve curve, Arena *own)
+{
+    FitCurve *room = arena_grow(own, run->curves, run->count, &run->capacity, sizeof *room);
+    if (!room) return false;
+    run->curves = room;
+    run->curves[run->count++] = curve;
+    return true;
+}
 
 // The points first..last of a ring (indices may pass its end), none farther from the next than STEP_MM: a fit is only
 // held where there are points.
@@ -74,12 +86,8 @@ static bool fit_run(const Ring *ring, int first, int last, bool closed, Arena *o
     if (!points) return error_memory(err);
     FitOptions options = {.tolerance = FIT_MM, .line_tolerance = LINE_MM, .closed = closed};
     if (!fit_curves(points, count, &options, own, &curves, &curve_count, err)) return false;
-    for (int i = 0; i < curve_count; i++) {
-        FitCurve *room = arena_grow(own, run->curves, run->count, &run->capacity, sizeof *room);
-        if (!room) return error_memory(err);
-        run->curves = room;
-        run->curves[run->count++] = curves[i];
-    }
+    for (int i = 0; i < curve_count; i++)
+        if (!add_curve(run, curves[i], own)) return error_memory(err);
     return true;
 }
 
@@ -98,6 +106,116 @@ static bool fit_ring(const Ring *ring, Arena *own, FitRun *run, Error *err)
     if (first < 0) return fit_run(ring, 0, ring->count, true, own, run, err);
     return fit_run(ring, from, first + ring->count, false, own, run, err);
 }
+
+// ---- nodes where the edge touches its box ----
+
+static double on_axis(Vec v, int axis)
+{
+    return axis ? v.y : v.x;
+}
+
+static Vec mixed(Vec a, Vec b, double t)
+{
+    return (Vec){a.x + (b.x - a.x) * t, a.y + (b.y - a.y) * t};
+}
+
+// De Casteljau: both parts of a cubic; the second starts where it is at t.
+static void split_cubic(const FitCurve *c, double t, FitCurve out[2])
+{
+    Vec a = mixed(c->p0, c->p1, t), b = mixed(c->p1, c->p2, t), d = mixed(c->p2, c->p3, t);
+    Vec ab = mixed(a, b, t), bd = mixed(b, d, t), at = mixed(ab, bd, t);
+    out[0] = (FitCurve){c->p0, a, ab, at, false};
+    out[1] = (FitCurve){at, bd, d, c->p3, false};
+}
+
+// Where a cubic turns back along an axis, its ends apart; returns how many places.
+static int turning_places(const FitCurve *c, int axis, double out_t[2])
+{
+    if (c->is_line) return 0;
+    double p0 = on_axis(c->p0, axis), p1 = on_axis(c->p1, axis), p2 = on_axis(c->p2, axis), p3 = on_axis(c->p3, axis);
+    double square = 3.0 * (p1 - p2) + p3 - p0, linear = 2.0 * (p0 - 2.0 * p1 + p2), constant = p1 - p0;
+    double rest = linear * linear - 4.0 * square * constant;
+    if (rest < 0.0) return 0;
+    double q = -0.5 * (linear + (linear < 0.0 ? -sqrt(rest) : sqrt(rest))); // no difference of equals
+    const double roots[2] = {square != 0.0 ? q / square : -1.0, q != 0.0 ? constant / q : -1.0};
+    int count = 0;
+    for (int i = 0; i < 2; i++)
+        if (roots[i] > TURN_LEAST && roots[i] < 1.0 - TURN_LEAST) out_t[count++] = roots[i];
+    return count;
+}
+
+typedef struct Extent {
+    double low[2], high[2];
+} Extent; // by axis, in millimetres
+
+static void extent_add(Extent *extent, Vec v)
+{
+    for (int axis = 0; axis < 2; axis++) {
+        extent->low[axis] = fmin(extent->low[axis], on_axis(v, axis));
+        extent->high[axis] = fmax(extent->high[axis], on_axis(v, axis));
+    }
+}
+
+static Extent extent_of(const FitRun *runs, int count)
+{
+    Extent extent = {{INFINITY, INFINITY}, {-INFINITY, -INFINITY}};
+    for (int i = 0; i < count; i++) {
+        for (size_t k = 0; k < runs[i].count; k++) {
+            const FitCurve *c = &runs[i].curves[k];
+            extent_add(&extent, c->p0);
+            for (int axis = 0; axis < 2; axis++) {
+                double t[2];
+                FitCurve parts[2];
+                for (int n = turning_places(c, axis, t); n > 0; n--) {
+                    split_cubic(c, t[n - 1], parts);
+                    extent_add(&extent, parts[1].p0);
+                }
+            }
+        }
+    }
+    return extent;
+}
+
+// Splits a cubic at its first turn by the box; false when it has none there.
+static bool split_by_box(const FitCurve *c, const Extent *extent, FitCurve parts[2])
+{
+    double first = 1.0;
+    for (int axis = 0; axis < 2; axis++) {
+        double t[2];
+        for (int n = turning_places(c, axis, t); n > 0; n--) {
+            split_cubic(c, t[n - 1], parts);
+            double v = on_axis(parts[1].p0, axis);
+            double a = on_axis(c->p0, axis), b = on_axis(c->p3, axis);
+            bool low = v < extent->low[axis] + NEAR_BOX_MM && v < fmin(a, b) - BULGE_LEAST_MM;
+            bool high = v > extent->high[axis] - NEAR_BOX_MM && v > fmax(a, b) + BULGE_LEAST_MM;
+            if (low || high) first = fmin(first, t[n - 1]);
+        }
+    }
+    if (first < 1.0) split_cubic(c, first, parts);
+    return first < 1.0;
+}
+
+// A cubic that touches the box between its ends bulges over its flat points by up to FLATTEN_MM. With a node there the
+// flat edge is as large as the curve that is cut.
+static bool put_nodes_on_box(FitRun *runs, int count, Arena *own, Error *err)
+{
+    Extent extent = extent_of(runs, count);
+    for (int i = 0; i < count; i++) {
+        FitRun split = {0};
+        for (size_t k = 0; k < runs[i].count; k++) {
+            FitCurve rest = runs[i].curves[k], parts[2];
+            while (split_by_box(&rest, &extent, parts)) {
+                if (!add_curve(&split, parts[0], own)) return error_memory(err);
+                rest = parts[1];
+            }
+            if (!add_curve(&split, rest, own)) return error_memory(err);
+        }
+        runs[i] = split;
+    }
+    return true;
+}
+
+// ---- exact size ----
 
 typedef struct Stretch {
     double x0, y0, scale_x, scale_y;
@@ -230,7 +348,8 @@ static bool grow(const Area *full, double border_mm, Box wanted, Chains *chains,
         if (!work_goes_on(work, err) || !fit_ring(&grown.items[i], own, &runs[i], err)) return false;
     Stretch stretch;
     Box box;
-    if (!exact_stretch(runs, grown.count, wanted, own, &stretch, err) ||
+    if (!put_nodes_on_box(runs, grown.count, own, err) ||
+        !exact_stretch(runs, grown.count, wanted, own, &stretch, err) ||
         !chains_from_fits(runs, grown.count, &stretch, keep, edges, &box, err))
         return false;
     for (int i = 0; i < bag.count; i++) links[i] = bag.links[i];

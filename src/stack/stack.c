@@ -3,15 +3,19 @@
 
 #include "stack/border.h"
 #include "stack/order.h"
+#include "stack/pen.h"
+#include "stack/thin.h"
 #include "stack/underlap.h"
+#include "stack/wishes.h"
 
 #define UNDERLAP_MM 6.0       // what fingers place by a drawn line, and a little
 #define UNDERLAP_TALL_MM 10.0 // large pieces shift more
 #define TALL_MM 1219.2        // 4 ft
+#define THIN_MM 3.0           // narrower paper tears when it is lifted off the mat: common practice, no source
 
 StackOptions stack_defaults(void)
 {
-    return (StackOptions){.way = STACK_UNDERLAP, .underlap_mm = -1.0, .border_mm = 0.0, .base_colour = -1};
+    return (StackOptions){.way = STACK_UNDERLAP, .underlap_mm = -1.0, .border_mm = 0.0, .base_colour = -1, .thin_mm = THIN_MM};
 }
 
 static double underlap_used_mm(const StackOptions *options, double height_mm)
@@ -123,6 +127,15 @@ static bool make_layers(const Outlines *outlines, const int *order, Arena *own, 
     return true;
 }
 
+static bool copy_findings(const Outlines *outlines, Arena *keep, Stack *out, Error *err)
+{
+    for (size_t i = 0; i < outlines->findings.count; i++) {
+        const Finding *f = &outlines->findings.items[i];
+        if (!findings_add(&out->findings, keep, f->kind, f->text, f->x_mm, f->y_mm)) return error_memory(err);
+    }
+    return true;
+}
+
 static bool make(const Outlines *outlines, const StackOptions *options, Arena *own, Arena *keep, Work *work, Stack *out,
                  Error *err)
 {
@@ -137,12 +150,16 @@ static bool make(const Outlines *outlines, const StackOptions *options, Arena *o
     if (!out->colours || !order) return error_memory(err);
     int count = 0;
     if (!chains_copy(&outlines->chains, keep, &out->chains, err) || !choose_base(outlines, options, work, out, err) ||
-        !order_colours(outlines, out->base_colour, work, order, &count, err))
+        !order_colours(outlines, out->base_colour, work, order, &count, err) ||
+        !copy_findings(outlines, keep, out, err) ||
+        !wishes_apply(outlines, options, out->base_colour, order, count, keep, work, &out->findings, err))
         return false;
     out->layers = arena_new(keep, Layer, count + 1);
     if (!out->layers) return error_memory(err);
     out->layer_count = count + 1;
-    return make_layers(outlines, order, own, keep, work, out, err);
+    return make_layers(outlines, order, own, keep, work, out, err) &&
+           pen_strokes_make(outlines, keep, work, out, err) &&
+           thin_find(out, options->thin_mm, keep, work, &out->findings, err);
 }
 
 bool stack_make(const Outlines *outlines, const StackOptions *options, Arena *keep, Work *work, Stack *out, Error *err)
@@ -153,4 +170,10 @@ bool stack_make(const Outlines *outlines, const StackOptions *options, Arena *ke
     arena_free(&own);
     if (!done) *out = (Stack){0};
     return done;
+}
+
+bool stack_find_thin(const Stack *stack, double thin_mm, Arena *keep, Work *work, Findings *findings, Error *err)
+{
+    *findings = (Findings){0};
+    return thin_find(stack, thin_mm, keep, work, findings, err);
 }

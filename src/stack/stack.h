@@ -19,6 +19,18 @@ typedef struct Layer {
     Rings cover;            // union of all higher layers, flat: what hides this layer
 } Layer;
 
+// The maker's word on two colours: this one lies over that one, where they meet.
+typedef struct OrderWish { int over, under; } OrderWish;    // colour indices
+
+// A closed stroke that is drawn by pen on what lies on top there, since the part was too small to cut. One that runs over
+// several layers is there once for each, lowest first, with the same points.
+typedef struct PenStroke {
+    int layer;              // the topmost one along a part of the stroke
+    Srgb8 colour;
+    Point *points;          // smooth, flat; the first one is not repeated
+    int point_count;
+} PenStroke;
+
 typedef struct Stack {
     Chains chains;
     int arc_count;
@@ -31,7 +43,9 @@ typedef struct Stack {
     double width_mm, height_mm;     // finished, border included
     double border_mm;
     double underlap_mm;             // what was used (0 for inlay)
-    Findings findings;
+    PenStroke *pen_strokes;
+    int pen_stroke_count;
+    Findings findings;              // of the outlines, copied
 } Stack;
 
 typedef struct StackOptions {
@@ -39,11 +53,18 @@ typedef struct StackOptions {
     double underlap_mm;     // < 0: by height (6 mm, 10 mm above 4 ft)
     double border_mm;       // 0 = none; must equal OutlineOptions.offset_mm
     int base_colour;        // -1 = choose
+    const OrderWish *orders;    // obeyed as far as they do not contradict one another (the later one wins; the lost one is a finding)
+    int order_count;
+    double thin_mm;         // parts and necks narrower than this are findings "thin-part" (3)
 } StackOptions;
 
 StackOptions stack_defaults(void);
 
 MUST_USE bool stack_make(const Outlines *outlines, const StackOptions *options, Arena *keep, Work *work, Stack *out,
                          Error *err);
+
+// What stack_make adds to the findings when thin_mm > 0, apart: it alters no layer, takes as long as the rest, and need
+// not be waited for. Findings "thin-part" and "thin-gap", longest first.
+MUST_USE bool stack_find_thin(const Stack *stack, double thin_mm, Arena *keep, Work *work, Findings *findings, Error *err);
 
 #endif

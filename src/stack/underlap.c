@@ -54,33 +54,35 @@ static bool reachable(const Rings *seen, const Rings *both, double reach_mm, Are
     return true;
 }
 
-static int root_chain(const Chains *chains, int chain)
-{
-    while (chains->items[chain].origin >= 0) chain = chains->items[chain].origin;
-    return chain;
-}
-
 static bool has_seen_edge(const Chains *chains, const Area *area, const LinkRing *ring, int first_new_chain)
 {
     for (int i = 0; i < ring->link_count; i++)
-        if (root_chain(chains, area->links[ring->first_link + i].chain) < first_new_chain) return true;
+        if (chain_root(chains, area->links[ring->first_link + i].chain) < first_new_chain) return true;
     return false;
 }
 
-// True when the polygon of this outer ring has an edge of the layer, or holds a whole part of it.
-static bool hangs_on_layer(const Chains *chains, const Area *area, const Rings *flat, int outer, int first_new_chain,
-                           const Rings *seen)
+// True when a whole part of the layer lies inside this outer ring.
+static bool holds_seen_part(const Ring *outer, const Rings *seen)
 {
-    for (int i = 0; i < area->ring_count; i++)
-        if (area->rings[i].outer == outer && has_seen_edge(chains, area, &area->rings[i], first_new_chain)) return true;
-    Rings only_outer = {&flat->items[outer], 1};
-    Box box = ring_box(&flat->items[outer]);
+    Ring ring = *outer;
+    Rings only_outer = {&ring, 1};
+    Box box = ring_box(outer);
     for (int i = 0; i < seen->count; i++) {
         Point p = seen->items[i].points[0];
         if (p.x < box.min.x || p.x > box.max.x || p.y < box.min.y || p.y > box.max.y) continue;
         if (ring_area2_um2(&seen->items[i]) > 0 && rings_contain(&only_outer, p)) return true;
     }
     return false;
+}
+
+// Marks the outer rings whose polygon has an edge of the layer, or holds a whole part of it.
+static void mark_hanging(const Chains *chains, const Area *area, const Rings *flat, int first_new_chain,
+                         const Rings *seen, bool *hangs)
+{
+    for (int i = 0; i < area->ring_count; i++)
+        if (has_seen_edge(chains, area, &area->rings[i], first_new_chain)) hangs[area->rings[i].outer] = true;
+    for (int i = 0; i < area->ring_count; i++)
+        if (area->rings[i].outer == i && !hangs[i]) hangs[i] = holds_seen_part(&flat->items[i], seen);
 }
 
 static bool drop_islands(const Chains *chains, const Area *area, int first_new_chain, const Rings *seen, Arena *own,
@@ -91,8 +93,7 @@ static bool drop_islands(const Chains *chains, const Area *area, int first_new_c
     int *moved = arena_new(own, int, area->ring_count);
     if (!hangs || !moved) return error_memory(err);
     if (!area_rings(chains, area, own, &flat, err)) return false;
-    for (int i = 0; i < area->ring_count; i++)
-        if (area->rings[i].outer == i) hangs[i] = hangs_on_layer(chains, area, &flat, i, first_new_chain, seen);
+    mark_hanging(chains, area, &flat, first_new_chain, seen, hangs);
     out->links = arena_new(keep, Link, area->link_count);
     out->rings = arena_new(keep, LinkRing, area->ring_count);
     if (!out->links || !out->rings) return error_memory(err);
@@ -122,7 +123,7 @@ static bool grow(const Area *seen, const Rings *both, double reach_mm, Chains *c
     *out_hidden = arena_new(keep, bool, out->link_count);
     if (!*out_hidden) return error_memory(err);
     for (int i = 0; i < out->link_count; i++)
-        (*out_hidden)[i] = root_chain(chains, out->links[i].chain) >= first_new_chain;
+        (*out_hidden)[i] = chain_root(chains, out->links[i].chain) >= first_new_chain;
     return true;
 }
 

@@ -11,6 +11,15 @@
 
 #define SEEDS 60
 
+// A triangle of up to 40 mm somewhere on or beside the picture.
+static PenStroke random_stroke(Rng *rng, const Stack *stack, Arena *keep)
+{
+    PenStroke stroke = {.layer = 0, .points = arena_new(keep, Point, 3), .point_count = 3};
+    double x = stack->width_mm * rng_unit(rng), y = stack->height_mm * rng_unit(rng);
+    for (int i = 0; i < 3; i++) stroke.points[i] = point_from_mm(x + 40.0 * rng_unit(rng), y + 40.0 * rng_unit(rng));
+    return stroke;
+}
+
 static int laws_hold(uint64_t seed)
 {
     PaperCase test = paper_case_open();
@@ -20,6 +29,14 @@ static int laws_hold(uint64_t seed)
     MarkOptions mark_options = mark_defaults(seed % 3 ? MARK_SCORE : MARK_PEN);
     Stack stack;
     must(&test, stack_make(&outlines, &options, &test.keep, &test.work, &stack, &test.err));
+    PenStroke strokes[5];
+    Rng rng = rng_make(seed + 7);
+    for (int i = 0; i < 5; i++) {
+        strokes[i] = random_stroke(&rng, &stack, &test.keep);
+        strokes[i].layer = i % stack.layer_count;
+    }
+    stack.pen_strokes = strokes;
+    stack.pen_stroke_count = (int)(seed % 6);
     LayerPieces *pieces = arena_new(&test.keep, LayerPieces, stack.layer_count);
     int count = 0;
     for (int i = 0; i < stack.layer_count; i++)

@@ -111,6 +111,90 @@ static void laws_hold(uint64_t seed)
     paper_case_close(&test);
 }
 
+static int height_of(const Stack *stack, int colour)
+{
+    return colour_place(stack, colour + 1);
+}
+
+// Every wish but those that a finding takes back.
+static void wishes_are_kept_or_told(const Stack *stack, const OrderWish *wishes, int count)
+{
+    int broken = 0, told = 0;
+    for (int i = 0; i < count; i++) {
+        int over = height_of(stack, wishes[i].over), under = height_of(stack, wishes[i].under);
+        broken += over < 0 || under < 0 || over <= under;
+    }
+    for (size_t i = 0; i < stack->findings.count; i++) told += strncmp(stack->findings.items[i].kind, "edit-", 5) == 0;
+    assert_int_equal(told, broken);
+}
+
+// Any wishes and any base.
+static void wished_laws_hold(uint64_t seed)
+{
+    PaperCase test = paper_case_open();
+    int colours = 2 + (int)(seed % 5);
+    RandomMap map = random_map(seed, colours);
+    Outlines outlines = grid_map_labels(map.labels, map.width, map.height, map.cell_mm, 0.0, &test.keep);
+    Rng rng = rng_make(seed + 1000);
+    OrderWish wishes[6];
+    StackOptions options = stack_defaults();
+    options.orders = wishes;
+    options.order_count = (int)rng_below(&rng, 7);
+    for (int i = 0; i < options.order_count; i++)
+        wishes[i] = (OrderWish){(int)rng_below(&rng, (uint32_t)colours + 1) - (rng_below(&rng, 9) == 0),
+                                (int)rng_below(&rng, (uint32_t)colours)};
+    int base = (int)rng_below(&rng, (uint32_t)outlines.colour_count + 1) - 1;
+    for (int i = 1; base >= 0 && i < outlines.region_count; i++)
+        if (outlines.regions[i].label == base + 1) options.base_colour = base; // one that the map has
+    Stack stack;
+    must(&test, stack_make(&outlines, &options, &test.keep, &test.work, &stack, &test.err));
+    if (options.base_colour >= 0) assert_int_equal(stack.layers[0].colour, base);
+    layers_reproduce_the_picture(&map, &outlines, &stack);
+    wishes_are_kept_or_told(&stack, wishes, options.order_count);
+    for (int i = 1; i < stack.layer_count; i++) {
+        nothing_is_lost_or_shows(&test, &stack, &stack.layers[i], 1e-5);
+        seen_arcs_stay(&outlines, &stack, i);
+        hidden_edges_keep_their_distance(&test, &stack, &stack.layers[i]);
+    }
+    paper_case_close(&test);
+}
+
+static void stacks_with_wishes_keep_the_laws(void **state)
+{
+    (void)state;
+    for (uint64_t seed = 1; seed <= SEEDS; seed++) {
+        print_message("seed %d\r", (int)seed);
+        wished_laws_hold(seed);
+    }
+}
+
+// Cells of 3.5 mm are never thin; of those of 1 mm many are.
+static void thin_places_lie_where_they_say(void **state)
+{
+    (void)state;
+    int found = 0;
+    for (uint64_t seed = 1; seed <= SEEDS; seed++) {
+        PaperCase test = paper_case_open();
+        RandomMap map = random_map(seed, 3);
+        bool fine = seed % 2;
+        Outlines outlines =
+            grid_map_labels(map.labels, map.width, map.height, fine ? 1.0 : 3.5, 0.0, &test.keep);
+        StackOptions options = stack_defaults();
+        Stack stack;
+        must(&test, stack_make(&outlines, &options, &test.keep, &test.work, &stack, &test.err));
+        for (size_t i = 0; i < stack.findings.count; i++) {
+            const Finding *finding = &stack.findings.items[i];
+            Point at = point_from_mm(finding->x_mm, finding->y_mm);
+            bool on_paper = rings_contain(&stack.layers[0].rings, at);
+            assert_true(fine);
+            assert_true(on_paper == (strcmp(finding->kind, "thin-part") == 0));
+            found++;
+        }
+        paper_case_close(&test);
+    }
+    assert_true(found > SEEDS / 2);
+}
+
 static void every_stack_keeps_the_laws(void **state)
 {
     (void)state;
@@ -223,6 +307,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_stack_keeps_the_laws),
+        cmocka_unit_test(stacks_with_wishes_keep_the_laws),
+        cmocka_unit_test(thin_places_lie_where_they_say),
         cmocka_unit_test(curved_stacks_keep_the_laws),
         cmocka_unit_test(a_border_only_grows_and_has_the_exact_size),
     };

@@ -154,6 +154,78 @@ static void mark__with_a_blade_alone_lines_are_short_cuts_and_nothing_is_written
     paper_case_close(&m.test);
 }
 
+static PenStroke square_stroke(MarkedStack *m, int layer, double x_mm, double y_mm, double side_mm)
+{
+    PenStroke stroke = {.layer = layer, .points = arena_new(&m->test.keep, Point, 4), .point_count = 4};
+    for (int i = 0; i < 4; i++)
+        stroke.points[i] = point_from_mm(x_mm + (i == 1 || i == 2 ? side_mm : 0.0), y_mm + (i >= 2 ? side_mm : 0.0));
+    return stroke;
+}
+
+static LayerMarks marks_with(MarkedStack *m, int layer, MarkLine line, PenStroke *strokes, int count)
+{
+    LayerMarks marks;
+    MarkOptions options = mark_defaults(line);
+    m->stack.pen_strokes = strokes;
+    m->stack.pen_stroke_count = count;
+    must(&m->test, mark_layer(&m->stack, m->pieces, layer, &options, &m->test.keep, &m->test.work, &marks, &m->test.err));
+    marks_keep_the_laws(&m->test, &m->stack, &m->pieces[layer], &marks, &options);
+    return marks;
+}
+
+static void mark__details_are_drawn_where_they_are_seen(void **state)
+{
+    (void)state;
+    MarkedStack m = MARKED(20.0, 500.0, "1111111", "1222221", "1222221", "1222221", "1111111");
+    PenStroke stroke = square_stroke(&m, 1, 60.0, 40.0, 5.0);
+    LayerMarks top = marks_with(&m, 1, MARK_SCORE, &stroke, 1), base = marks_with(&m, 0, MARK_SCORE, &stroke, 1);
+    assert_int_equal(top.mark_count, 1);
+    assert_int_equal(top.marks[0].kind, MARK_DRAWN);
+    assert_true(fabs(length_of(&top, 0, MARK_DRAWN) - 20.0) < 0.001);
+    assert_int_equal(base.mark_count, m.marks[0].mark_count);
+    paper_case_close(&m.test);
+}
+
+// Half on the base, half on the layer above: each has its share, up to half a millimetre from the upper one's edge.
+static void mark__details_across_an_edge_are_shared(void **state)
+{
+    (void)state;
+    MarkedStack m = MARKED(20.0, 500.0, "1111111", "1222221", "1222221", "1222221", "1111111");
+    PenStroke strokes[2] = {square_stroke(&m, 0, 15.0, 40.0, 10.0), square_stroke(&m, 1, 15.0, 40.0, 10.0)};
+    LayerMarks top = marks_with(&m, 1, MARK_SCORE, strokes, 2), base = marks_with(&m, 0, MARK_SCORE, strokes, 2);
+    assert_true(fabs(length_of(&base, 0, MARK_DRAWN) - 20.0) < 0.01);
+    assert_true(fabs(length_of(&top, 0, MARK_DRAWN) - 19.0) < 0.1);
+    paper_case_close(&m.test);
+}
+
+static void mark__details_are_cut_at_seams(void **state)
+{
+    (void)state;
+    MarkedStack m = MARKED(20.0, 70.0, "1111111", "1111111", "1111111", "1111111", "1111111");
+    PenStroke stroke = square_stroke(&m, 0, 65.0, 30.0, 10.0);
+    LayerMarks marks = marks_with(&m, 0, MARK_SCORE, &stroke, 1);
+    assert_int_equal(marks.mark_count, 2);
+    for (int i = 0; i < 2; i++) {
+        assert_int_equal(marks.marks[i].piece, i);
+        assert_true(fabs(length_of(&marks, i, MARK_DRAWN) - 19.0) < 0.1);
+    }
+    paper_case_close(&m.test);
+}
+
+static void mark__a_second_tool_is_told(void **state)
+{
+    (void)state;
+    MarkedStack m = MARKED(20.0, 500.0, "1111111", "1222221", "1222221", "1222221", "1111111");
+    PenStroke strokes[2] = {square_stroke(&m, 0, 105.0, 5.0, 5.0), square_stroke(&m, 0, 5.0, 5.0, 5.0)};
+    LayerMarks base = marks_with(&m, 0, MARK_SCORE, strokes, 2), top = marks_with(&m, 1, MARK_SCORE, strokes, 2);
+    assert_int_equal(base.findings.count, 1);
+    assert_string_equal(base.findings.items[0].kind, "two-tools");
+    assert_int_equal(top.findings.count, 0);
+    assert_int_equal(marks_with(&m, 0, MARK_PEN, strokes, 2).findings.count, 0);
+    assert_int_equal(marks_with(&m, 0, MARK_CUT, strokes, 2).findings.count, 1);
+    paper_case_close(&m.test);
+}
+
 static void mark__lack_of_memory_is_a_clean_error(void **state)
 {
     (void)state;
@@ -219,6 +291,10 @@ int main(void)
         cmocka_unit_test(mark__label_shrinks_and_turns),
         cmocka_unit_test(mark__a_piece_without_cover_stays_unlabelled),
         cmocka_unit_test(mark__with_a_blade_alone_lines_are_short_cuts_and_nothing_is_written),
+        cmocka_unit_test(mark__details_are_drawn_where_they_are_seen),
+        cmocka_unit_test(mark__details_across_an_edge_are_shared),
+        cmocka_unit_test(mark__details_are_cut_at_seams),
+        cmocka_unit_test(mark__a_second_tool_is_told),
         cmocka_unit_test(mark__lack_of_memory_is_a_clean_error),
         cmocka_unit_test(mark__a_small_budget_is_a_clean_error),
         cmocka_unit_test(mark__stops_when_asked),

@@ -258,6 +258,25 @@ static void arcs_find__right_side_of_an_arc_is_clockwise_inside(void **state)
     arena_free(&keep);
 }
 
+static void outline_make__carries_pen_details_as_copies(void **state)
+{
+    (void)state;
+    Case c = draw(in_circle);
+    double first[] = {50, 50, 52, 50, 52, 52, 50, 52}, second[] = {60, 61, 63, 61, 63, 62, 60, 62};
+    PenDetail details[] = {{{1, 2, 3}, first, 4}, {{4, 5, 6}, second, 4}};
+    c.separation.pen_details = details;
+    c.separation.pen_detail_count = 2;
+    Outlines o = outline_of(&c, 800);
+    assert_int_equal(o.pen_detail_count, 2);
+    for (int i = 0; i < 2; i++) {
+        assert_int_equal(o.pen_details[i].point_count, 4);
+        assert_memory_equal(&o.pen_details[i].colour, &details[i].colour, sizeof(Srgb8));
+        assert_memory_equal(o.pen_details[i].xy_px, details[i].xy_px, sizeof first);
+        assert_ptr_not_equal(o.pen_details[i].xy_px, details[i].xy_px);
+    }
+    free_case(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -273,6 +292,7 @@ int main(void)
         cmocka_unit_test(arcs_find__enclosed_ground_is_a_region_of_its_own),
         cmocka_unit_test(arcs_find__ground_at_the_bottom_edge_is_outside),
         cmocka_unit_test(arcs_find__right_side_of_an_arc_is_clockwise_inside),
+        cmocka_unit_test(outline_make__carries_pen_details_as_copies),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

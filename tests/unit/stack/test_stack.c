@@ -225,6 +225,23 @@ static void stack__border_joins_parts_that_are_near(void **state)
     paper_case_close(&test);
 }
 
+static void stack__findings_of_the_outlines_travel_on(void **state)
+{
+    (void)state;
+    PaperCase test = paper_case_open();
+    const char *lines[] = {"111", "121", "111"};
+    StackOptions options = stack_defaults();
+    Stack stack;
+    Outlines outlines = grid_map(lines, 3, 10.0, 0.0, &test.keep);
+    assert_true(findings_add(&outlines.findings, &test.keep, "speck-joined", "a speck joined red", 12.0, 7.5));
+    must(&test, stack_make(&outlines, &options, &test.keep, &test.work, &stack, &test.err));
+    assert_int_equal(stack.findings.count, 1);
+    assert_string_equal(stack.findings.items[0].kind, "speck-joined");
+    assert_string_equal(stack.findings.items[0].text, "a speck joined red");
+    assert_true(stack.findings.items[0].x_mm == 12.0 && stack.findings.items[0].y_mm == 7.5);
+    paper_case_close(&test);
+}
+
 static void stack__twice_the_same(void **state)
 {
     (void)state;
@@ -245,6 +262,19 @@ static void stack__twice_the_same(void **state)
     paper_case_close(&test);
 }
 
+// All that takes memory: wishes of which one is lost, a detail drawn by pen, and one that is off the paper.
+static void add_wishes(PaperCase *test, StackOptions *options, Outlines *outlines)
+{
+    static const OrderWish wishes[] = {{.over = 1, .under = 2}, {.over = 2, .under = 1}};
+    static double on_paper[] = {2.0, 2.0, 4.0, 2.0, 4.0, 4.0, 2.0, 4.0}, off[] = {90.0, 2.0, 91.0, 2.0, 91.0, 3.0};
+    options->orders = wishes;
+    options->order_count = 2;
+    outlines->pen_details = arena_new(&test->keep, PenDetail, 2);
+    outlines->pen_details[0] = (PenDetail){.xy_px = on_paper, .point_count = 4};
+    outlines->pen_details[1] = (PenDetail){.xy_px = off, .point_count = 3};
+    outlines->pen_detail_count = 2;
+}
+
 static void stack__lack_of_memory_is_a_clean_error(void **state)
 {
     (void)state;
@@ -253,6 +283,7 @@ static void stack__lack_of_memory_is_a_clean_error(void **state)
     StackOptions options = stack_defaults();
     options.border_mm = 5.0;
     Outlines outlines = grid_map(lines, 4, 7.0, 5.0, &test.keep);
+    add_wishes(&test, &options, &outlines);
     bool done = false;
     int failures = 0;
     for (int64_t after = 0; !done; after++) {
@@ -280,6 +311,7 @@ static void stack__a_small_budget_is_a_clean_error(void **state)
     StackOptions options = stack_defaults();
     options.border_mm = 5.0;
     Outlines outlines = grid_map(lines, 4, 7.0, 5.0, &test.keep);
+    add_wishes(&test, &options, &outlines);
     bool done = false;
     int failures = 0;
     for (size_t budget = 256; !done; budget += budget / 3) {
@@ -328,6 +360,7 @@ int main(void)
         cmocka_unit_test(stack__border_gives_the_exact_size),
         cmocka_unit_test(stack__border_grows_outer_edges_and_leaves_holes),
         cmocka_unit_test(stack__border_joins_parts_that_are_near),
+        cmocka_unit_test(stack__findings_of_the_outlines_travel_on),
         cmocka_unit_test(stack__twice_the_same),
         cmocka_unit_test(stack__lack_of_memory_is_a_clean_error),
         cmocka_unit_test(stack__a_small_budget_is_a_clean_error),
