@@ -149,6 +149,22 @@ static const char *short_name(const char *path, char out[64])
     return out;
 }
 
+// Seconds for the base layer with one fixed seam down its middle.
+static bool time_fixed(const Stack *stack, const SeamOptions *options, Arena *keep, Work *work, double *out_s,
+                       Error *err)
+{
+    Point points[2] = {point_from_mm(stack->width_mm / 2, 0), point_from_mm(stack->width_mm / 2, stack->height_mm)};
+    SeamLine line = {points, 2};
+    SeamOptions with = *options;
+    LayerPieces pieces;
+    double start = now_s();
+    with.wishes.fixed = &line;
+    with.wishes.fixed_count = 1;
+    if (!seam_divide(stack, 0, &with, keep, work, &pieces, err)) return false;
+    *out_s = now_s() - start;
+    return true;
+}
+
 static bool measure(const char *path, const Case *one, const char *folder, Arena *keep, Work *work, Totals *totals,
                     Error *err)
 {
@@ -159,6 +175,7 @@ static bool measure(const char *path, const Case *one, const char *folder, Arena
         return false;
     SeamOptions options = seam_defaults(&paper);
     Score ours = {0}, grid = {0};
+    double fixed_s = 0.0;
     int over = 0;
     for (int layer = 0; layer < stack.layer_count; layer++) {
         LayerPieces a, b;
@@ -173,13 +190,14 @@ static bool measure(const char *path, const Case *one, const char *folder, Arena
             add(&totals->ours_base, &a, 0.0);
             add(&totals->grid_base, &b, 0.0);
         }
+        if (layer == 0 && !time_fixed(&stack, &options, keep, work, &fixed_s, err)) return false;
         if (folder) draw(folder, short_name(path, name), &stack, &a, one->paper);
     }
     printf("%-14s %2.0f %-6s  pieces %3d of %3d  visible %6.1f of %6.1f (%3.0f %%)  all %6.1f of %6.1f  narrow %d (%d) "
-           " %.2f s%s\n",
+           " %.2f s, base with a fixed seam %.2f s%s\n",
            short_name(path, name), one->height_in, one->paper, ours.pieces, grid.pieces, ours.visible_in,
            grid.visible_in, grid.visible_in > 0.0 ? 100.0 * ours.visible_in / grid.visible_in : 100.0, ours.total_in,
-           grid.total_in, ours.narrow, grid.narrow, ours.seconds, over ? "  MORE PIECES" : "");
+           grid.total_in, ours.narrow, grid.narrow, ours.seconds, fixed_s, over ? "  MORE PIECES" : "");
     fflush(stdout);
     add_score(&totals->ours, &ours);
     add_score(&totals->grid, &grid);

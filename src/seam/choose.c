@@ -5,6 +5,7 @@
 #include "seam/improve.h"
 #include "seam/strips.h"
 
+#include <limits.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -14,8 +15,7 @@
 #define SMALL_PART_MM 620.0     // smaller parts are searched twice as finely
 #define ODD_ESTIMATE_SHARE 0.03 // directions along x and y win near ties
 #define IMPROVED 3              // candidates whose lines are shifted ...
-#define IMPROVE_TRIES 160       // ... and shifts tried for each ...
-#define IMPROVE_POINTS 2400000  // ... fewer for parts of more than 15000 points, so that time stays bounded
+#define IMPROVE_POINTS 2400000  // and fewer shifts for parts of more than 15000 points, so that time stays bounded
 #define FALL_BACKS 12           // grids with smaller and smaller cells
 
 // Cosine and sine of 0, 15 ... 165 degrees, from square roots: no libm in decisions.
@@ -100,7 +100,7 @@ static int compare_estimates(const void *pa, const void *pb)
 static bool try_grids(Choosing *c, Space space, JoinWay first, JoinWay last, Error *err)
 {
     Layouts layouts = {0};
-    GridOptions options = {space, c->options->hidden_weight, c->options->piece_weight, GRIDS_TRIED};
+    GridOptions options = {space, c->options->hidden_weight, c->options->piece_weight, GRIDS_TRIED, c->ground->avoid};
     if (!grid_find(c->ground->part, c->ground->hiding, &options, c->keep, c->work, &layouts, err)) return false;
     for (size_t i = 0; i < layouts.count; i++)
         if (!try_layout(c, &layouts.items[i], first, last, err)) return false;
@@ -112,8 +112,13 @@ static bool find_strips(Choosing *c, Frame frame, Layouts *layouts, Error *err)
     const Part *part = c->ground->part;
     double width = box_width_mm(part->box), height = box_height_mm(part->box);
     bool small = width < SMALL_PART_MM && height < SMALL_PART_MM;
-    StripsOptions options = {frame, c->ground->space,          small ? STEP_MM / 2 : STEP_MM,
-                             0.0,   c->options->hidden_weight, c->options->piece_weight};
+    StripsOptions options = {frame,
+                             c->ground->space,
+                             small ? STEP_MM / 2 : STEP_MM,
+                             0.0,
+                             c->options->hidden_weight,
+                             c->options->piece_weight,
+                             c->ground->avoid};
     size_t before = layouts->count;
     if (!strips_find(part, c->ground->hiding, &options, c->keep, c->work, layouts, err)) return false;
     bool odd = frame.cos != 0.0 && frame.sin != 0.0;
@@ -167,6 +172,8 @@ static void note_grid_pieces(Choosing *c)
         best = c->items[i].judgement.cost_in;
         c->most_pieces = c->items[i].judgement.pieces;
     }
+    // Seams that keep clear of something may well need more pieces.
+    if (!avoid_nothing(c->ground->avoid)) c->most_pieces = INT_MAX;
     for (size_t i = 0; i < c->count; i++) c->items[i].within_grid = c->items[i].judgement.pieces <= c->most_pieces;
 }
 
@@ -207,7 +214,7 @@ static bool improve_best(Choosing *c, Error *err)
     qsort(c->items, c->count, sizeof *c->items, compare_candidates);
     Candidate picked[IMPROVED];
     int count = pick_starts(c, picked), tries = IMPROVE_POINTS / c->ground->part->count;
-    if (tries > IMPROVE_TRIES) tries = IMPROVE_TRIES;
+    if (tries > c->options->tries) tries = c->options->tries;
     for (int i = 0; i < count; i++) {
         if (!improve_candidate(c->ground, c->most_pieces, tries, c->options, c->keep, c->work, &picked[i], err))
             return false;
@@ -228,7 +235,7 @@ bool choose_divisions(const NetGround *ground, const SeamOptions *options, Choos
     note_grid_pieces(&c);
     if (choose == CHOOSE_BEST) {
         if (!try_grids(&c, ground->space, JOIN_DEAREST, JOIN_SMALLEST, err) || !try_strips(&c, err)) return false;
-        if (c.count > 0 && !improve_best(&c, err)) return false;
+        if (c.count > 0 && options->tries > 0 && !improve_best(&c, err)) return false;
     }
     if (c.count == 0 && !fall_back(&c, err)) return false;
     if (c.count == 0)

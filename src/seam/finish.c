@@ -1,6 +1,7 @@
 // finish.c - see finish.h.
 #include "seam/finish.h"
 
+#include "seam/names.h"
 #include "seam/sound.h"
 
 #include <math.h>
@@ -13,16 +14,17 @@ typedef struct OnChain { // one end of a seam on the layer's outline
 } OnChain;
 
 typedef struct Finish {
-    const Stack *stack;
+    const Cuts *cuts;
     const PartPlan *plans;
     int part_count;
     const SeamOptions *options;
     const Hiding *hiding;
     Arena *keep, *scratch;
     LayerPieces *out;
-    int *refined;   // by chain of the stack: its copy with nodes, or -1
-    int **moved;    // by chain: flat index in the stack's chain -> in the copy
+    int *refined;   // by chain of the cuts: its copy with nodes, or -1
+    int **moved;    // by chain: flat index in that chain -> in the copy
     bool **is_node; // by chain: flat point of the copy is a node
+    int *sections;  // by chain: the first of the chains that a cut falls into at its nodes, or -1
     size_t piece_room, seam_room;
 } Finish;
 
@@ -63,11 +65,35 @@ static OnChain *collect_ends(const Finish *f, int *out_count)
     return ends;
 }
 
+static bool is_cut_chain(const Finish *f, int chain)
+{
+    for (size_t c = 0; c < f->cuts->count; c++)
+        if (f->cuts->items[c].chain == chain) return true;
+    return false;
+}
+
+// A seam that others end on falls into seams of their own: a line must not run on past a node, as the pieces on one
+// side would have one edge where those on the other side have two.
+static bool make_sections(Finish *f, int index, Error *err)
+{
+    const Chain copy = f->out->chains.items[f->refined[index]];
+    f->sections[index] = (int)f->out->chains.count;
+    for (int first = 0, next; first + 1 < copy.point_count; first = next) {
+        Chain section;
+        int made;
+        for (next = first + 1; next + 1 < copy.point_count && !f->is_node[index][next]; next++) {
+        }
+        if (!chain_from_points(copy.points + first, next - first + 1, false, f->keep, &section, err)) return false;
+        if (!chains_add(&f->out->chains, &section, f->keep, &made, err)) return false;
+    }
+    return true;
+}
+
 // One chain with its nodes: a copy in the layer's pool, and the way from old flat indices to new ones.
 static bool refine_chain(Finish *f, const OnChain *ends, int count, int *failed, Error *err)
 {
     int index = ends[0].chain, made;
-    const Chain *chain = &f->stack->chains.items[index];
+    const Chain *chain = &f->cuts->chains.items[index];
     ChainNode *nodes = arena_new(f->scratch, ChainNode, count);
     int *at = arena_new(f->scratch, int, count);
     f->moved[index] = arena_new(f->scratch, int, chain->point_count);
@@ -88,19 +114,20 @@ static bool refine_chain(Finish *f, const OnChain *ends, int count, int *failed,
         if (!point_equal(copy.points[at[i]], node->at)) *failed = ends[i].part;
         f->is_node[index][at[i]] = true;
     }
-    return true;
+    return !is_cut_chain(f, index) || make_sections(f, index, err);
 }
 
 static bool refine_chains(Finish *f, int *failed, Error *err)
 {
     int count;
-    size_t chains = f->stack->chains.count;
+    size_t chains = f->cuts->chains.count;
     OnChain *ends = collect_ends(f, &count);
     f->refined = arena_new(f->scratch, int, chains);
     f->moved = arena_new(f->scratch, int *, chains);
     f->is_node = arena_new(f->scratch, bool *, chains);
-    if (!ends || !f->refined || !f->moved || !f->is_node) return error_memory(err);
-    for (size_t i = 0; i < chains; i++) f->refined[i] = -1;
+    f->sections = arena_new(f->scratch, int, chains);
+    if (!ends || !f->refined || !f->moved || !f->is_node || !f->sections) return error_memory(err);
+    for (size_t i = 0; i < chains; i++) f->refined[i] = f->sections[i] = -1;
     for (int first = 0, next; first < count; first = next) {
         for (next = first; next < count && ends[next].chain == ends[first].chain; next++) {
         }
@@ -138,9 +165,34 @@ static bool bag_strokes(Finish *f, Link link, Stroke **strokes, size_t *count, s
     return true;
 }
 
+// A link between two neighbouring nodes of a cut, as a link of the section there.
+static Link section_link(const Finish *f, int index, int first, int last)
+{
+    int low = first < last ? first : last, section = f->sections[index], start = 0;
+    for (int i = 1; i <= low; i++) {
+        if (!f->is_node[index][i]) continue;
+        section++;
+        start = i;
+    }
+    return (Link){section, first - start, last - start};
+}
+
+static bool bag_cut_link(Finish *f, Bag *bag, Link link, Error *err)
+{
+    const int *moved = f->moved[link.chain];
+    int step = link.first < link.last ? 1 : -1, first = moved[link.first], last = moved[link.last];
+    for (int i = first + step;; i += step) {
+        if (i != last && !f->is_node[link.chain][i]) continue;
+        if (!bag_link(f, bag, section_link(f, link.chain, first, i), err)) return false;
+        if (i == last) return true;
+        first = i;
+    }
+}
+
 // A link of the part, moved to the copy of its chain and split at every node.
 static bool bag_outline_link(Finish *f, Bag *bag, Link link, Error *err)
 {
+    if (f->sections[link.chain] >= 0) return bag_cut_link(f, bag, link, err);
     if (f->refined[link.chain] >= 0) {
         const int *moved = f->moved[link.chain];
         const bool *is_node = f->is_node[link.chain];
@@ -268,7 +320,9 @@ static bool make_pieces(Finish *f, int index, const Area *faces, int first_seam,
         made++;
         enter_sides(f, f->out->piece_count - 1, first_seam);
     }
-    if (made != plan->plan->judgement.pieces) *sound = false;
+    // Between cuts a part may hang together at points only, and fall into more pieces than it has faces.
+    if (made < plan->plan->judgement.pieces) *sound = false;
+    if (made > plan->plan->judgement.pieces && f->cuts->count == 0) *sound = false;
     // Nodes lie on the curve, a few micrometres off the flat outline.
     if (fabs(sum - plan->part->area_mm2) > 0.006 * plan->part->length_mm) *sound = false;
     for (int s = first_seam; s < f->out->seam_count; s++) {
@@ -293,87 +347,140 @@ static bool divide_part(Finish *f, int index, bool *sound, Error *err)
     return make_pieces(f, index, &faces, first_seam, sound, err);
 }
 
-static bool keep_whole(Finish *f, int index, Error *err)
+// Seams of other parts may have put nodes on the chains of this one.
+static bool moved_area(Finish *f, const Area *from, Area *out, Error *err)
+{
+    Bag bag = {0};
+    *out = (Area){.rings = arena_new(f->scratch, LinkRing, from->ring_count), .ring_count = from->ring_count};
+    if (!out->rings) return error_memory(err);
+    for (int r = 0; r < from->ring_count; r++) {
+        int first = (int)bag.count;
+        for (int l = 0; l < from->rings[r].link_count; l++)
+            if (!bag_outline_link(f, &bag, from->links[from->rings[r].first_link + l], err)) return false;
+        out->rings[r] = (LinkRing){first, (int)bag.count - first, from->rings[r].outer};
+    }
+    out->links = bag.links;
+    out->link_count = (int)bag.count;
+    return true;
+}
+
+// What hangs together at a point only, between cuts, is more than one piece.
+static bool keep_in_pieces(Finish *f, const PartPlan *plan, const Area *moved, bool *sound, Error *err)
+{
+    Area faces;
+    if (!area_from_links(&f->out->chains, moved->links, moved->link_count, f->keep, &faces, err)) return false;
+    for (int r = 0; r < faces.ring_count; r++) {
+        if (faces.rings[r].outer != r) continue;
+        Piece *piece = add_piece(f, plan->part->index, err);
+        bool fits = false;
+        if (!piece || !area_polygon(&faces, r, f->keep, &piece->face, err) || !fill_piece(f, piece, err) ||
+            !piece_fits(f, piece, &fits, err))
+            return false;
+        *sound = *sound && fits && piece->area_mm2 > 0.0;
+    }
+    return true;
+}
+
+// Turns the ring that has a link from this point so that it starts there: where it was written from.
+static void start_ring_at(Finish *f, Area *area, Point start)
+{
+    for (int r = 0; r < area->ring_count; r++) {
+        Link *links = area->links + area->rings[r].first_link;
+        int count = area->rings[r].link_count, first = 0;
+        while (first < count && !point_equal(link_start(&f->out->chains, &links[first]), start)) first++;
+        for (int turns = first < count ? first : 0; turns > 0; turns--) {
+            Link link = links[0];
+            for (int i = 0; i + 1 < count; i++) links[i] = links[i + 1];
+            links[count - 1] = link;
+        }
+    }
+}
+
+static bool keep_whole(Finish *f, int index, bool *sound, Error *err)
 {
     const PartPlan *plan = &f->plans[index];
+    Area moved;
+    if (!moved_area(f, &plan->part->area, &moved, err)) return false;
+    // A frozen piece is to be written as it was.
+    if (f->cuts->count > 0 && !plan->id) return keep_in_pieces(f, plan, &moved, sound, err);
     Piece *piece = add_piece(f, plan->part->index, err);
-    if (!piece || !area_normalise(&f->out->chains, &plan->part->area, f->keep, &piece->face, err)) return false;
+    if (!piece || !area_normalise(&f->out->chains, &moved, f->keep, &piece->face, err)) return false;
     piece->fit = plan->fit;
+    if (plan->id) {
+        snprintf(piece->id, sizeof piece->id, "%s", plan->id);
+        for (int r = 0; r < moved.ring_count; r++)
+            start_ring_at(f, &piece->face, link_start(&f->out->chains, &moved.links[moved.rings[r].first_link]));
+    }
     return fill_piece(f, piece, err);
 }
 
-// ---- names ----
+// ---- seams that were cut beforehand ----
 
-typedef struct Order {
-    int row, index;
-    int64_t x2, y2; // twice the middle of the piece's box
-    Point start;
-} Order;
-
-static int compare_orders(const void *pa, const void *pb)
+// Notes each piece beside the flat edges of a chain: side 0 for pieces that run along it, 1 against it.
+static void find_sides(const Finish *f, int chain, int *sides, int edges)
 {
-    const Order *a = pa, *b = pb;
-    if (a->row != b->row) return a->row - b->row;
-    if (a->x2 != b->x2) return a->x2 < b->x2 ? -1 : 1;
-    if (a->y2 != b->y2) return a->y2 < b->y2 ? -1 : 1;
-    int order = point_compare(a->start, b->start);
-    return order ? order : a->index - b->index;
+    for (int i = 0; i < 2 * edges; i++) sides[i] = -1;
+    for (int p = 0; p < f->out->piece_count; p++) {
+        const Area *face = &f->out->pieces[p].face;
+        for (int l = 0; l < face->link_count; l++) {
+            const Link *link = &face->links[l];
+            if (link->chain != chain) continue;
+            int back = link->first > link->last, low = back ? link->last : link->first;
+            for (int i = low; i < low + link_point_count(link) - 1; i++) sides[2 * i + back] = p;
+        }
+    }
 }
 
-// Rows are as high as a sheet; within a row pieces are named from left to right.
-static bool order_pieces(Finish *f, const char *letter, int **out_place, Error *err)
+// A seam for each run of edges between the same two pieces; *whole is false where one is missing.
+static bool make_cut_seams(Finish *f, int chain, bool *whole, Error *err)
 {
-    LayerPieces *out = f->out;
-    double row_um = paper_fit_space(&f->options->paper).height_mm * UM_PER_MM;
-    Order *orders = arena_new(f->scratch, Order, out->piece_count);
-    Piece *sorted = arena_new(f->keep, Piece, out->piece_count);
-    *out_place = arena_new(f->scratch, int, out->piece_count);
-    if (!orders || !sorted || !*out_place) return error_memory(err);
-    for (int i = 0; i < out->piece_count; i++) {
-        Box box = rings_box(&out->pieces[i].rings);
-        int64_t x2 = (int64_t)box.min.x + box.max.x, y2 = (int64_t)box.min.y + box.max.y;
-        orders[i] = (Order){(int)floor((double)y2 / 2.0 / row_um), i, x2, y2, out->pieces[i].rings.items[0].points[0]};
+    int edges = f->out->chains.items[chain].point_count - 1;
+    int *sides = arena_new(f->scratch, int, 2 * edges);
+    if (!sides) return error_memory(err);
+    find_sides(f, chain, sides, edges);
+    for (int first = 0, next; first < edges; first = next) {
+        const int *two = &sides[2 * first];
+        for (next = first + 1; next < edges && sides[2 * next] == two[0] && sides[2 * next + 1] == two[1]; next++) {
+        }
+        *whole = *whole && two[0] >= 0 && two[1] >= 0 && two[0] != two[1];
+        if (!*whole) return true;
+        Seam *seam = add_seam(f, err);
+        if (!seam) return false;
+        seam->links[0] = (Link){chain, first, next};
+        seam->pieces[0] = two[0];
+        seam->pieces[1] = two[1];
+        if (!measure_seam(f, seam, err)) return false;
     }
-    if (out->piece_count) qsort(orders, (size_t)out->piece_count, sizeof *orders, compare_orders);
-    for (int i = 0; i < out->piece_count; i++) {
-        sorted[i] = out->pieces[orders[i].index];
-        snprintf(sorted[i].id, sizeof sorted[i].id, "%.3s%d", letter, i + 1);
-        (*out_place)[orders[i].index] = i;
-    }
-    out->pieces = sorted;
     return true;
 }
 
-static int compare_seams(const void *pa, const void *pb)
+static int section_count(const Finish *f, int chain)
 {
-    const Seam *a = pa, *b = pb;
-    if (a->pieces[0] != b->pieces[0]) return a->pieces[0] - b->pieces[0];
-    if (a->pieces[1] != b->pieces[1]) return a->pieces[1] - b->pieces[1];
-    return a->links[0].chain - b->links[0].chain;
+    int count = 1;
+    if (f->sections[chain] < 0) return 1;
+    for (int i = 1; i + 1 < f->out->chains.items[f->refined[chain]].point_count; i++) count += f->is_node[chain][i];
+    return count;
 }
 
-static bool name_all(Finish *f, Error *err)
+static bool make_all_cut_seams(Finish *f, int *out_cut, Error *err)
 {
-    LayerPieces *out = f->out;
-    char letter[8];
-    int *place;
-    layer_letter(out->layer, letter);
-    if (!order_pieces(f, letter, &place, err)) return false;
-    for (int i = 0; i < out->seam_count; i++) {
-        int a = place[out->seams[i].pieces[0]], b = place[out->seams[i].pieces[1]];
-        out->seams[i].pieces[0] = a < b ? a : b;
-        out->seams[i].pieces[1] = a < b ? b : a;
+    for (size_t c = 0; c < f->cuts->count; c++) {
+        int chain = f->cuts->items[c].chain, first = f->sections[chain] >= 0 ? f->sections[chain] : chain;
+        bool whole = true;
+        for (int i = 0; i < section_count(f, chain); i++)
+            if (!make_cut_seams(f, first + i, &whole, err)) return false;
+        if (!whole) {
+            *out_cut = (int)c;
+            return true;
+        }
     }
-    if (out->seam_count) qsort(out->seams, (size_t)out->seam_count, sizeof *out->seams, compare_seams);
-    for (int i = 0; i < out->seam_count; i++)
-        snprintf(out->seams[i].id, sizeof out->seams[i].id, "%.2s-s%d", letter, i + 1);
     return true;
 }
 
-bool finish_layer(const Stack *stack, int layer, const PartPlan *plans, int part_count, const SeamOptions *options,
-                  const Hiding *hiding, Arena *keep, Work *work, LayerPieces *out, int *out_failed, Error *err)
+bool finish_layer(const Cuts *cuts, int layer, const PartPlan *plans, int part_count, const SeamOptions *options,
+                  const Hiding *hiding, Arena *keep, Work *work, LayerPieces *out, FinishFault *out_fault, Error *err)
 {
-    Finish f = {.stack = stack,
+    Finish f = {.cuts = cuts,
                 .plans = plans,
                 .part_count = part_count,
                 .options = options,
@@ -382,14 +489,15 @@ bool finish_layer(const Stack *stack, int layer, const PartPlan *plans, int part
                 .scratch = &work->scratch,
                 .out = out};
     *out = (LayerPieces){.layer = layer};
-    *out_failed = -1;
-    if (!chains_copy(&stack->chains, keep, &out->chains, err)) return false;
-    if (!refine_chains(&f, out_failed, err)) return false;
-    for (int p = 0; p < part_count && *out_failed < 0; p++) {
+    *out_fault = (FinishFault){-1, -1};
+    if (!chains_copy(&cuts->chains, keep, &out->chains, err)) return false;
+    if (!refine_chains(&f, &out_fault->part, err)) return false;
+    for (int p = 0; p < part_count && out_fault->part < 0; p++) {
         bool sound = true;
         if (!work_goes_on(work, err)) return false;
-        if (!(plans[p].plan ? divide_part(&f, p, &sound, err) : keep_whole(&f, p, err))) return false;
-        if (!sound) *out_failed = p;
+        if (!(plans[p].plan ? divide_part(&f, p, &sound, err) : keep_whole(&f, p, &sound, err))) return false;
+        if (!sound) out_fault->part = p;
     }
-    return *out_failed >= 0 || name_all(&f, err);
+    if (out_fault->part < 0 && !make_all_cut_seams(&f, &out_fault->cut, err)) return false;
+    return out_fault->part >= 0 || out_fault->cut >= 0 || name_pieces(out, options, keep, &work->scratch, err);
 }

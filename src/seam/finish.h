@@ -3,18 +3,24 @@
 #ifndef PM_SEAM_FINISH_H
 #define PM_SEAM_FINISH_H
 
+#include "seam/cuts.h"
 #include "seam/plan.h"
 
 typedef struct PartPlan {
     const Part *part;
     const Plan *plan; // NULL: the part stays whole
     Fit fit;          // when it does
+    const char *id;   // of a frozen piece; NULL for others
 } PartPlan;
 
-// out->layer, chains, pieces and seams (ids too). *out_failed: the part whose plan did not stand the exact checks, -1
-// when all did; then out holds nothing of use, and another plan is due.
-MUST_USE bool finish_layer(const Stack *stack, int layer, const PartPlan *plans, int part_count,
+typedef struct FinishFault { // -1: no fault
+    int part;                // its plan did not stand the exact checks
+    int cut;                 // this seam has not a piece of its own on either side
+} FinishFault;
+
+// out->layer, chains, pieces and seams (ids too). With a fault out holds nothing of use, and another plan is due.
+MUST_USE bool finish_layer(const Cuts *cuts, int layer, const PartPlan *plans, int part_count,
                            const SeamOptions *options, const Hiding *hiding, Arena *keep, Work *work, LayerPieces *out,
-                           int *out_failed, Error *err);
+                           FinishFault *out_fault, Error *err);
 
 #endif

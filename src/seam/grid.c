@@ -32,12 +32,14 @@ static bool lattice_lines(double lo_um, double hi_um, double pitch_mm, Arena *sc
     return true;
 }
 
-static void add_line_costs(const Scan *inner, const Scan *under, const GridOptions *options, double *cost)
+static void add_line_costs(const Scan *inner, const Scan *under, const AvoidScan *avoided, const GridOptions *options,
+                           double *cost)
 {
     for (int i = 0; i < inner->line_count; i++) {
         LineCost line = scan_cost(inner, under, i, -1e30, 1e30);
         cost[i % GRID_OFFSETS] +=
             (line.visible_mm + options->hidden_weight * line.hidden_mm) / 25.4 + options->piece_weight * line.chords;
+        cost[i % GRID_OFFSETS] += avoid_line_in(avoided, under, i);
     }
 }
 
@@ -46,19 +48,22 @@ static bool price_lattice(const Part *part, const Hiding *hiding, const GridOpti
 {
     Turned turned, cover;
     Scan inner, under;
+    AvoidScan avoided;
     Frame frame = {1.0, 0.0};
     double *cost = arena_new(scratch, double, lattice->v_count);
     int *chords = arena_new(scratch, int, lattice->v_count);
     bool *inside = arena_new(scratch, bool, lattice->v_count);
     if (!cost || !chords || !inside) return error_memory(err);
-    if (!boundary_turn(part->points, part->next, part->count, frame, scratch, &turned, err)) return false;
+    if (!part_turn(part, frame, scratch, &turned, err)) return false;
     if (!boundary_turn(hiding->points, hiding->next, hiding->count, frame, scratch, &cover, err)) return false;
     if (!scan_lines(&turned, LINES_ALONG_U, lattice->v, lattice->v_count, scratch, &inner, err)) return false;
     if (!hiding_scan(hiding, &cover, LINES_ALONG_U, lattice->v, lattice->v_count, scratch, &under, err)) return false;
-    add_line_costs(&inner, &under, options, lattice->v_cost);
+    if (!avoid_scan(options->avoid, frame, LINES_ALONG_U, lattice->v, &inner, scratch, &avoided, err)) return false;
+    add_line_costs(&inner, &under, &avoided, options, lattice->v_cost);
     if (!scan_lines(&turned, LINES_ALONG_V, lattice->u, lattice->u_count, scratch, &inner, err)) return false;
     if (!hiding_scan(hiding, &cover, LINES_ALONG_V, lattice->u, lattice->u_count, scratch, &under, err)) return false;
-    add_line_costs(&inner, &under, options, lattice->u_cost);
+    if (!avoid_scan(options->avoid, frame, LINES_ALONG_V, lattice->u, &inner, scratch, &avoided, err)) return false;
+    add_line_costs(&inner, &under, &avoided, options, lattice->u_cost);
     for (int i = 0; i < lattice->u_count; i++) {
         scan_running_cost(&inner, &under, i, 1.0, 1.0, lattice->v, lattice->v_count, cost, chords, inside);
         for (int k = 0; k < lattice->v_count; k++) lattice->crossings[i % GRID_OFFSETS][k % GRID_OFFSETS] += inside[k];

@@ -4,7 +4,7 @@
 #define PM_SEAM_GRID_H
 
 #include "base/work.h"
-#include "seam/hiding.h"
+#include "seam/avoid.h"
 #include "seam/layout.h"
 
 #define GRID_OFFSETS 10
@@ -13,6 +13,7 @@ typedef struct GridOptions {
     Space space;
     double hidden_weight, piece_weight;
     int best_count; // layouts wanted a way of the sheet
+    const Avoid *avoid;
 } GridOptions;
 
 MUST_USE bool grid_find(const Part *part, const Hiding *hiding, const GridOptions *options, Arena *keep, Work *work,

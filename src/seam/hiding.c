@@ -4,68 +4,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-typedef struct Stretch {
-    double lo, hi;
-} Stretch; // empty when lo > hi
-
-typedef struct Stretches {
-    Stretch *items;
-    size_t count, capacity;
-} Stretches;
-
-static void include(Stretch *s, double at)
-{
-    if (at < s->lo) s->lo = at;
-    if (at > s->hi) s->hi = at;
-}
-
-// What the line y = 0 has in common with a disc.
-static void include_disc(Stretch *s, double x, double y, double radius)
-{
-    double rest = radius * radius - y * y;
-    if (rest <= 0.0) return;
-    double half = sqrt(rest);
-    include(s, x - half);
-    include(s, x + half);
-}
-
-static void include_crossing(Stretch *s, double x0, double y0, double x1, double y1)
-{
-    if ((y0 > 0.0) == (y1 > 0.0)) return;
-    include(s, x0 + (x1 - x0) * (y0 / (y0 - y1)));
-}
-
-// What the line y = 0 has in common with the capsule round an edge: a convex shape, so that two bounds tell it all.
-static Stretch capsule_stretch(double x0, double y0, double x1, double y1, double radius)
-{
-    Stretch s = {INFINITY, -INFINITY};
-    double dx = x1 - x0, dy = y1 - y0, length = sqrt(dx * dx + dy * dy);
-    include_disc(&s, x0, y0, radius);
-    include_disc(&s, x1, y1, radius);
-    if (length > 0.0) {
-        double nx = -dy / length * radius, ny = dx / length * radius;
-        include_crossing(&s, x0 + nx, y0 + ny, x1 + nx, y1 + ny);
-        include_crossing(&s, x0 - nx, y0 - ny, x1 - nx, y1 - ny);
-    }
-    return s;
-}
-
-static int compare_stretches(const void *pa, const void *pb)
-{
-    const Stretch *a = pa, *b = pb;
-    if (a->lo != b->lo) return a->lo < b->lo ? -1 : 1;
-    return (a->hi > b->hi) - (a->hi < b->hi);
-}
-
-static bool add_stretch(Stretches *list, Stretch s, Arena *arena)
-{
-    Stretch *items = arena_grow(arena, list->items, list->count, &list->capacity, sizeof *items);
-    if (!items) return false;
-    list->items = items;
-    items[list->count++] = s;
-    return true;
-}
-
 // Puts what is left of lo..hi beside the blocked stretches (sorted by lo) at the end of `out`. *from: the first blocked
 // stretch that can still matter, as lo only rises.
 static bool add_free(const Stretch *blocked, size_t blocked_count, size_t *from, double lo, double hi, Stretches *out,
@@ -74,25 +12,10 @@ static bool add_free(const Stretch *blocked, size_t blocked_count, size_t *from,
     double at = lo;
     while (*from < blocked_count && blocked[*from].hi <= lo) (*from)++;
     for (size_t i = *from; i < blocked_count && blocked[i].lo < hi && at < hi; i++) {
-        if (blocked[i].lo > at && !add_stretch(out, (Stretch){at, blocked[i].lo}, arena)) return false;
+        if (blocked[i].lo > at && !stretches_add(out, (Stretch){at, blocked[i].lo}, arena)) return false;
         if (blocked[i].hi > at) at = blocked[i].hi;
     }
-    return at >= hi || add_stretch(out, (Stretch){at, hi}, arena);
-}
-
-// Sorts and joins overlapping stretches.
-static size_t tidy(Stretch *items, size_t count)
-{
-    size_t n = 0;
-    if (count) qsort(items, count, sizeof *items, compare_stretches);
-    for (size_t i = 0; i < count; i++) {
-        if (n && items[i].lo <= items[n - 1].hi) {
-            if (items[i].hi > items[n - 1].hi) items[n - 1].hi = items[i].hi;
-        } else {
-            items[n++] = items[i];
-        }
-    }
-    return n;
+    return at >= hi || stretches_add(out, (Stretch){at, hi}, arena);
 }
 
 bool hiding_make(const Rings *cover, double margin_mm, Arena *keep, Hiding *out, Error *err)
@@ -126,7 +49,7 @@ static int compare_blocks(const void *pa, const void *pb)
 {
     const Block *a = pa, *b = pb;
     if (a->line != b->line) return a->line - b->line;
-    return compare_stretches(&a->stretch, &b->stretch);
+    return stretch_compare(&a->stretch, &b->stretch);
 }
 
 static bool find_blocks(const Hiding *hiding, const Turned *turned, LineWay way, const double *positions, int count,
@@ -170,7 +93,7 @@ bool hiding_scan(const Hiding *hiding, const Turned *turned, LineWay way, const 
     for (int line = 0; line < count; line++) {
         size_t n = 0, from = 0;
         for (; at < block_count && blocks[at].line == line; at++) blocked[n++] = blocks[at].stretch;
-        n = tidy(blocked, n);
+        n = stretches_tidy(blocked, n);
         out->first[line] = 2 * (int)free_ones.count;
         for (int i = inner.first[line]; i + 1 < inner.first[line + 1]; i += 2)
             if (!add_free(blocked, n, &from, inner.items[i].at, inner.items[i + 1].at, &free_ones, keep))
@@ -201,7 +124,7 @@ static bool block_cell(const Hiding *hiding, int cell, const Ray *ray, Stretches
         double bx = edge->b.x / UM_PER_MM - ray->x, by = edge->b.y / UM_PER_MM - ray->y;
         Stretch s = capsule_stretch(ax * ray->dx + ay * ray->dy, ay * ray->dx - ax * ray->dy,
                                     bx * ray->dx + by * ray->dy, by * ray->dx - bx * ray->dy, hiding->margin_mm);
-        if (s.lo < s.hi && s.hi > 0.0 && s.lo < ray->length && !add_stretch(blocked, s, scratch)) return false;
+        if (s.lo < s.hi && s.hi > 0.0 && s.lo < ray->length && !stretches_add(blocked, s, scratch)) return false;
     }
     return true;
 }
@@ -233,25 +156,33 @@ static bool block_near(const Hiding *hiding, Point a, Point b, const Ray *ray, S
     return true;
 }
 
-double hiding_length_mm(const Hiding *hiding, Point a, Point b, Arena *scratch)
+bool hiding_stretches(const Hiding *hiding, Point a, Point b, Arena *arena, Stretches *out)
 {
-    if (hiding->index.edge_count == 0) return 0.0;
+    *out = (Stretches){0};
+    if (hiding->index.edge_count == 0 || point_equal(a, b)) return true;
     int span_count;
     size_t from = 0;
-    Stretches blocked = {0}, free_ones = {0};
+    Stretches blocked = {0};
     Ray ray = {a.x / UM_PER_MM, a.y / UM_PER_MM, 0.0, 0.0, point_distance_mm(a, b)};
     ray.dx = (b.x / UM_PER_MM - ray.x) / ray.length;
     ray.dy = (b.y / UM_PER_MM - ray.y) / ray.length;
-    ArenaMark mark = arena_mark(scratch);
-    Span *spans = cover_spans(&hiding->index, a, b, scratch, &span_count);
-    if (!spans) return -1.0;
-    bool fine = span_count == 0 || block_near(hiding, a, b, &ray, &blocked, scratch);
-    blocked.count = tidy(blocked.items, blocked.count);
+    Span *spans = cover_spans(&hiding->index, a, b, arena, &span_count);
+    if (!spans) return false;
+    bool fine = span_count == 0 || block_near(hiding, a, b, &ray, &blocked, arena);
+    blocked.count = stretches_tidy(blocked.items, blocked.count);
     for (int i = 0; i < span_count && fine; i++)
-        fine = add_free(blocked.items, blocked.count, &from, spans[i].t0 * ray.length, spans[i].t1 * ray.length,
-                        &free_ones, scratch);
+        fine = add_free(blocked.items, blocked.count, &from, spans[i].t0 * ray.length, spans[i].t1 * ray.length, out,
+                        arena);
+    return fine;
+}
+
+double hiding_length_mm(const Hiding *hiding, Point a, Point b, Arena *scratch)
+{
+    Stretches hidden;
+    ArenaMark mark = arena_mark(scratch);
+    bool fine = hiding_stretches(hiding, a, b, scratch, &hidden);
     double sum = fine ? 0.0 : -1.0;
-    for (size_t i = 0; i < free_ones.count && fine; i++) sum += free_ones.items[i].hi - free_ones.items[i].lo;
+    for (size_t i = 0; i < hidden.count && fine; i++) sum += hidden.items[i].hi - hidden.items[i].lo;
     arena_rewind(scratch, mark);
     return sum;
 }

@@ -5,6 +5,7 @@
 #define PM_SEAM_HIDING_H
 
 #include "seam/scan.h"
+#include "seam/stretch.h"
 #include "shape/cover.h"
 
 typedef struct Hiding {
@@ -20,6 +21,9 @@ MUST_USE bool hiding_make(const Rings *cover, double margin_mm, Arena *keep, Hid
 // The hidden stretches of parallel lines, as pairs of crossings. `turned` is the hiding's boundary in the frame.
 MUST_USE bool hiding_scan(const Hiding *hiding, const Turned *turned, LineWay way, const double *positions, int count,
                           Arena *keep, Scan *out, Error *err);
+
+// The hidden stretches of a segment, in order, as distances from a; false when memory ran out.
+bool hiding_stretches(const Hiding *hiding, Point a, Point b, Arena *arena, Stretches *out);
 
 // Hidden length of a segment; < 0 when memory ran out.
 double hiding_length_mm(const Hiding *hiding, Point a, Point b, Arena *scratch);

@@ -14,6 +14,7 @@ typedef struct Pair { // two neighbours and all of the seam between them
 
 typedef struct Joining {
     const NetGround *ground;
+    const Net *net;
     const SeamOptions *options;
     JoinWay way;
     NetFace *faces;
@@ -25,7 +26,8 @@ typedef struct Joining {
 
 static double segment_cost_in(const NetSegment *segment, const SeamOptions *options)
 {
-    return (segment->visible_mm + options->hidden_weight * (segment->length_mm - segment->visible_mm)) / 25.4;
+    return (segment->visible_mm + options->hidden_weight * (segment->length_mm - segment->visible_mm)) / 25.4 +
+           segment->avoid_in;
 }
 
 static int compare_pairs(const void *pa, const void *pb)
@@ -96,6 +98,18 @@ static Pair *most_urgent(const Joining *j)
     return best;
 }
 
+// A seam that is there already would lie inside the joined piece.
+static bool closes_slit(const Joining *j, const Pair *pair)
+{
+    for (int i = 0; i < j->net->slit_count; i++) {
+        const int *face = j->net->slits[i].face;
+        if (face[0] < 0 || face[1] < 0) continue;
+        int a = j->stands_for[face[0]], b = j->stands_for[face[1]];
+        if ((a == pair->a && b == pair->b) || (a == pair->b && b == pair->a)) return true;
+    }
+    return false;
+}
+
 // Whether the two make one sound piece that fits; its hull is put in *out.
 static bool fits_joined(const Joining *j, const Pair *pair, NetFace *out, bool *memory)
 {
@@ -103,6 +117,7 @@ static bool fits_joined(const Joining *j, const Pair *pair, NetFace *out, bool *
     Space space = j->ground->space;
     // Joined across a short seam that is not the whole width of the drawing, the piece would hang by a neck.
     if (pair->longest_mm < j->options->least_neck_mm && !pair->between_outlines) return false;
+    if (closes_slit(j, pair)) return false;
     out->area_mm2 = a->area_mm2 + b->area_mm2;
     if (out->area_mm2 > space.width_mm * space.height_mm) return false;
     ArenaMark mark = arena_mark(j->scratch);
@@ -161,7 +176,7 @@ static bool write_pieces(const Joining *j, int face_count, Joined *out, Error *e
 bool net_join(const NetGround *ground, const Net *net, const SeamOptions *options, JoinWay way, Arena *scratch,
               Work *work, Joined *out, Error *err)
 {
-    Joining j = {.ground = ground, .options = options, .way = way, .scratch = scratch};
+    Joining j = {.ground = ground, .net = net, .options = options, .way = way, .scratch = scratch};
     *out = (Joined){0};
     if (!start(&j, net, err)) return false;
     for (Pair *pair; way != JOIN_NONE && (pair = most_urgent(&j)) != NULL;) {

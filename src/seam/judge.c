@@ -8,6 +8,7 @@
 #define FOUR_MEET_IN 1.0     // four pieces in one point never meet well; half of it where hidden
 #define SHORT_JOG_IN 1.0     // a seam that jogs by less than the least width; half of it where hidden
 #define ODD_ANGLE_SHARE 0.04 // of the visible seam, unless it runs along x or y
+#define OPEN_SLIT_IN 4.0     // a wanted seam that has one piece on both sides, for each look at it
 #define SAMPLE_MM 6.0        // between places where the distance to the outline is looked at
 #define WEDGE_SHARE 0.35     // a seam leaves the outline at no less than 20 degrees: 0.35 of the way along it
 
@@ -95,6 +96,7 @@ bool judge_division(const NetGround *ground, const Net *net, const Joined *joine
         out->visible_in += segment->visible_mm / 25.4;
         out->hidden_in += (segment->length_mm - segment->visible_mm) / 25.4;
         out->penalty_in += narrow_penalty(ground, net, segment, options->least_neck_mm);
+        out->penalty_in += segment->avoid_in;
         bool jog = segment->length_mm < options->least_wide_mm && net->nodes[segment->a].edge < 0 &&
                    net->nodes[segment->b].edge < 0;
         if (jog) out->penalty_in += segment->visible_mm > 0.5 * segment->length_mm ? SHORT_JOG_IN : 0.5 * SHORT_JOG_IN;
@@ -103,6 +105,11 @@ bool judge_division(const NetGround *ground, const Net *net, const Joined *joine
         if (net->nodes[i].edge < 0) out->penalty_in += junction_penalty(net, joined, &net->nodes[i]);
     if (!count_slivers(net, joined, options, scratch, &out->slivers, err)) return false;
     out->penalty_in += SLIVER_IN * out->slivers;
+    for (int i = 0; i < net->slit_count; i++) {
+        const int *face = net->slits[i].face;
+        bool open = face[0] < 0 || face[1] < 0 || joined->piece_of[face[0]] == joined->piece_of[face[1]];
+        if (open) out->penalty_in += OPEN_SLIT_IN;
+    }
     if (layout->frame.cos != 0.0 && layout->frame.sin != 0.0) out->penalty_in += ODD_ANGLE_SHARE * out->visible_in;
     out->cost_in = out->visible_in + options->hidden_weight * out->hidden_in + options->piece_weight * out->pieces +
                    out->penalty_in;

@@ -126,14 +126,26 @@ static bool make_room(Builder *b, Error *err)
 
 static int add_node(Builder *b, Point at, int edge, double along)
 {
-    b->net.nodes[b->net.node_count] = (NetNode){at, edge, along, {-1, -1, -1, -1}, -1};
+    b->net.nodes[b->net.node_count] = (NetNode){at, edge, along, {-1, -1, -1, -1}, -1, 0.0};
     return b->net.node_count++;
+}
+
+// On the edge of a piece that is cut already a seam ends at a corner only, so that the piece need not change.
+static int add_corner_node(Builder *b, const Crossing *crossing)
+{
+    const Part *part = b->ground->part;
+    int edge = crossing->along < 0.5 ? crossing->edge : part->next[crossing->edge];
+    double length = point_distance_mm(part->points[crossing->edge], part->points[part->next[crossing->edge]]);
+    int node = add_node(b, part->points[edge], edge, 0.0);
+    b->net.nodes[node].moved_mm = length * (crossing->along < 0.5 ? crossing->along : 1.0 - crossing->along);
+    return node;
 }
 
 static int add_outline_node(Builder *b, const Crossing *crossing)
 {
     const Part *part = b->ground->part;
     int edge = crossing->edge;
+    if (part->locked && part->locked[edge]) return add_corner_node(b, crossing);
     double along = part->backwards[edge] ? 1.0 - crossing->along : crossing->along;
     Point at = chain_edge_point(&b->ground->chains->items[part->chain[edge]], part->chain_edge[edge], along);
     return add_node(b, at, edge, crossing->along);
@@ -244,6 +256,7 @@ static bool order_nodes(Builder *b, bool *usable, Error *err)
         int first = n;
         for (; n < count && nodes[n].edge < part->first[r + 1]; n++) {
             bool again = n > first && point_equal(b->net.nodes[nodes[n].node].at, b->net.nodes[nodes[n - 1].node].at);
+            if (again && part->twin && part->twin[nodes[n].edge] == nodes[n - 1].edge) again = false; // across a slit
             if (again) *usable = false;
             if (n > first) b->net.nodes[nodes[n - 1].node].next_on_ring = nodes[n].node;
         }
@@ -300,6 +313,11 @@ static int turn_right(const NetNode *node, int heading)
         if (half >= 0) return half;
     }
     return -1;
+}
+
+static bool is_before(const NetNode *a, const NetNode *b)
+{
+    return a->edge != b->edge ? a->edge < b->edge : a->along < b->along;
 }
 
 static int only_leaving(const NetNode *node)
@@ -378,6 +396,39 @@ static bool find_faces(Builder *b, Error *err)
     return true;
 }
 
+// The face on the inner side of a place on the boundary.
+static int face_at(const Builder *b, int edge, double along)
+{
+    const Part *part = b->ground->part;
+    int ring = ring_of(part, edge), before = -1, last = -1;
+    for (int i = 0; i < b->net.node_count; i++) {
+        const NetNode *node = &b->net.nodes[i];
+        if (node->edge < part->first[ring] || node->edge >= part->first[ring + 1]) continue;
+        if (last < 0 || is_before(&b->net.nodes[last], node)) last = i;
+        bool passed = node->edge < edge || (node->edge == edge && node->along <= along);
+        if (passed && (before < 0 || is_before(&b->net.nodes[before], node))) before = i;
+    }
+    if (last < 0) return -1;
+    int arriving = only_leaving(&b->net.nodes[before >= 0 ? before : last]) ^ 1;
+    return b->net.segments[arriving / 2].face[arriving % 2];
+}
+
+static bool find_slits(Builder *b, Error *err)
+{
+    static const double looks[] = {0.05, 0.5, 0.95};
+    const Part *part = b->ground->part;
+    if (!part->twin) return true;
+    b->net.slits = arena_new(b->scratch, NetSlit, 3 * (size_t)part->count);
+    if (!b->net.slits) return error_memory(err);
+    for (int i = 0; i < part->count; i++) {
+        if (part->twin[i] < i) continue;
+        for (int k = 0; k < 3; k++)
+            b->net.slits[b->net.slit_count++] =
+                (NetSlit){{face_at(b, i, looks[k]), face_at(b, part->twin[i], 1.0 - looks[k])}};
+    }
+    return true;
+}
+
 static bool measure_segments(Builder *b, Error *err)
 {
     for (int i = 0; i < b->net.segment_count; i++) {
@@ -387,13 +438,19 @@ static bool measure_segments(Builder *b, Error *err)
             hiding_length_mm(b->ground->hiding, b->net.nodes[segment->a].at, b->net.nodes[segment->b].at, b->scratch);
         if (hidden < 0.0) return error_memory(err);
         segment->visible_mm = hidden < segment->length_mm ? segment->length_mm - hidden : 0.0;
+        segment->avoid_in = (b->net.nodes[segment->a].moved_mm + b->net.nodes[segment->b].moved_mm) / 25.4;
+        if (avoid_nothing(b->ground->avoid)) continue;
+        double avoid_in = avoid_segment_in(b->ground->avoid, b->ground->hiding, b->net.nodes[segment->a].at,
+                                           b->net.nodes[segment->b].at, b->scratch);
+        if (avoid_in < 0.0) return error_memory(err);
+        segment->avoid_in += avoid_in;
     }
     return true;
 }
 
 bool net_frame_make(const Part *part, Frame frame, Arena *keep, NetFrame *out, Error *err)
 {
-    if (!boundary_turn(part->points, part->next, part->count, frame, keep, &out->turned, err)) return false;
+    if (!part_turn(part, frame, keep, &out->turned, err)) return false;
     const double *u = out->turned.u, *v = out->turned.v;
     out->touching_v = touching_positions(&out->turned, v, u, keep, &out->touching_v_count);
     out->touching_u = touching_positions(&out->turned, u, v, keep, &out->touching_u_count);
@@ -409,7 +466,7 @@ bool net_make(const NetGround *ground, const NetFrame *frame, const Layout *layo
     b.net.usable = cut_all(&b);
     if (b.net.usable && !order_nodes(&b, &b.net.usable, err)) return false;
     if (b.net.usable && !find_faces(&b, err)) return false;
-    if (b.net.usable && !measure_segments(&b, err)) return false;
+    if (b.net.usable && (!find_slits(&b, err) || !measure_segments(&b, err))) return false;
     *out = b.net;
     return true;
 }

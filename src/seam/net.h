@@ -7,7 +7,7 @@
 #define PM_SEAM_NET_H
 
 #include "base/work.h"
-#include "seam/hiding.h"
+#include "seam/avoid.h"
 #include "seam/layout.h"
 #include "seam/memo.h"
 
@@ -17,6 +17,7 @@ typedef struct NetNode {
     double along;     // fraction of that edge, in the boundary's direction
     int leaving[4];   // half edges that leave towards +u, +v, -u, -v; -1 for none
     int next_on_ring; // the outline node that follows
+    double moved_mm;  // along the edge of a frozen piece, to its nearer corner
 } NetNode;
 
 typedef struct NetSegment { // half edge 2 i runs from a to b, 2 i + 1 back
@@ -24,6 +25,7 @@ typedef struct NetSegment { // half edge 2 i runs from a to b, 2 i + 1 back
     int way;
     int face[2]; // to the right of the two half edges
     double length_mm, visible_mm;
+    double avoid_in; // what it costs on top for running where no seam is wanted
 } NetSegment;
 
 typedef struct NetFace {
@@ -32,6 +34,10 @@ typedef struct NetFace {
     int hull_count;
 } NetFace;
 
+typedef struct NetSlit { // a stretch of a seam that is there already, in the middle of the part
+    int face[2];         // on its two sides; -1: no seam comes near enough to tell
+} NetSlit;
+
 typedef struct Net {
     NetNode *nodes;
     int node_count;
@@ -39,6 +45,8 @@ typedef struct Net {
     int segment_count;
     NetFace *faces;
     int face_count;
+    NetSlit *slits;
+    int slit_count;
     bool usable;
 } Net;
 
@@ -47,6 +55,7 @@ typedef struct NetGround {
     const Part *part;
     const Chains *chains; // the stack's
     const Hiding *hiding;
+    const Avoid *avoid;
     const Cover *outline; // the part itself
     Space space;
     FitMemo *memo; // the only thing here that changes

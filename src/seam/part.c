@@ -2,6 +2,7 @@
 #include "seam/part.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 static int area_point_count(const Area *area)
 {
@@ -89,6 +90,52 @@ bool part_make(const Chains *chains, const Area *layer_area, int outer_ring, int
     return out->hull ? true : error_memory(err);
 }
 
+typedef struct Side { // an edge of the boundary that runs along a cut
+    int chain, chain_edge, edge;
+} Side;
+
+static int compare_sides(const void *pa, const void *pb)
+{
+    const Side *a = pa, *b = pb;
+    if (a->chain != b->chain) return a->chain - b->chain;
+    if (a->chain_edge != b->chain_edge) return a->chain_edge - b->chain_edge;
+    return a->edge - b->edge;
+}
+
+static const Cut *cut_of(const Cuts *cuts, int chain)
+{
+    for (size_t c = 0; c < cuts->count; c++)
+        if (cuts->items[c].chain == chain) return &cuts->items[c];
+    return NULL;
+}
+
+bool part_note_cuts(Part *part, const Cuts *cuts, Arena *keep, Error *err)
+{
+    int count = 0;
+    bool slits = false;
+    if (cuts->count == 0) return true;
+    Side *sides = arena_new(keep, Side, part->count);
+    int *twin = arena_new(keep, int, part->count);
+    part->locked = arena_new(keep, bool, part->count);
+    if (!sides || !twin || !part->locked) return error_memory(err);
+    for (int i = 0; i < part->count; i++) {
+        const Cut *cut = cut_of(cuts, part->chain[i]);
+        twin[i] = -1;
+        if (!cut) continue;
+        part->locked[i] = cut->line == CUT_OF_FROZEN;
+        sides[count++] = (Side){part->chain[i], part->chain_edge[i], i};
+    }
+    if (count) qsort(sides, (size_t)count, sizeof *sides, compare_sides);
+    for (int i = 0; i + 1 < count; i++) {
+        if (sides[i].chain != sides[i + 1].chain || sides[i].chain_edge != sides[i + 1].chain_edge) continue;
+        twin[sides[i].edge] = sides[i + 1].edge;
+        twin[sides[i + 1].edge] = sides[i].edge;
+        slits = true;
+    }
+    if (slits) part->twin = twin;
+    return true;
+}
+
 bool boundary_of_rings(const Rings *rings, Arena *keep, Point **out_points, int **out_next, int *out_count, Error *err)
 {
     int count = 0;
@@ -109,9 +156,16 @@ bool boundary_of_rings(const Rings *rings, Arena *keep, Point **out_points, int 
     return true;
 }
 
+bool part_turn(const Part *part, Frame frame, Arena *keep, Turned *out, Error *err)
+{
+    if (!boundary_turn(part->points, part->next, part->count, frame, keep, out, err)) return false;
+    out->has_slits = part->twin != NULL;
+    return true;
+}
+
 bool boundary_turn(const Point *points, const int *next, int count, Frame frame, Arena *keep, Turned *out, Error *err)
 {
-    *out = (Turned){arena_new(keep, double, count), arena_new(keep, double, count), next, count};
+    *out = (Turned){arena_new(keep, double, count), arena_new(keep, double, count), next, count, false};
     if (!out->u || !out->v) return error_memory(err);
     for (int i = 0; i < count; i++) {
         double x = points[i].x / UM_PER_MM, y = points[i].y / UM_PER_MM;

@@ -4,7 +4,7 @@
 #ifndef PM_SEAM_PART_H
 #define PM_SEAM_PART_H
 
-#include "seam/seam.h"
+#include "seam/cuts.h"
 
 typedef struct Frame {
     double cos, sin;
@@ -15,6 +15,7 @@ typedef struct Turned {
     double *u, *v;
     const int *next;
     int count;
+    bool has_slits; // two edges may lie on one another, back to back
 } Turned;
 
 typedef struct Part {
@@ -27,6 +28,8 @@ typedef struct Part {
     int *chain_edge; // the chain's flat edge (the lower of its two point indices)
     bool *backwards; // the boundary runs against the chain here
     bool *bulges;    // the boundary turns towards its inside at this point: it may lie on a hull
+    int *twin;       // the edge that runs the other way along a slit, or -1; NULL when the part has no slit
+    bool *locked;    // no seam may end inside this edge: a piece that is cut already lies behind it; may be NULL
     int *first;      // ring r has the points first[r] .. first[r + 1] - 1; ring 0 is the outer one
     int ring_count;
     double *swept_mm2; // running sum of the area swept from the origin by the edges before i
@@ -38,6 +41,11 @@ typedef struct Part {
 
 MUST_USE bool part_make(const Chains *chains, const Area *layer_area, int outer_ring, int index, Arena *keep, Part *out,
                         Error *err);
+
+// Finds the slits of a part made of a plot, and the edges of frozen pieces.
+MUST_USE bool part_note_cuts(Part *part, const Cuts *cuts, Arena *keep, Error *err);
+
+MUST_USE bool part_turn(const Part *part, Frame frame, Arena *keep, Turned *out, Error *err);
 
 // Plain rings as a boundary (`next` filled in); for the regions that hide seams.
 MUST_USE bool boundary_of_rings(const Rings *rings, Arena *keep, Point **out_points, int **out_next, int *out_count,

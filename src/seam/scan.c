@@ -3,6 +3,8 @@
 
 #include <stdlib.h>
 
+#define SLIT_MM 1e-6 // far more than rounding moves a crossing, far less than a micrometre
+
 static int slot_of(double value, const double *positions, int count)
 {
     int lo = 0, hi = count;
@@ -21,6 +23,25 @@ static int compare_crossings(const void *pa, const void *pb)
     const Crossing *a = pa, *b = pb;
     if (a->at != b->at) return a->at < b->at ? -1 : 1;
     return (a->edge > b->edge) - (a->edge < b->edge);
+}
+
+static bool leads_inside(const Turned *turned, LineWay way, int edge)
+{
+    const double *across = way == LINES_ALONG_U ? turned->v : turned->u;
+    double change = across[turned->next[edge]] - across[edge];
+    return way == LINES_ALONG_U ? change < 0.0 : change > 0.0; // the inside lies to the right of every edge
+}
+
+// Both sides of a slit are crossed at one place, rounded perhaps the wrong way round: out comes before in again.
+static void order_at_slits(const Turned *turned, LineWay way, Crossing *items, int count)
+{
+    for (int i = 1; i + 1 < count; i += 2) {
+        if (items[i + 1].at - items[i].at > SLIT_MM) continue;
+        if (!leads_inside(turned, way, items[i].edge) || leads_inside(turned, way, items[i + 1].edge)) continue;
+        Crossing swap = items[i];
+        items[i] = items[i + 1];
+        items[i + 1] = swap;
+    }
 }
 
 // Each point gets the number of lines below it; an edge crosses the lines between the slots of its ends. A point has
@@ -52,6 +73,7 @@ bool scan_lines(const Turned *turned, LineWay way, const double *positions, int 
     for (int line = 0; line < count; line++) {
         int n = out->first[line + 1] - out->first[line];
         if (n > 1) qsort(out->items + out->first[line], (size_t)n, sizeof(Crossing), compare_crossings);
+        if (turned->has_slits) order_at_slits(turned, way, out->items + out->first[line], n);
     }
     return true;
 }

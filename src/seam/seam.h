@@ -16,7 +16,7 @@ typedef enum SeamForm { SEAM_BUTT } SeamForm;
 typedef struct Piece {
     char id[16];            // "A1": a name for people, not a key
     int part;               // connected part of the layer it comes from
-    Area face;              // its share of the layer; what is cut, for butt seams; normalised
+    Area face;              // its share of the layer; what is cut, for butt seams; normalised, but for frozen pieces (start as written)
     Rings rings;            // face, flat
     Fit fit;                // an angle at which it fits its paper
     double area_mm2;
@@ -41,8 +41,30 @@ typedef struct LayerPieces {
     Findings findings;
 } LayerPieces;
 
+// The maker's word on seams, in finished-piece coordinates; lists are for one layer. What has no target or cannot be kept
+// becomes a finding "edit-without-target" or "edit-not-kept"; a frozen piece that cannot stay is ERROR_JOB with its name.
+typedef struct SeamLine { const Point *points; int count; } SeamLine;   // an open run of straight stretches
+
+typedef struct FrozenPiece {            // it is cut already: it stays as it is, to the bit
+    const char *id;
+    const Path *outline;                // as it was written
+} FrozenPiece;
+
+typedef struct SeamWishes {
+    const SeamLine *fixed;      // a seam must run here, from outline to outline (ends are taken to the nearest edge of the layer)
+    int fixed_count;
+    const SeamLine *forbidden;  // no seam within 5 mm of and along this line
+    int forbidden_count;
+    const Rings *keep_clear;    // no visible seam inside (even-odd); where none can be avoided it is a finding
+    const FrozenPiece *frozen;
+    int frozen_count;
+} SeamWishes;
+
 typedef struct SeamOptions {
     Paper paper;
+    SeamWishes wishes;
+    int tries;                      // of the refinement; 0 = first answer only
+
     double hidden_by_mm;            // a seam is hidden under at least this much cover (3)
     double hidden_weight;           // of an inch of hidden seam (0.08)
     double piece_weight;            // inches of visible seam that a piece costs (4)

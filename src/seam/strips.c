@@ -57,6 +57,7 @@ static bool price_cross_cuts(Field *field, const Turned *part, const Hiding *hid
                              const StripsOptions *options, Arena *scratch, Error *err)
 {
     Scan inner, under;
+    AvoidScan avoided;
     int stops = field->row_count - 1;
     double *cost = arena_new(scratch, double, stops);
     int *chords = arena_new(scratch, int, stops);
@@ -64,9 +65,12 @@ static bool price_cross_cuts(Field *field, const Turned *part, const Hiding *hid
     if (!cost || !chords || !inside) return error_memory(err);
     if (!scan_lines(part, LINES_ALONG_V, field->u, field->u_count, scratch, &inner, err)) return false;
     if (!hiding_scan(hiding, cover, LINES_ALONG_V, field->u, field->u_count, scratch, &under, err)) return false;
+    if (!avoid_scan(options->avoid, options->frame, LINES_ALONG_V, field->u, &inner, scratch, &avoided, err))
+        return false;
     for (int i = 0; i < field->u_count; i++) {
         scan_running_cost(&inner, &under, i, 1.0 / 25.4, options->hidden_weight / 25.4, field->v + 1, stops, cost,
                           chords, inside);
+        if (!avoid_add_running(&avoided, &under, i, field->v + 1, stops, scratch, cost, err)) return false;
         field->upto[i] = field->from[i] = 0.0;
         for (int s = 0; s < stops; s++) {
             double total = cost[s] + options->piece_weight * chords[s];
@@ -88,8 +92,11 @@ static bool price_borders(Field *field, const Turned *part, const Hiding *hiding
                           const StripsOptions *options, Arena *scratch, Error *err)
 {
     Scan inner, under;
+    AvoidScan avoided;
     if (!scan_lines(part, LINES_ALONG_U, field->v + 1, field->v_count, scratch, &inner, err)) return false;
     if (!hiding_scan(hiding, cover, LINES_ALONG_U, field->v + 1, field->v_count, scratch, &under, err)) return false;
+    if (!avoid_scan(options->avoid, options->frame, LINES_ALONG_U, field->v + 1, &inner, scratch, &avoided, err))
+        return false;
     for (int b = 0; b < field->row_count; b++) {
         field->band_min[b] = 1e30;
         field->band_max[b] = -1e30;
@@ -98,6 +105,7 @@ static bool price_borders(Field *field, const Turned *part, const Hiding *hiding
         LineCost cost = scan_cost(&inner, &under, k - 1, -1e30, 1e30);
         field->border_cost[k] =
             (cost.visible_mm + options->hidden_weight * cost.hidden_mm) / 25.4 + options->piece_weight * cost.chords;
+        field->border_cost[k] += avoid_line_in(&avoided, &under, k - 1);
         for (int i = inner.first[k - 1]; i < inner.first[k]; i++) {
             widen(field, k - 1, inner.items[i].at);
             widen(field, k, inner.items[i].at);
@@ -117,7 +125,7 @@ static bool field_make(const Part *part, const Hiding *hiding, const StripsOptio
                        Error *err)
 {
     Turned turned, cover;
-    if (!boundary_turn(part->points, part->next, part->count, options->frame, scratch, &turned, err)) return false;
+    if (!part_turn(part, options->frame, scratch, &turned, err)) return false;
     if (!boundary_turn(hiding->points, hiding->next, hiding->count, options->frame, scratch, &cover, err)) return false;
     out->u = arena_new(scratch, double, MAX_LINES);
     out->v = arena_new(scratch, double, MAX_LINES + 2);

@@ -8,7 +8,7 @@
 #define PM_SEAM_STRIPS_H
 
 #include "base/work.h"
-#include "seam/hiding.h"
+#include "seam/avoid.h"
 #include "seam/layout.h"
 
 typedef struct StripsOptions {
@@ -17,6 +17,7 @@ typedef struct StripsOptions {
     double step_mm; // between line positions
     double phase;   // 0..1 of a step, where they begin
     double hidden_weight, piece_weight;
+    const Avoid *avoid;
 } StripsOptions;
 
 // Adds the best layout with the sheet's long side along u, and the best with it across (one when the sheet is square).

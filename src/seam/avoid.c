@@ -1,0 +1,227 @@
+// avoid.c - see avoid.h.
+#include "seam/avoid.h"
+
+#include <math.h>
+
+bool avoid_make(const SeamWishes *wishes, Arena *keep, Avoid *out, Error *err)
+{
+    *out = (Avoid){.lines = wishes->forbidden, .line_count = wishes->forbidden_count};
+    if (!wishes->keep_clear || wishes->keep_clear->count == 0) return true;
+    return cover_make(wishes->keep_clear, keep, &out->clear, err) &&
+           boundary_of_rings(wishes->keep_clear, keep, &out->points, &out->next, &out->count, err);
+}
+
+bool avoid_nothing(const Avoid *avoid)
+{
+    return avoid->clear.edge_count == 0 && avoid->line_count == 0;
+}
+
+// ---- families of lines ----
+
+typedef struct Pairs { // a scan in the making
+    int *first;
+    Stretches stretches;
+    int line;
+} Pairs;
+
+static bool pairs_begin(Pairs *pairs, int line_count, Arena *keep)
+{
+    *pairs = (Pairs){.first = arena_new(keep, int, line_count + 1)};
+    return pairs->first != NULL;
+}
+
+static bool pairs_finish(Pairs *pairs, int line_count, Arena *keep, Scan *out)
+{
+    pairs->first[line_count] = 2 * (int)pairs->stretches.count;
+    *out = (Scan){pairs->first, arena_new(keep, Crossing, 2 * pairs->stretches.count), line_count};
+    if (!out->items) return false;
+    for (size_t i = 0; i < pairs->stretches.count; i++) {
+        out->items[2 * i].at = pairs->stretches.items[i].lo;
+        out->items[2 * i + 1].at = pairs->stretches.items[i].hi;
+    }
+    return true;
+}
+
+// Adds what chords of a line and sorted stretches have in common.
+static bool add_common(const Scan *chords, int line, const Stretch *items, size_t count, Stretches *out, Arena *keep)
+{
+    size_t from = 0;
+    for (int i = chords->first[line]; i + 1 < chords->first[line + 1]; i += 2) {
+        double lo = chords->items[i].at, hi = chords->items[i + 1].at;
+        while (from < count && items[from].hi <= lo) from++;
+        for (size_t k = from; k < count && items[k].lo < hi; k++) {
+            Stretch both = {fmax(lo, items[k].lo), fmin(hi, items[k].hi)};
+            if (both.lo < both.hi && !stretches_add(out, both, keep)) return false;
+        }
+    }
+    return true;
+}
+
+static bool scan_clear(const Avoid *avoid, Frame frame, LineWay way, const double *positions, const Scan *inner,
+                       Arena *keep, Scan *out, Error *err)
+{
+    Turned turned;
+    Scan areas;
+    Pairs pairs;
+    if (!boundary_turn(avoid->points, avoid->next, avoid->count, frame, keep, &turned, err) ||
+        !scan_lines(&turned, way, positions, inner->line_count, keep, &areas, err))
+        return false;
+    if (!pairs_begin(&pairs, inner->line_count, keep)) return error_memory(err);
+    for (int line = 0; line < inner->line_count; line++) {
+        int first = areas.first[line], count = (areas.first[line + 1] - first) / 2;
+        Stretch *items = arena_new(keep, Stretch, count);
+        if (!items) return error_memory(err);
+        for (int i = 0; i < count; i++)
+            items[i] = (Stretch){areas.items[first + 2 * i].at, areas.items[first + 2 * i + 1].at};
+        pairs.first[line] = 2 * (int)pairs.stretches.count;
+        if (!add_common(inner, line, items, (size_t)count, &pairs.stretches, keep)) return error_memory(err);
+    }
+    return pairs_finish(&pairs, inner->line_count, keep, out) || error_memory(err);
+}
+
+// What a line at `position` has in common with the capsules round the forbidden stretches that run its way.
+static bool forbidden_on_line(const Avoid *avoid, Frame frame, LineWay way, double position, Stretches *out,
+                              Arena *keep)
+{
+    for (int l = 0; l < avoid->line_count; l++) {
+        for (int i = 0; i + 1 < avoid->lines[l].count; i++) {
+            Point p[2] = {avoid->lines[l].points[i], avoid->lines[l].points[i + 1]};
+            double along[2], across[2];
+            for (int e = 0; e < 2; e++) {
+                double x = p[e].x / UM_PER_MM, y = p[e].y / UM_PER_MM;
+                double u = x * frame.cos + y * frame.sin, v = y * frame.cos - x * frame.sin;
+                along[e] = way == LINES_ALONG_U ? u : v;
+                across[e] = (way == LINES_ALONG_U ? v : u) - position;
+            }
+            if (fabs(across[1] - across[0]) >= AVOID_TURN * fabs(along[1] - along[0])) continue;
+            Stretch s = capsule_stretch(along[0], across[0], along[1], across[1], AVOID_BESIDE_MM);
+            if (s.lo < s.hi && !stretches_add(out, s, keep)) return false;
+        }
+    }
+    out->count = stretches_tidy(out->items, out->count);
+    return true;
+}
+
+static bool scan_along(const Avoid *avoid, Frame frame, LineWay way, const double *positions, const Scan *inner,
+                       Arena *keep, Scan *out, Error *err)
+{
+    Pairs pairs;
+    if (!pairs_begin(&pairs, inner->line_count, keep)) return error_memory(err);
+    for (int line = 0; line < inner->line_count; line++) {
+        Stretches forbidden = {0};
+        pairs.first[line] = 2 * (int)pairs.stretches.count;
+        if (!forbidden_on_line(avoid, frame, way, positions[line], &forbidden, keep) ||
+            !add_common(inner, line, forbidden.items, forbidden.count, &pairs.stretches, keep))
+            return error_memory(err);
+    }
+    return pairs_finish(&pairs, inner->line_count, keep, out) || error_memory(err);
+}
+
+bool avoid_scan(const Avoid *avoid, Frame frame, LineWay way, const double *positions, const Scan *inner, Arena *keep,
+                AvoidScan *out, Error *err)
+{
+    *out = (AvoidScan){0};
+    if (avoid->clear.edge_count > 0 && !scan_clear(avoid, frame, way, positions, inner, keep, &out->clear, err))
+        return false;
+    return avoid->line_count == 0 || scan_along(avoid, frame, way, positions, inner, keep, &out->along, err);
+}
+
+double avoid_line_in(const AvoidScan *scan, const Scan *under, int line)
+{
+    double sum = 0.0;
+    if (scan->clear.first)
+        sum += AVOID_CLEAR_PER_IN * scan_cost(&scan->clear, under, line, -1e30, 1e30).visible_mm / 25.4;
+    if (scan->along.first) {
+        LineCost cost = scan_cost(&scan->along, under, line, -1e30, 1e30);
+        sum += AVOID_LINE_PER_IN * (cost.visible_mm + cost.hidden_mm) / 25.4;
+    }
+    return sum;
+}
+
+bool avoid_add_running(const AvoidScan *scan, const Scan *under, int line, const double *stops, int stop_count,
+                       Arena *scratch, double *cost, Error *err)
+{
+    if (!scan->clear.first && !scan->along.first) return true;
+    ArenaMark mark = arena_mark(scratch);
+    double *more = arena_new(scratch, double, stop_count);
+    int *chords = arena_new(scratch, int, stop_count);
+    bool *inside = arena_new(scratch, bool, stop_count);
+    if (!more || !chords || !inside) return error_memory(err);
+    for (int kind = 0; kind < 2; kind++) {
+        const Scan *part = kind == 0 ? &scan->clear : &scan->along;
+        double visible = kind == 0 ? AVOID_CLEAR_PER_IN : AVOID_LINE_PER_IN, hidden = kind == 0 ? 0.0 : visible;
+        if (!part->first) continue;
+        scan_running_cost(part, under, line, visible / 25.4, hidden / 25.4, stops, stop_count, more, chords, inside);
+        for (int i = 0; i < stop_count; i++) cost[i] += more[i];
+    }
+    arena_rewind(scratch, mark);
+    return true;
+}
+
+// ---- single segments ----
+
+double avoid_clear_mm(const Avoid *avoid, const Hiding *hiding, Point a, Point b, Arena *scratch)
+{
+    if (avoid->clear.edge_count == 0 || point_equal(a, b)) return 0.0;
+    ArenaMark mark = arena_mark(scratch);
+    Stretches hidden;
+    int count;
+    double length = point_distance_mm(a, b), sum = 0.0;
+    Span *spans = cover_spans(&avoid->clear, a, b, scratch, &count);
+    bool fine = spans && hiding_stretches(hiding, a, b, scratch, &hidden);
+    for (int i = 0; fine && i < count; i++) {
+        double lo = spans[i].t0 * length, hi = spans[i].t1 * length;
+        sum += hi - lo;
+        for (size_t k = 0; k < hidden.count; k++)
+            sum -= fmax(0.0, fmin(hi, hidden.items[k].hi) - fmax(lo, hidden.items[k].lo));
+    }
+    arena_rewind(scratch, mark);
+    return fine ? fmax(sum, 0.0) : -1.0;
+}
+
+// Adds the stretches of the segment, as an axis of its own, that run along the line.
+static bool add_along(const SeamLine *line, Point a, Point b, Arena *scratch, Stretches *out)
+{
+    double length = point_distance_mm(a, b);
+    double dx = (b.x - a.x) / UM_PER_MM / length, dy = (b.y - a.y) / UM_PER_MM / length;
+    for (int i = 0; i + 1 < line->count; i++) {
+        double along[2], across[2];
+        for (int e = 0; e < 2; e++) {
+            double x = (line->points[i + e].x - a.x) / UM_PER_MM, y = (line->points[i + e].y - a.y) / UM_PER_MM;
+            along[e] = x * dx + y * dy;
+            across[e] = y * dx - x * dy;
+        }
+        if (fabs(across[1] - across[0]) >= AVOID_TURN * fabs(along[1] - along[0])) continue;
+        Stretch s = capsule_stretch(along[0], across[0], along[1], across[1], AVOID_BESIDE_MM);
+        s.lo = fmax(s.lo, 0.0);
+        s.hi = fmin(s.hi, length);
+        if (s.lo < s.hi && !stretches_add(out, s, scratch)) return false;
+    }
+    return true;
+}
+
+double avoid_along_mm(const SeamLine *line, Point a, Point b, Arena *scratch)
+{
+    if (point_equal(a, b)) return 0.0;
+    ArenaMark mark = arena_mark(scratch);
+    Stretches stretches = {0};
+    double sum = 0.0;
+    bool fine = add_along(line, a, b, scratch, &stretches);
+    stretches.count = stretches_tidy(stretches.items, stretches.count);
+    for (size_t i = 0; fine && i < stretches.count; i++) sum += stretches.items[i].hi - stretches.items[i].lo;
+    arena_rewind(scratch, mark);
+    return fine ? sum : -1.0;
+}
+
+double avoid_segment_in(const Avoid *avoid, const Hiding *hiding, Point a, Point b, Arena *scratch)
+{
+    double clear = avoid_clear_mm(avoid, hiding, a, b, scratch);
+    if (clear < 0.0) return -1.0;
+    double sum = AVOID_CLEAR_PER_IN * clear / 25.4;
+    for (int i = 0; i < avoid->line_count; i++) {
+        double along = avoid_along_mm(&avoid->lines[i], a, b, scratch);
+        if (along < 0.0) return -1.0;
+        sum += AVOID_LINE_PER_IN * along / 25.4;
+    }
+    return sum;
+}

@@ -1,0 +1,49 @@
+// avoid.h - where the maker wants no seam: areas to keep clear of visible seams, lines that no seam may run along.
+// Neither is forbidden outright: such a seam is so dear that it comes only where nothing else is left, and is told then.
+#ifndef PM_SEAM_AVOID_H
+#define PM_SEAM_AVOID_H
+
+#include "seam/hiding.h"
+
+#define AVOID_CLEAR_PER_IN 12.0  // inches of visible seam that one more inch inside a clear area costs: more than a way
+                                 // round it; a hundred times more would let one crossing outweigh any number of pieces
+#define AVOID_LINE_PER_IN 12.0   // the same for an inch along a forbidden line
+#define AVOID_BESIDE_MM 5.0      // a seam as near to a forbidden line, and ...
+#define AVOID_TURN 0.3639702343  // ... at less than 20 degrees to it (the tangent), runs along it
+
+typedef struct Avoid {
+    Cover clear;   // no edges when nothing is to be kept clear
+    Point *points; // the same as a boundary
+    int *next;
+    int count;
+    const SeamLine *lines;
+    int line_count;
+} Avoid;
+
+MUST_USE bool avoid_make(const SeamWishes *wishes, Arena *keep, Avoid *out, Error *err);
+bool avoid_nothing(const Avoid *avoid);
+
+// The stretches of the part's chords on parallel lines that lie in a clear area, and those along a forbidden line.
+typedef struct AvoidScan {
+    Scan clear, along;
+} AvoidScan;
+
+// `inner` is the scan of the part, `turned` its boundary in the frame. Two empty scans when there is nothing to avoid.
+MUST_USE bool avoid_scan(const Avoid *avoid, Frame frame, LineWay way, const double *positions, const Scan *inner,
+                         Arena *keep, AvoidScan *out, Error *err);
+
+// What line i costs on top, in inches of visible seam; `under` is the scan of the hiding regions.
+double avoid_line_in(const AvoidScan *scan, const Scan *under, int line);
+
+// Adds the running sum of the same up to each of the rising stops.
+MUST_USE bool avoid_add_running(const AvoidScan *scan, const Scan *under, int line, const double *stops, int stop_count,
+                                Arena *scratch, double *cost, Error *err);
+
+// The same for one segment; < 0 when memory ran out.
+double avoid_segment_in(const Avoid *avoid, const Hiding *hiding, Point a, Point b, Arena *scratch);
+
+// Visible length inside clear areas, and length along forbidden lines; < 0 when memory ran out.
+double avoid_clear_mm(const Avoid *avoid, const Hiding *hiding, Point a, Point b, Arena *scratch);
+double avoid_along_mm(const SeamLine *line, Point a, Point b, Arena *scratch);
+
+#endif
