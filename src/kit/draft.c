@@ -29,6 +29,14 @@ static void paper_word(const KitInput *input, int paper, char out[64])
     else snprintf(out, 64, "%.18s-%.22s-%d", size, mine, before + 1);
 }
 
+static int digits_of(int number)
+{
+    int digits = 1;
+    while (number >= 10) number /= 10, digits++;
+    return digits;
+}
+
+// Numbers are as wide as their last one, so that a list of files is in order.
 static void name_sheet(const KitInput *input, int paper, const char *word, DraftSheet *sheet)
 {
     char name[64], height[NUMBER_MAX], box_w[NUMBER_MAX], box_h[NUMBER_MAX];
@@ -38,14 +46,25 @@ static void name_sheet(const KitInput *input, int paper, const char *word, Draft
     number_format(box_w, sheet->box_mm[2] / MM_PER_INCH, 3);
     number_format(box_h, sheet->box_mm[3] / MM_PER_INCH, 3);
     snprintf(sheet->id, sizeof sheet->id, "%s-%d", word, sheet->number);
-    snprintf(sheet->file, sizeof sheet->file, "sheets/%s-%.12sin-%s-%d-of-%d-%.12sx%.12sin.svg", name, height, word,
-             sheet->number, sheet->of, box_w, box_h);
+    snprintf(sheet->file, sizeof sheet->file, "sheets/%s-%.12sin-%s-%0*d-of-%d-%.12sx%.12sin.svg", name, height, word,
+             digits_of(sheet->of), sheet->number, sheet->of, box_w, box_h);
 }
 
 void draft_fill(Srgb8 colour, char out[8])
 {
     bool white = colour.r == 255 && colour.g == 255 && colour.b == 255;
     snprintf(out, 8, "#%02x%02x%02x", white ? 0xfd : colour.r, white ? 0xfd : colour.g, white ? 0xfb : colour.b);
+}
+
+bool draft_uses(const Draft *draft, MarkLine line)
+{
+    for (int i = 0; i < draft->piece_count; i++)
+        for (int m = 0; m < draft->pieces[i].mark_count; m++)
+            if (draft->pieces[i].marks[m]->line == line) return true;
+    for (int s = 0; s < draft->sheet_count; s++)
+        for (int n = 0; n < draft->sheets[s].note_count; n++)
+            if (draft->sheets[s].notes[n].line == line) return true;
+    return false;
 }
 
 void draft_on_sheet(const DraftPiece *piece, Point p, double out_mm[2])

@@ -75,6 +75,9 @@ typedef struct Draft {
 MUST_USE bool draft_make(const KitInput *input, Arena *keep, Work *work, Draft *out, Error *err);
 void draft_total(Draft *draft);
 
+// Some mark or note of the kit is drawn with it.
+bool draft_uses(const Draft *draft, MarkLine line);
+
 // A point in finished millimetres on its sheet.
 void draft_on_sheet(const DraftPiece *piece, Point p, double out_mm[2]);
 

@@ -62,6 +62,7 @@ static const char *kind_word(MarkKind kind)
     case MARK_PLACEMENT: return "placement";
     case MARK_LABEL: return "label";
     case MARK_MATCH: return "match";
+    case MARK_DRAWN: return "drawn";
     }
     return "";
 }

@@ -2,21 +2,35 @@
 #include "kit/kit.h"
 
 #include "kit/draft.h"
+#include "kit/guide.h"
 #include "kit/json.h"
 #include "kit/notes.h"
 #include "kit/plan.h"
+#include "kit/read_me.h"
 #include "kit/svg.h"
+#include "kit/test_sheet.h"
 
 static bool write_all(Draft *draft, Arena *keep, Work *work, FileSet *out, Error *err)
 {
     if (!notes_add(draft, keep, work, err)) return false;
     draft_total(draft);
-    out->items = arena_new(keep, FileBytes, draft->sheet_count + 2);
+    TestSheet *tests;
+    int test_count;
+    if (!test_sheets_make(draft, keep, &tests, &test_count, err)) return false;
+    out->items = arena_new(keep, FileBytes, draft->sheet_count + test_count + 4);
     if (!out->items) return error_memory(err);
     for (int s = 0; s < draft->sheet_count; s++) {
         if (!work_goes_on(work, err) || !svg_sheet(draft, &draft->sheets[s], keep, &out->items[out->count], err)) return false;
         out->count++;
     }
+    for (int t = 0; t < test_count; t++) {
+        if (!test_sheet_svg(draft, &tests[t], keep, &out->items[out->count], err)) return false;
+        out->count++;
+    }
+    if (!read_me(draft, tests, test_count, keep, &out->items[out->count], err)) return false;
+    out->count++;
+    if (!work_goes_on(work, err) || !guide_pdf(draft, keep, work, &out->items[out->count], err)) return false;
+    out->count++;
     if (!plan_svg(draft, keep, work, &out->items[out->count], err)) return false;
     out->count++;
     if (!work_goes_on(work, err) || !json_kit(draft, keep, &out->items[out->count], err)) return false;

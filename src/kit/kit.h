@@ -13,7 +13,7 @@
 // One kind of paper in one colour, with the pieces that lie on its sheets.
 typedef struct KitPaper {
     char id[80];            // "letter-navy"
-    char colour_name[32];   // "navy", as in sheet ids "navy-1" and file names; with the size in front ("11x24in-navy") where two papers share a colour
+    char colour_name[32];   // "navy", as in sheet ids "navy-1" and file names; two papers of one colour are told apart there by their size
     Paper paper;
     Srgb8 colour;
     double gap_mm;

@@ -7,12 +7,15 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define LETTER_MM 6.0
 #define CLEAR_MM 1.0
+#define APART_MM 4.0        // between two notes: B1 beside 2 must not be read as B12
 #define LEAST_CELL_MM 0.5   // smaller: slower; larger: narrow strips of waste are missed
 #define MOST_CELLS 2e6      // of a sheet: a roll of paper gets larger cells
 #define FAR_MM 20.0         // a note farther away would be taken for another piece's
 #define FAR_STEPS 1000000
+
+// Narrow waste takes smaller letters than a piece would: nobody has to read them for long.
+static const double LETTERS_MM[] = {6.0, 5.0, 4.0};
 
 typedef struct Waste {
     double x_mm, y_mm;      // the usable box's corner
@@ -205,34 +208,61 @@ static void move_letters(Path *path, Box box, const Waste *waste, const Place *p
     }
 }
 
-static bool note_piece(Waste *waste, const DraftPiece *piece, int index, MarkLine line, Arena *keep, DraftSheet *sheet,
-                       Error *err)
+static void take_letters(Waste *waste, const Place *place, int across, int down)
 {
-    Path path;
+    int rim = (int)ceil(APART_MM / waste->cell_mm);
+    for (int row = place->row - rim; row < place->row + down + rim; row++)
+        take_run(waste, row, (place->column - rim) * waste->cell_mm, (place->column + across + rim - 0.5) * waste->cell_mm, -1);
+    sum_up(waste);
+}
+
+// Tries one size of letters.
+static bool note_piece(Waste *waste, const char *text, double letter_mm, int index, Arena *keep, Path *out,
+                       bool *out_found, Error *err)
+{
     Box box;
-    const char *text = arena_text(keep, piece->source->id);
-    if (!text) return error_memory(err);
-    if (!mark_text(text, LETTER_MM, keep, &path, &box, err)) return false;
-    if (path.curve_count == 0) return true;
+    *out_found = false;
+    if (!mark_text(text, letter_mm, keep, out, &box, err)) return false;
+    if (out->curve_count == 0) return true;
     int wide = (int)ceil(box_width_mm(box) / waste->cell_mm) + 1, high = (int)ceil(box_height_mm(box) / waste->cell_mm) + 1;
     Place place = {0, 0, (int)(FAR_MM / waste->cell_mm * 5), false};
     int far = place.distance;
     find_place(waste, index, wide, high, false, &place);
     find_place(waste, index, high, wide, true, &place);
     if (place.distance == far) return true;
-    move_letters(&path, box, waste, &place);
-    sheet->notes[sheet->note_count++] = (DraftNote){text, line, path};
-    int across = place.upright ? high : wide, down = place.upright ? wide : high, rim = (int)ceil(CLEAR_MM / waste->cell_mm);
-    for (int row = place.row - rim; row < place.row + down + rim; row++)
-        take_run(waste, row, (place.column - rim) * waste->cell_mm, (place.column + across + rim - 0.5) * waste->cell_mm, -1);
-    sum_up(waste);
+    move_letters(out, box, waste, &place);
+    take_letters(waste, &place, place.upright ? high : wide, place.upright ? wide : high);
+    *out_found = true;
+    return true;
+}
+
+// All pieces that find a place for letters of one size; `done` remembers them.
+static bool note_size(const Draft *draft, DraftSheet *sheet, double letter_mm, MarkLine line, Waste *waste, bool *done,
+                      Arena *keep, Work *work, Error *err)
+{
+    for (int i = 0; i < sheet->piece_count; i++) {
+        if (done[i]) continue;
+        Path path;
+        ArenaMark mark = arena_mark(keep);
+        if (!work_goes_on(work, err)) return false;
+        const char *text = arena_text(keep, draft->pieces[sheet->pieces[i]].source->id);
+        if (!text) return error_memory(err);
+        if (!note_piece(waste, text, letter_mm, i, keep, &path, &done[i], err)) return false;
+        if (done[i]) sheet->notes[sheet->note_count++] = (DraftNote){text, line, path};
+        else arena_rewind(keep, mark);
+    }
     return true;
 }
 
 static bool note_sheet(Draft *draft, DraftSheet *sheet, MarkLine line, Arena *keep, Work *work, Error *err)
 {
     int missing = 0;
-    for (int i = 0; i < sheet->piece_count; i++) missing += !draft->pieces[sheet->pieces[i]].is_labelled;
+    bool *done = arena_new(&work->scratch, bool, sheet->piece_count);
+    if (!done) return error_memory(err);
+    for (int i = 0; i < sheet->piece_count; i++) {
+        done[i] = draft->pieces[sheet->pieces[i]].is_labelled;
+        missing += !done[i];
+    }
     if (missing == 0) return true;
     Waste waste;
     sheet->notes = arena_new(keep, DraftNote, missing);
@@ -243,11 +273,8 @@ static bool note_sheet(Draft *draft, DraftSheet *sheet, MarkLine line, Arena *ke
     take_corners(&waste);
     find_nearest(&waste);
     sum_up(&waste);
-    for (int i = 0; i < sheet->piece_count; i++) {
-        const DraftPiece *piece = &draft->pieces[sheet->pieces[i]];
-        if (piece->is_labelled) continue;
-        if (!work_goes_on(work, err) || !note_piece(&waste, piece, i, line, keep, sheet, err)) return false;
-    }
+    for (size_t k = 0; k < sizeof LETTERS_MM / sizeof LETTERS_MM[0]; k++)
+        if (!note_size(draft, sheet, LETTERS_MM[k], line, &waste, done, keep, work, err)) return false;
     return true;
 }
 
@@ -255,7 +282,8 @@ static bool note_sheet(Draft *draft, DraftSheet *sheet, MarkLine line, Arena *ke
 static MarkLine line_of_kit(const Draft *draft)
 {
     for (int i = 0; i < draft->piece_count; i++)
-        for (int m = 0; m < draft->pieces[i].mark_count; m++) return draft->pieces[i].marks[m]->line;
+        for (int m = 0; m < draft->pieces[i].mark_count; m++)
+            if (draft->pieces[i].marks[m]->kind != MARK_DRAWN) return draft->pieces[i].marks[m]->line;
     return MARK_SCORE;
 }
 

@@ -123,6 +123,23 @@ static void add_layers(Plan *plan)
     text_add(&plan->text, "</g>\n");
 }
 
+// Details drawn by pen, in their own colours.
+static void add_drawn(Plan *plan)
+{
+    const Stack *stack = plan->draft->input->stack;
+    for (int i = 0; i < stack->pen_stroke_count; i++) {
+        const PenStroke *stroke = &stack->pen_strokes[i];
+        if (i > 0 && stroke[-1].points == stroke->points) continue; // there again for another layer
+        text_printf(&plan->text, "<path fill=\"none\" stroke=\"#%02x%02x%02x\" stroke-width=\"0.2\" d=\"",
+                    stroke->colour.r, stroke->colour.g, stroke->colour.b);
+        for (int k = 0; k < stroke->point_count; k++) {
+            add_number(plan, k ? " L " : "M ", plan->left_mm + stroke->points[k].x / UM_PER_MM * plan->scale);
+            add_number(plan, " ", plan->top_mm + stroke->points[k].y / UM_PER_MM * plan->scale);
+        }
+        text_add(&plan->text, " Z\"/>\n");
+    }
+}
+
 static void add_stroke(Plan *plan, const char *path, const char *colour, double width, const char *more)
 {
     if (!path || !path[0]) return;
@@ -153,7 +170,8 @@ static void add_leader(Plan *plan, const PlanLabel *label)
 {
     double x = plan->left_mm + label->at_x_mm, y = plan->top_mm + label->at_y_mm;
     double side = label->kind == PLAN_LABEL_LEFT ? 1 : -1;
-    double from_x = plan->left_mm + label->x_mm + side * 3.4, knee_x = from_x + side * 1.6, from_y = plan->top_mm + label->y_mm;
+    double number_x = plan->left_mm + label->x_mm, from_x = number_x + side * 3.4, knee_x = number_x + side * PLAN_KNEE_MM;
+    double from_y = plan->top_mm + label->y_mm;
     for (int pass = 0; pass < 2; pass++) {
         text_printf(&plan->text, "<path fill=\"none\" stroke=\"%s\" stroke-width=\"%s\" d=\"M", pass ? INK : "#ffffff",
                     pass ? "0.2" : "0.6");
@@ -171,16 +189,26 @@ static void add_leader(Plan *plan, const PlanLabel *label)
                 label->is_seen ? INK : "#ffffff", label->is_seen ? "#ffffff" : INK);
 }
 
+// The paper's colour below a number: lines that pass under it stop short of it.
+static void add_ground(Plan *plan, const PlanLabel *label, size_t letters, const char *colour)
+{
+    double width = (double)letters * PLAN_LETTER_ASPECT * label->size_mm + 0.6, height = 0.8 * label->size_mm + 0.6;
+    add_number(plan, "<rect x=\"", plan->left_mm + label->x_mm - width / 2);
+    add_number(plan, "\" y=\"", plan->top_mm + label->y_mm - height / 2);
+    add_number(plan, "\" width=\"", width);
+    add_number(plan, "\" height=\"", height);
+    text_printf(&plan->text, "\" fill=\"%s\"/>\n", colour);
+}
+
 static void add_label(Plan *plan, const DraftPiece *piece, const PlanLabel *label)
 {
     const Stack *stack = plan->draft->input->stack;
     Srgb8 colour = stack->colours[stack->layers[label->on_layer].colour].colour;
-    bool dark = label->kind != PLAN_LABEL_INSIDE || is_light(colour);
-    char more[200], round_it[8] = "#ffffff";
-    // The paper's colour round the number: lines that pass below it stop short of it.
-    if (label->kind == PLAN_LABEL_INSIDE) draft_fill(colour, round_it);
-    snprintf(more, sizeof more, " font-weight=\"bold\" text-anchor=\"middle\" fill=\"%s\" stroke=\"%s\" stroke-width=\"0.9\" "
-             "stroke-linejoin=\"round\" paint-order=\"stroke\"", dark ? INK : "#ffffff", round_it);
+    bool is_dark = label->kind != PLAN_LABEL_INSIDE || is_light(colour);
+    char more[96], ground[8];
+    draft_fill(colour, ground);
+    if (label->kind == PLAN_LABEL_INSIDE) add_ground(plan, label, strlen(piece->source->id), ground);
+    snprintf(more, sizeof more, " font-weight=\"bold\" text-anchor=\"middle\" fill=\"%s\"", is_dark ? INK : "#ffffff");
     // Digits and capitals stand 0.73 of the size over the baseline.
     add_words(plan, plan->left_mm + label->x_mm, plan->top_mm + label->y_mm + 0.365 * label->size_mm, label->size_mm, more,
               piece->source->id);
@@ -265,6 +293,7 @@ bool plan_svg(const Draft *draft, Arena *keep, Work *work, FileBytes *out, Error
     if (!plan_make(draft, keep, work, &plan, err)) return false;
     add_head(&plan);
     add_layers(&plan);
+    add_drawn(&plan);
     if (!add_seams(&plan, keep, work, err)) return false;
     add_labels(&plan);
     add_legend(&plan);

@@ -1,7 +1,7 @@
 // plan_labels.c - see plan_labels.h.
 // Method:  the picture as cells that know the topmost piece; a number goes where its box lies on its own piece, as far
 //          from the rim as matters and near the middle of what is seen; what finds no place stands in the nearer margin,
-//          spread so that lines do not cross much.
+//          spread so that lines of one margin do not cross.
 #include "kit/plan_labels.h"
 
 #include <math.h>
@@ -189,7 +189,8 @@ static bool place_inside(PlanCells *cells, const Seen *seen, int piece, size_t l
         }
     if (best == -INFINITY) return false;
     take_box(cells, best_x - w, best_y - h, best_x + w, best_y + h);
-    *out = (PlanLabel){PLAN_LABEL_INSIDE, (best_x + 0.5) * CELL_MM, (best_y + 0.5) * CELL_MM, size_mm, 0, 0, true, 0};
+    *out = (PlanLabel){.kind = PLAN_LABEL_INSIDE, .x_mm = (best_x + 0.5) * CELL_MM, .y_mm = (best_y + 0.5) * CELL_MM,
+                       .size_mm = size_mm, .is_seen = true};
     return true;
 }
 
@@ -251,22 +252,77 @@ static int by_height(const void *a, const void *b)
     return (m->piece > n->piece) - (m->piece < n->piece);
 }
 
-// Numbers of one margin, each as near to the height of its spot as the others let it.
-static void spread(Margin *margin, int count, double height_mm, PlanLabel *labels)
+typedef struct Block { int first, count; double middle_mm; } Block; // neighbours that stand one step apart
+
+static double clamp_mm(double middle_mm, double half_mm, double height_mm)
 {
-    double step = SIZES_MM[1] * 1.35;
-    if (count * step > height_mm) step = height_mm / count;
-    double size = fmin(SIZES_MM[1], step / 1.15), y = -INFINITY;
+    return fmax(half_mm, fmin(height_mm - half_mm, middle_mm));
+}
+
+// Numbers of one margin, each as near to the height of its spot as the others let it: those that would overlap stand
+// close together round the middle of their spots.
+static bool spread(Margin *margin, int count, double height_mm, PlanLabel *labels, Work *work, Error *err)
+{
+    double step = fmin(SIZES_MM[1] * 1.35, height_mm / fmax(count, 1));
+    Block *blocks = arena_new(&work->scratch, Block, count);
+    if (!blocks) return error_memory(err);
+    int used = 0;
     for (int i = 0; i < count; i++) {
-        y = fmax(y + step, fmax(margin[i].y_mm, step / 2));
-        margin[i].y_mm = y;
+        blocks[used++] = (Block){i, 1, clamp_mm(margin[i].y_mm, step / 2, height_mm)};
+        while (used > 1) {
+            Block *a = &blocks[used - 2], *b = &blocks[used - 1];
+            int both = a->count + b->count;
+            if (b->middle_mm - a->middle_mm >= both * step / 2) break;
+            double middle = 0;
+            for (int k = a->first; k < a->first + both; k++) middle += margin[k].y_mm / both;
+            *a = (Block){a->first, both, clamp_mm(middle, both * step / 2, height_mm)};
+            used--;
+        }
     }
-    double limit = height_mm - step / 2;
-    for (int i = count - 1; i >= 0; i--, limit -= step) margin[i].y_mm = fmin(margin[i].y_mm, limit);
-    for (int i = 0; i < count; i++) {
-        labels[margin[i].piece].y_mm = margin[i].y_mm;
-        labels[margin[i].piece].size_mm = size;
+    for (int b = 0; b < used; b++)
+        for (int k = 0; k < blocks[b].count; k++) {
+            PlanLabel *label = &labels[margin[blocks[b].first + k].piece];
+            label->y_mm = blocks[b].middle_mm + (k - (blocks[b].count - 1) / 2.0) * step;
+            label->size_mm = fmin(SIZES_MM[1], step / 1.15);
+        }
+    return true;
+}
+
+static double knee_x_mm(const PlanLabel *label)
+{
+    return label->x_mm + (label->kind == PLAN_LABEL_LEFT ? PLAN_KNEE_MM : -PLAN_KNEE_MM);
+}
+
+// On which side of a label's line, from its knee to its spot, a place lies.
+static double side_of(const PlanLabel *label, double x_mm, double y_mm)
+{
+    double from_x = knee_x_mm(label);
+    return (label->at_x_mm - from_x) * (y_mm - label->y_mm) - (label->at_y_mm - label->y_mm) * (x_mm - from_x);
+}
+
+static bool lines_cross(const PlanLabel *a, const PlanLabel *b)
+{
+    return side_of(a, knee_x_mm(b), b->y_mm) * side_of(a, b->at_x_mm, b->at_y_mm) < 0 &&
+           side_of(b, knee_x_mm(a), a->y_mm) * side_of(b, a->at_x_mm, a->at_y_mm) < 0;
+}
+
+// Two lines of one margin that cross change their ends: each change makes the lines shorter together, so it ends. The
+// limit is for equal lengths that differ by rounding.
+static bool untangle(const Margin *margin, int count, PlanLabel *labels, Work *work, Error *err)
+{
+    for (int round = 0, changes = 1; changes > 0 && round < count; round++) {
+        if (!work_goes_on(work, err)) return false;
+        changes = 0;
+        for (int i = 0; i < count; i++)
+            for (int k = i + 1; k < count; k++) {
+                PlanLabel *a = &labels[margin[i].piece], *b = &labels[margin[k].piece];
+                if (!lines_cross(a, b)) continue;
+                double y_mm = a->y_mm;
+                a->y_mm = b->y_mm, b->y_mm = y_mm;
+                changes++;
+            }
     }
+    return true;
 }
 
 static bool place_in_margins(const Draft *draft, double scale, double margin_mm, PlanLabel *labels, Work *work, Error *err)
@@ -282,7 +338,7 @@ static bool place_in_margins(const Draft *draft, double scale, double margin_mm,
             margin[count++] = (Margin){labels[p].at_y_mm, p};
         }
         qsort(margin, (size_t)count, sizeof *margin, by_height);
-        spread(margin, count, height_mm, labels);
+        if (!spread(margin, count, height_mm, labels, work, err) || !untangle(margin, count, labels, work, err)) return false;
     }
     return true;
 }
@@ -308,7 +364,7 @@ static bool place_any_size(PlanCells *cells, const Seen *seen, int p, const char
 static bool point_at(const Draft *draft, double scale, const PlanCells *cells, const Seen *seen, int p, Work *work,
                      PlanLabel *out, Error *err)
 {
-    *out = (PlanLabel){.is_seen = seen->count > 0};
+    *out = (PlanLabel){.is_seen = seen->count > 0, .on_layer = draft->pieces[p].layer};
     if (out->is_seen) {
         out->at_x_mm = (seen->deepest % cells->columns + 0.5) * CELL_MM;
         out->at_y_mm = (seen->deepest / cells->columns + 0.5) * CELL_MM;
@@ -328,12 +384,16 @@ static bool place_all(const Draft *draft, double scale, PlanCells *cells, const 
     for (int p = 0; p < draft->piece_count; p++) {
         if (!work_goes_on(work, err)) return false;
         placed[p] = place_any_size(cells, &seen[p], p, draft->pieces[p].source->id, &out[p]);
-    }
-    for (int p = 0; p < draft->piece_count; p++) {
-        if (!work_goes_on(work, err)) return false;
-        if (!placed[p] && !point_at(draft, scale, cells, &seen[p], p, work, &out[p], err)) return false;
         out[p].on_layer = draft->pieces[p].layer;
     }
+    for (int pass = 0; pass < 2; pass++) // what is seen has one best spot: what is hidden keeps off it
+        for (int p = 0; p < draft->piece_count; p++) {
+            if (!work_goes_on(work, err)) return false;
+            if (placed[p] || (seen[p].count > 0) != (pass == 0)) continue;
+            if (!point_at(draft, scale, cells, &seen[p], p, work, &out[p], err)) return false;
+            double x = out[p].at_x_mm / CELL_MM, y = out[p].at_y_mm / CELL_MM;
+            take_box(cells, x - 1, y - 1, x + 1, y + 1);
+        }
     return true;
 }
 

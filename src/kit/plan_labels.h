@@ -6,6 +6,7 @@
 #include "kit/draft.h"
 
 #define PLAN_LETTER_ASPECT 0.72 // width of a bold digit or capital, as a share of its size: on the safe side
+#define PLAN_KNEE_MM 5.0        // from a number in the margin to where its line, level so far, turns to the piece
 
 typedef enum PlanLabelKind {
     PLAN_LABEL_INSIDE,          // on what is seen of the piece

@@ -2,11 +2,9 @@
 // Shape:   page = sheet, in mm; at most three groups, cut, score and pen, of one path each. No transforms.
 #include "kit/svg.h"
 
-#include "base/text.h"
 #include "kit/path_text.h"
 
-#define SCORE_COLOUR "#b4581a"
-#define PEN_COLOUR "#2f6f5e"
+#include <stdio.h>
 
 static void add_xy(Text *text, const char *before, double x, double y)
 {
@@ -52,18 +50,23 @@ static void add_lines(Text *text, const Draft *draft, const DraftSheet *sheet, M
         if (sheet->notes[n].line == line) path_add(text, &sheet->notes[n].path, NULL);
 }
 
-static void add_group(Text *text, const Draft *draft, const DraftSheet *sheet, MarkLine line, const char *id,
-                      const char *colour)
+void svg_add_line_group(Text *text, MarkLine line)
+{
+    bool is_pen = line == MARK_PEN;
+    text_printf(text, "<g id=\"%s\">\n<path fill=\"none\" stroke=\"%s\" stroke-width=\"0.2\" d=\"", is_pen ? "pen" : "score",
+                is_pen ? SVG_PEN_COLOUR : SVG_SCORE_COLOUR);
+}
+
+static void add_group(Text *text, const Draft *draft, const DraftSheet *sheet, MarkLine line)
 {
     if (!has_line(draft, sheet, line)) return;
-    text_printf(text, "<g id=\"%s\">\n<path fill=\"none\" stroke=\"%s\" stroke-width=\"0.2\" d=\"", id, colour);
+    svg_add_line_group(text, line);
     add_lines(text, draft, sheet, line);
     text_add(text, "\"/>\n</g>\n");
 }
 
-static void add_head(Text *text, const Draft *draft, const DraftSheet *sheet)
+void svg_add_head(Text *text, const Paper *paper, const char *title)
 {
-    const Paper *paper = &draft->input->papers[sheet->paper].paper;
     text_add(text, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"");
     text_number(text, paper->width_mm, 3);
     text_add(text, "mm\" height=\"");
@@ -72,32 +75,37 @@ static void add_head(Text *text, const Draft *draft, const DraftSheet *sheet)
     text_number(text, paper->width_mm, 3);
     text_add(text, " ");
     text_number(text, paper->height_mm, 3);
-    text_add(text, "\">\n");
-    char name[64];
-    text_safe_name(draft->input->name, name, sizeof name);
-    text_printf(text, "<title>%s, sheet %s of %d, %s</title>\n", name, sheet->id, sheet->of, paper->id);
+    text_printf(text, "\">\n<title>%s</title>\n", title);
+}
+
+void svg_add_cut_group(Text *text, const char *fill, const double box_mm[4])
+{
+    text_printf(text, "<g id=\"cut\">\n<path fill=\"%s\" fill-rule=\"evenodd\" stroke=\"none\" d=\"", fill);
+    add_corner_marks(text, box_mm);
 }
 
 bool svg_sheet(const Draft *draft, const DraftSheet *sheet, Arena *keep, FileBytes *out, Error *err)
 {
     Text text = text_make(keep);
-    char fill[8];
-    draft_fill(draft->input->papers[sheet->paper].colour, fill);
-    add_head(&text, draft, sheet);
-    text_printf(&text, "<g id=\"cut\">\n<path fill=\"%s\" fill-rule=\"evenodd\" stroke=\"none\" d=\"", fill);
-    add_corner_marks(&text, sheet->box_mm);
+    char fill[8], name[64], title[224];
+    const KitPaper *paper = &draft->input->papers[sheet->paper];
+    draft_fill(paper->colour, fill);
+    text_safe_name(draft->input->name, name, sizeof name);
+    snprintf(title, sizeof title, "%s, sheet %s of %d, %s", name, sheet->id, sheet->of, paper->paper.id);
+    svg_add_head(&text, &paper->paper, title);
+    svg_add_cut_group(&text, fill, sheet->box_mm);
     for (int i = 0; i < sheet->piece_count; i++) {
         const DraftPiece *piece = &draft->pieces[sheet->pieces[i]];
         path_add(&text, &piece->outline, piece->to_sheet);
     }
     add_lines(&text, draft, sheet, MARK_CUT); // rows of short cuts where no tool but the blade is there
     text_add(&text, "\"/>\n</g>\n");
-    add_group(&text, draft, sheet, MARK_SCORE, "score", SCORE_COLOUR);
-    add_group(&text, draft, sheet, MARK_PEN, "pen", PEN_COLOUR);
+    add_group(&text, draft, sheet, MARK_SCORE);
+    add_group(&text, draft, sheet, MARK_PEN);
     text_add(&text, "</svg>\n");
     if (!text_is_whole(&text, err)) return false;
-    const char *name = arena_text(keep, sheet->file);
-    if (!name) return error_memory(err);
-    *out = (FileBytes){name, text.bytes, text.size_bytes};
+    const char *file = arena_text(keep, sheet->file);
+    if (!file) return error_memory(err);
+    *out = (FileBytes){file, text.bytes, text.size_bytes};
     return true;
 }

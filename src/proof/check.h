@@ -29,7 +29,7 @@ typedef struct Measured { // for the proof's text
     double largest_offset_mm;           // between the rest of the faces and the layer's outline
     double least_gap_mm, looked_gap_mm; // of pieces on sheets; least == looked when none came nearer
     double seam_mm, visible_mm;
-    int face_count, mark_count, note_count;
+    int face_count, mark_count, drawn_count, note_count; // marks: the drawn ones too
     ReadTotals totals; // recomputed
 } Measured;
 

@@ -1,4 +1,5 @@
-// check_marks.c - every mark lies on the face of its piece and is covered by higher layers in the end.
+// check_marks.c - every mark lies on the face of its piece and is covered by higher layers in the end; what is drawn by
+// pen for its looks lies where nothing covers it.
 #include "proof/check.h"
 
 #include <math.h>
@@ -11,8 +12,8 @@ static bool check_mark(Check *check, const ReadPiece *piece, const ReadMark *mar
     if (!measure_flatten(mark->path.curves, mark->path.curve_count, NULL, INFINITY, 0, &check->work->scratch, &edges,
                          err))
         return false;
-    bool on = true, hidden = true;
-    for (size_t i = 0; i < edges.count && (on || hidden); i++) {
+    bool on = true, as_it_should = true;
+    for (size_t i = 0; i < edges.count && (on || as_it_should); i++) {
         if (i % 256 == 0 && !work_goes_on(check->work, err)) return false;
         Spot a = edges.items[i].a, b = edges.items[i].b;
         if (on && measure_strays(&face, 1, a, b, true, PROOF_TOLERANCE_MM, &at)) {
@@ -20,13 +21,18 @@ static bool check_mark(Check *check, const ReadPiece *piece, const ReadMark *mar
             fault_add(check->faults, "mark-off-piece", piece->id, at.x, at.y, "a %s mark leaves the face of its piece",
                       mark->kind);
         }
-        if (hidden && measure_strays(higher, higher_count, a, b, true, PROOF_TOLERANCE_MM, &at)) {
-            hidden = false;
-            fault_add(check->faults, "mark-visible", piece->id, at.x, at.y,
-                      "a %s mark is covered by no higher layer and would stay in sight", mark->kind);
+        if (as_it_should && measure_strays(higher, higher_count, a, b, !mark->is_drawn, PROOF_TOLERANCE_MM, &at)) {
+            as_it_should = false;
+            if (mark->is_drawn)
+                fault_add(check->faults, "mark-covered", piece->id, at.x, at.y,
+                          "a drawn detail lies below a higher layer, where nobody sees it");
+            else
+                fault_add(check->faults, "mark-visible", piece->id, at.x, at.y,
+                          "a %s mark is covered by no higher layer and would stay in sight", mark->kind);
         }
     }
     check->measured.mark_count++;
+    check->measured.drawn_count += mark->is_drawn;
     return true;
 }
 

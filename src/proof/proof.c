@@ -10,8 +10,8 @@
 #define MM2_PER_IN2 645.16 // 25.4 mm x 25.4 mm
 #define MM_PER_IN 25.4
 
-static const char not_the_cutter[] = "This was measured in the written files. It does not prove the cutter: the 2 in "
-                                     "test square does, cut first and measured.\n";
+static const char not_the_cutter[] = "This was measured in the written files. It does not prove the cutter: cut one small "
+                                     "sheet first and measure it.\n";
 
 static void say_layers(Text *t, const Check *check)
 {
@@ -61,7 +61,11 @@ static void say_lengths(Text *t, const char *before, double mm, const char *afte
 static void say_rest(Text *t, const Check *check)
 {
     const Measured *m = &check->measured;
-    text_printf(t, "Marks    %d, each on its piece and covered in the end.\n", m->mark_count);
+    if (m->drawn_count > 0)
+        text_printf(t, "Marks    %d, each on its piece; %d drawn by pen stay in sight, the others are covered in the end.\n",
+                    m->mark_count, m->drawn_count);
+    else
+        text_printf(t, "Marks    %d, each on its piece and covered in the end.\n", m->mark_count);
     text_printf(t, "Seams    %d, each shared by its two pieces to the last digit: ", check->kit->seam_count);
     say_lengths(t, "", m->seam_mm, ", ");
     say_lengths(t, "", m->visible_mm, " of it in sight.\n");

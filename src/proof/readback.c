@@ -1,7 +1,8 @@
 // readback.c - kit.json -> ReadKit; see readback.h.
 #include "proof/readback.h"
 
-#include <jansson.h>
+#include "proof/read_json.h"
+
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -325,9 +326,12 @@ static void read_marks(Reader *r, const json_t *item, ReadPiece *piece)
         if (!mark) continue;
         ReadMark *m = &piece->marks[k];
         m->kind = text_of(r, mark, "kind");
-        if (m->kind[0] && strcmp(m->kind, "placement") && strcmp(m->kind, "label") && strcmp(m->kind, "match"))
-            bad(r, "kind", "placement, label or match");
+        m->is_drawn = strcmp(m->kind, "drawn") == 0;
+        if (m->kind[0] && !m->is_drawn && strcmp(m->kind, "placement") && strcmp(m->kind, "label") &&
+            strcmp(m->kind, "match"))
+            bad(r, "kind", "placement, label, match or drawn");
         m->line = line_of(r, mark);
+        if (m->is_drawn && m->line != READ_PEN) bad(r, "line", "pen, since the mark is drawn");
         m->path = path_of(r, mark, "path", READ_ENDS_ANY);
     }
 }
@@ -476,18 +480,16 @@ bool read_kit(const FileBytes *file, Arena *arena, Faults *faults, ReadKit *out,
         return true;
     }
     json_error_t problem;
-    json_t *root = json_loadb(file->bytes, file->size_bytes, JSON_REJECT_DUPLICATES, &problem);
-    if (!root && json_error_code(&problem) == json_error_out_of_memory) return error_memory(err);
+    const json_t *root;
+    if (!read_json(file->bytes, file->size_bytes, arena, &root, &problem, err)) return false;
     if (!root || !json_is_object(root)) {
         fault_add(faults, "bad-file", "kit.json", 0, 0, "kit.json, line %d: %s", root ? 1 : problem.line,
                   root ? "should be an object" : problem.text);
-        json_decref(root);
         return true;
     }
     Reader r = {.arena = arena, .faults = faults, .kit = out, .err = err};
     void (*const parts[])(Reader *, const json_t *) = {read_head,   read_papers, read_layers,   read_sheets,
                                                        read_pieces, read_seams,  read_findings, read_rates_and_totals};
     for (size_t i = 0; i < sizeof parts / sizeof *parts && !r.failed; i++) parts[i](&r, root);
-    json_decref(root);
     return !r.failed;
 }

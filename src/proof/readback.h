@@ -39,6 +39,7 @@ typedef struct ReadLayer {
 
 typedef struct ReadMark {
     const char *kind;
+    bool is_drawn; // a detail that stays in sight
     ReadLine line;
     ReadPath path;
 } ReadMark;

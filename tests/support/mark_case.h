@@ -48,7 +48,17 @@ static inline void must_be_whole_inside(PaperCase *test, const Path *path, const
     }
 }
 
-// Every mark lies well inside the face of its piece and well inside what hides the layer, in order of piece and kind.
+static inline void must_be_in_sight(PaperCase *test, const Path *path, const Rings *cover)
+{
+    Cover hides;
+    if (cover->count == 0) return;
+    must(test, cover_make(cover, &test->keep, &hides, &test->err));
+    for (int i = 0; i < path->curve_count; i++)
+        assert_true(cover_length_mm(&hides, path->curves[i].p0, path->curves[i].p3, &test->keep) < 0.003);
+}
+
+// Every mark lies well inside the face of its piece and well inside what hides the layer,
+// in order of piece and kind; what is drawn is not hidden at all.
 static inline void marks_keep_the_laws(PaperCase *test, const Stack *stack, const LayerPieces *pieces,
                                        const LayerMarks *marks, const MarkOptions *options)
 {
@@ -64,6 +74,11 @@ static inline void marks_keep_the_laws(PaperCase *test, const Stack *stack, cons
         if (mark->kind == MARK_LABEL) assert_string_equal(mark->text, pieces->pieces[mark->piece].id);
         must_be_whole_inside(test, &mark->path, &pieces->pieces[mark->piece].rings,
                              mark->kind == MARK_LABEL ? 1.0 : 0.5);
+        if (mark->kind == MARK_DRAWN) {
+            assert_int_equal(mark->line, MARK_PEN);
+            must_be_in_sight(test, &mark->path, &stack->layers[marks->layer].cover);
+            continue;
+        }
         must_be_whole_inside(test, &mark->path, &stack->layers[marks->layer].cover, options->hide_mm);
     }
     assert_int_equal(labels + marks->unlabelled_count, pieces->piece_count);

@@ -188,6 +188,14 @@ static Shape disc(double cx, double cy, double r)
     return s;
 }
 
+// A detail drawn by pen: a stroke that ends where it starts.
+static Shape drawn_disc(double cx, double cy, double r)
+{
+    Shape s = disc(cx, cy, r);
+    s.open = true;
+    return s;
+}
+
 static Shape stroke(double x0, double y0, double x1, double y1)
 {
     Shape s = {.open = true};
@@ -261,7 +269,7 @@ static void make_sample(Sample *s)
         "B2", "B", 2, piece_b2(), {0.6, 0.8, -0.8, 0.6, 210.5, -22.123}, {{"placement", stroke(140, 185, 160, 185)}},
         1};
     s->pieces[4] = (SamplePiece){
-        .id = "C1", .layer = "C", .sheet = 2, .shape = disc(150, 170, 25), .to_sheet = {1, 0, 0, 1, -90, 20}};
+        "C1", "C", 2, disc(150, 170, 25), {1, 0, 0, 1, -90, 20}, {{"drawn", drawn_disc(155, 165, 2)}}, 1};
     s->seams[0].open = s->seams[1].open = true;
     seam_a(&s->seams[0], false);
     ring(&s->seams[0]);

@@ -218,6 +218,7 @@ static bool mark_made_visible(EditKit *kit, Rng *rng, Expected *expected)
         if ((int)edit_number(edit_item(kit, "layers", i), "order") == layers - 1)
             top = edit_text(edit_item(kit, "layers", i), "id");
     json_t *from = any_item(kit, rng, "pieces"), *mark = json_array_get(json_object_get(from, "marks"), 0);
+    if (mark && strcmp(edit_text(mark, "kind"), "drawn") == 0) return false; // it may be seen
     for (int i = 0; i < pieces && mark; i++) {
         json_t *piece = edit_item(kit, "pieces", i);
         if (strcmp(edit_text(piece, "layer"), top) != 0) continue;
@@ -234,16 +235,61 @@ static bool mark_made_visible(EditKit *kit, Rng *rng, Expected *expected)
     return false;
 }
 
-static bool mark_moved_off(EditKit *kit, Rng *rng, Expected *expected)
+static json_t *any_mark(const EditKit *kit, Rng *rng, json_t **out_piece)
 {
-    json_t *piece = any_item(kit, rng, "pieces"), *marks = json_object_get(piece, "marks");
-    if (json_array_size(marks) == 0) return false;
-    json_t *mark = json_array_get(marks, rng_below(rng, (uint32_t)json_array_size(marks)));
+    *out_piece = any_item(kit, rng, "pieces");
+    json_t *marks = json_object_get(*out_piece, "marks");
+    size_t count = json_array_size(marks);
+    return count ? json_array_get(marks, rng_below(rng, (uint32_t)count)) : NULL;
+}
+
+// The first pen mark that is (or is not) a drawn detail, from some piece on; few kits have many.
+static json_t *pen_mark(const EditKit *kit, Rng *rng, bool drawn, json_t **out_piece)
+{
+    int count;
+    edit_list(kit, "pieces", &count);
+    uint32_t from = rng_below(rng, (uint32_t)count);
+    for (int i = 0; i < count; i++) {
+        *out_piece = edit_item(kit, "pieces", (int)((from + (uint32_t)i) % (uint32_t)count));
+        json_t *marks = json_object_get(*out_piece, "marks");
+        for (size_t k = 0; k < json_array_size(marks); k++) {
+            json_t *mark = json_array_get(marks, k);
+            if (strcmp(edit_text(mark, "line"), "pen") == 0 && (strcmp(edit_text(mark, "kind"), "drawn") == 0) == drawn)
+                return mark;
+        }
+    }
+    return NULL;
+}
+
+static bool move_mark_off(EditKit *kit, json_t *piece, json_t *mark, Expected *expected)
+{
     ReadPath path = edit_path(kit, mark, "path"), face = edit_path(kit, piece, "outline");
     SpotBox a = measure_box(&path), b = measure_box(&face);
     edit_shift(&path, 0, path.curve_count, b.max.x - 0.5 * (a.min.x + a.max.x), b.max.y - 0.5 * (a.min.y + a.max.y));
     edit_set_path(mark, "path", &path, kit->arena);
     expect(expected, "mark-off-piece", edit_text(piece, "id"));
+    return true;
+}
+
+static bool mark_moved_off(EditKit *kit, Rng *rng, Expected *expected)
+{
+    json_t *piece, *mark = any_mark(kit, rng, &piece);
+    return mark && move_mark_off(kit, piece, mark, expected);
+}
+
+static bool drawn_mark_moved_off(EditKit *kit, Rng *rng, Expected *expected)
+{
+    json_t *piece, *mark = pen_mark(kit, rng, true, &piece);
+    return mark && move_mark_off(kit, piece, mark, expected);
+}
+
+// A pen mark that a higher layer covers, said to be a detail for the eye.
+static bool drawn_mark_covered(EditKit *kit, Rng *rng, Expected *expected)
+{
+    json_t *piece, *mark = pen_mark(kit, rng, false, &piece);
+    if (!mark) return false;
+    json_object_set_new(mark, "kind", json_string("drawn"));
+    expect(expected, "mark-covered", edit_text(piece, "id"));
     return true;
 }
 
@@ -428,6 +474,8 @@ const NamedDamage json_damages[] = {
     {"place mirrored", place_mirrored},
     {"mark made visible", mark_made_visible},
     {"mark moved off its piece", mark_moved_off},
+    {"drawn mark moved off its piece", drawn_mark_moved_off},
+    {"drawn mark covered", drawn_mark_covered},
     {"piece doubled", piece_doubled},
     {"piece doubled under another name", piece_doubled_as_another},
     {"piece forgotten", piece_forgotten},

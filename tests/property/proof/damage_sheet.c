@@ -290,7 +290,14 @@ static bool piece_off_sheet(EditKit *kit, Rng *rng, Expected *expected)
 
 static bool note_moved(EditKit *kit, Rng *rng, Expected *expected)
 {
-    json_t *sheet = any_item(kit, rng, "sheets"), *note = json_array_get(json_object_get(sheet, "notes"), 0);
+    int count;
+    edit_list(kit, "sheets", &count);
+    uint32_t from = rng_below(rng, (uint32_t)count);
+    json_t *sheet = NULL, *note = NULL;
+    for (int i = 0; i < count && !note; i++) { // few sheets have any
+        sheet = edit_item(kit, "sheets", (int)((from + (uint32_t)i) % (uint32_t)count));
+        note = json_array_get(json_object_get(sheet, "notes"), 0);
+    }
     if (!note) return false;
     ReadPath path = edit_path(kit, note, "path");
     edit_shift(&path, 0, path.curve_count, 0.1, 0.1);

@@ -46,7 +46,7 @@ static void proof_kit__a_good_kit_has_no_fault(void **state)
     if (kit.proof.fault_count) print_message("%s", kit.proof.text);
     assert_int_equal(kit.proof.fault_count, 0);
     assert_non_null(strstr(kit.proof.text, "holds what it promises"));
-    assert_non_null(strstr(kit.proof.text, "test square"));
+    assert_non_null(strstr(kit.proof.text, "cut one small sheet first"));
     assert_non_null(strstr(kit.proof.text, "Layers   3, made up of 5 faces"));
     if (getenv("PM_SHOW")) print_message("%s", kit.proof.text);
     drop(&kit);

@@ -1,0 +1,93 @@
+// guide_end.c - the last pages of the guide: findings, care when it hangs, labels for envelopes.
+#include "kit/guide_part.h"
+
+#define LABEL_W_MM 90.0
+#define LABEL_H_MM 54.0
+
+static bool write_finding(Guide *guide, const Finding *finding, Error *err)
+{
+    Text text = text_make(guide->keep);
+    text_printf(&text, "%s (", finding->text);
+    guide_tape_length(&text, finding->x_mm < 0 ? 0 : finding->x_mm);
+    text_add(&text, " from the left, ");
+    guide_tape_length(&text, finding->y_mm < 0 ? 0 : finding->y_mm);
+    text_add(&text, " from the top)");
+    const char *words = guide_words(&text, err);
+    if (words) canvas_item(&guide->canvas, "\u2022", words);
+    return words != NULL;
+}
+
+static bool write_findings(Guide *guide, const Findings *findings, size_t *count, Error *err)
+{
+    for (size_t i = 0; i < findings->count; i++, (*count)++)
+        if (!write_finding(guide, &findings->items[i], err)) return false;
+    return true;
+}
+
+bool guide_care(Guide *guide, Error *err)
+{
+    const KitInput *input = guide->draft->input;
+    Canvas *canvas = &guide->canvas;
+    size_t count = 0;
+    canvas_page(canvas, "Findings, and care", "Findings, and care", 0);
+    canvas_head(canvas, "What was found");
+    if (!write_findings(guide, &input->stack->findings, &count, err)) return false;
+    for (int l = 0; l < input->stack->layer_count; l++)
+        if (!write_findings(guide, &input->layer_pieces[l].findings, &count, err) ||
+            !write_findings(guide, &input->layer_marks[l].findings, &count, err))
+            return false;
+    if (count == 0) canvas_paragraph(canvas, "Nothing that needs your eye: no part is too small or too thin to cut.");
+    canvas_head(canvas, "When it hangs or stands");
+    canvas_paragraph(canvas, "Hang it from two points, a third of the width from each side, or glue it to a board. "
+                             "Stand a ladder on firm ground and have somebody hold it. Keep paper away from flames, "
+                             "candles and hot lamps, and ask for the fire rules of the place: they come before this "
+                             "guide.");
+    canvas_head(canvas, "When it travels");
+    canvas_paragraph(canvas, "Carry it flat between two boards. Sun fades paper and damp bends it: keep it dry and "
+                             "dark when it is not shown.");
+    return true;
+}
+
+static bool write_label(Guide *guide, int layer, double x, double y, Error *err)
+{
+    const Draft *draft = guide->draft;
+    Canvas *canvas = &guide->canvas;
+    Text head = text_make(guide->keep), list = text_make(guide->keep);
+    text_printf(&head, "%s: layer %s of %d", draft->input->name, draft->layers[layer].id,
+                draft->input->stack->layer_count);
+    text_printf(&list, "%s, ", guide_colour_name(draft, layer));
+    guide_count(&list, draft->layers[layer].piece_count, "piece");
+    text_add(&list, ":\n");
+    for (int i = 0; i < draft->layers[layer].piece_count; i++)
+        text_printf(&list, "%s%s", i ? "  " : "", draft->pieces[draft->layers[layer].first_piece + i].source->id);
+    const char *words = guide_words(&head, err), *names = guide_words(&list, err);
+    if (!words || !names) return false;
+    Letters letters = {9.5, false, INK_BLACK, CANVAS_FROM_LEFT};
+    double inner = LABEL_W_MM - 30;
+    while (letters.pt > 5 && canvas_words_height(canvas, inner, letters, names) > LABEL_H_MM - 22) letters.pt -= 0.5;
+    canvas_box(canvas, x, y, LABEL_W_MM, LABEL_H_MM, 0.2, INK_GREY);
+    const Stack *stack = draft->input->stack;
+    Ink paper = ink_of(stack->colours[stack->layers[layer].colour].colour);
+    canvas_swatch(canvas, x + 5, y + 5, 16, 16, paper);
+    canvas_name(canvas, x + 13, y + 13, 9, ink_is_light(paper) ? INK_BLACK : INK_WHITE, draft->layers[layer].id);
+    double head_h = canvas_words(canvas, x + 25, y + 5, inner, (Letters){11, true, INK_BLACK, CANVAS_FROM_LEFT}, words);
+    canvas_words(canvas, x + 25, y + 7 + head_h, inner, letters, names);
+    return true;
+}
+
+bool guide_envelopes(Guide *guide, Error *err)
+{
+    Canvas *canvas = &guide->canvas;
+    int layers = guide->draft->input->stack->layer_count;
+    for (int l = 0, cell = 0; l < layers; l++, cell++) {
+        if (l == 0 || canvas->y_mm + (cell / 2 + 1) * (LABEL_H_MM + 3) > CANVAS_BOTTOM_MM) {
+            canvas_page(canvas, "Labels for envelopes", l == 0 ? "Labels for envelopes" : NULL, 0);
+            canvas_paragraph(canvas, "Cut them out; one for each layer.");
+            cell = 0;
+        }
+        double x = CANVAS_LEFT_MM + (cell % 2) * (CANVAS_WIDTH_MM - LABEL_W_MM),
+               y = canvas->y_mm + (cell / 2) * (LABEL_H_MM + 3);
+        if (!write_label(guide, l, x, y, err)) return false;
+    }
+    return true;
+}

@@ -1,0 +1,237 @@
+// guide_layers.c - each layer: a map from the front, one from behind where pieces are joined, and its steps in order.
+#include "kit/guide_part.h"
+
+#include <cairo.h>
+#include <math.h>
+#include <stdio.h>
+
+#define FULL_MAP_MM 205.0 // a page for the map alone
+#define BEHIND_MAP_MM 165.0
+#define NEAR_STOP_MIN 30.0 // the end of a layer that is this near is the better place to stop
+#define LEAST_MAP_MM 100.0 // a map is made this small when all steps then stand beside it
+
+typedef struct LayerPart {
+    Guide *guide;
+    int layer;
+    const GuideBelow *below;
+    GuideSteps steps;
+    GuideChecks checks; // of the base
+    const char *heading;
+} LayerPart;
+
+static bool has_seams(const Draft *draft, int layer)
+{
+    return draft->input->layer_pieces[layer].seam_count > 0;
+}
+
+static bool begin_layer(LayerPart *part, Error *err)
+{
+    Guide *guide = part->guide;
+    const Draft *draft = guide->draft;
+    Text heading = text_make(guide->keep), about = text_make(guide->keep);
+    text_printf(&heading, "Layer %s: %s", draft->layers[part->layer].id, guide_colour_name(draft, part->layer));
+    guide_count(&about, draft->layers[part->layer].piece_count, "piece");
+    text_printf(&about, ", %s. Seen from the front.",
+                part->layer == 0 ? "the bottom of the stack" : "on top of what is pale here");
+    const char *words = guide_words(&about, err);
+    part->heading = guide_words(&heading, err);
+    if (!words || !part->heading) return false;
+    canvas_page(&guide->canvas, part->heading, part->heading, 0);
+    canvas_paragraph(&guide->canvas, words);
+    return true;
+}
+
+// The height for a map above the steps: as much as they leave on the page; where they leave too little, `otherwise`.
+static double map_height(LayerPart *part, double otherwise_mm)
+{
+    Canvas *canvas = &part->guide->canvas;
+    double steps_mm = 30;
+    for (int i = 0; i < part->steps.count; i++) {
+        steps_mm += canvas_item_height(canvas, part->steps.items[i].words) + 0.5;
+        if (part->layer == 0 && part->steps.items[i].joins_whole == part->checks.group) steps_mm += 48;
+    }
+    double left_mm = CANVAS_BOTTOM_MM - canvas->y_mm - steps_mm;
+    return left_mm < LEAST_MAP_MM ? otherwise_mm : fmin(left_mm, FULL_MAP_MM);
+}
+
+// Where the close-ups lie: thin lines over the whole layer, with their numbers.
+static void draw_grid(Canvas *canvas, const Draft *draft, int layer, int grid, const MapView *view)
+{
+    Box box = rings_box(&draft->input->stack->layers[layer].rings);
+    double x0 = view->matrix[0] * box.min.x / UM_PER_MM + view->matrix[4],
+           y0 = view->matrix[3] * box.min.y / UM_PER_MM + view->matrix[5];
+    double w = box_width_mm(box) * view->scale, h = box_height_mm(box) * view->scale;
+    for (int i = 1; i < grid; i++) {
+        canvas_line(canvas, x0 + w * i / grid, y0, x0 + w * i / grid, y0 + h, 0.8, INK_WHITE);
+        canvas_line(canvas, x0 + w * i / grid, y0, x0 + w * i / grid, y0 + h, 0.3, INK_GREY);
+        canvas_line(canvas, x0, y0 + h * i / grid, x0 + w, y0 + h * i / grid, 0.8, INK_WHITE);
+        canvas_line(canvas, x0, y0 + h * i / grid, x0 + w, y0 + h * i / grid, 0.3, INK_GREY);
+    }
+}
+
+// The layer in parts, row by row, each as large as a page takes it.
+static bool draw_close_ups(LayerPart *part, int grid, bool from_behind, Error *err)
+{
+    Guide *guide = part->guide;
+    Canvas *canvas = &guide->canvas;
+    for (int cell = 0; cell < grid * grid; cell++) {
+        Text about = text_make(guide->keep);
+        text_printf(&about, "%s Part of the layer: row %d of %d from the top, column %d of %d from the left%s.",
+                    from_behind ? "Mirrored: seen from behind." : "Seen from the front.", cell / grid + 1, grid,
+                    cell % grid + 1, grid, from_behind ? " as seen from the front" : "");
+        const char *words = guide_words(&about, err);
+        if (!words) return false;
+        MapPart close = {.layer = part->layer, .from_behind = from_behind, .grid = grid, .cell = cell};
+        if (map_part_is_empty(guide->draft, &close)) continue;
+        canvas_page(canvas, part->heading, NULL, 0);
+        canvas_paragraph(canvas, words);
+        MapView view;
+        Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 4, CANVAS_WIDTH_MM, FULL_MAP_MM};
+        if (!map_layer(canvas, guide->draft, &close, frame, guide->keep, guide->work, &view, err)) return false;
+        canvas->y_mm = view.frame.y + view.frame.h + 6;
+    }
+    return true;
+}
+
+static bool draw_front(LayerPart *part, Error *err)
+{
+    Guide *guide = part->guide;
+    Canvas *canvas = &guide->canvas;
+    bool alone = has_seams(guide->draft, part->layer);
+    if (alone) map_seam_key(canvas);
+    MapView view;
+    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 2, CANVAS_WIDTH_MM,
+                   alone ? FULL_MAP_MM : map_height(part, FULL_MAP_MM)};
+    int grid;
+    if (!map_layer_grid(guide->draft, part->layer, false, frame, guide->keep, guide->work, &grid, err)) return false;
+    MapPart whole = {.layer = part->layer, .grid = 1, .without_names = grid > 1};
+    if (!map_layer(canvas, guide->draft, &whole, frame, guide->keep, guide->work, &view, err)) return false;
+    canvas->y_mm = view.frame.y + view.frame.h + 4;
+    if (grid > 1) draw_grid(canvas, guide->draft, part->layer, grid, &view);
+    return grid == 1 || draw_close_ups(part, grid, false, err);
+}
+
+// The dots that a tape measure goes to, each with its number just outside the drawing.
+static void draw_dots(Canvas *canvas, const GuideChecks *checks, const MapView *view)
+{
+    double cx = view->frame.x + view->frame.w / 2, cy = view->frame.y + view->frame.h / 2;
+    for (int i = 0; i < checks->dot_count; i++) {
+        double x = view->matrix[0] * checks->dots[i].x / UM_PER_MM + view->matrix[4];
+        double y = view->matrix[3] * checks->dots[i].y / UM_PER_MM + view->matrix[5];
+        double dx = x - cx, dy = y - cy, away = fmax(1, sqrt(dx * dx + dy * dy));
+        double u = x + dx / away * 4, v = y + dy / away * 4;
+        char number[8];
+        snprintf(number, sizeof number, "%d", i + 1);
+        cairo_arc(canvas->cr, x, y, 0.9, 0, 6.2831853);
+        canvas_ink(canvas, INK_BLACK, 1);
+        cairo_fill(canvas->cr);
+        cairo_arc(canvas->cr, u, v, 2.5, 0, 6.2831853);
+        canvas_ink(canvas, INK_WHITE, 1);
+        cairo_fill_preserve(canvas->cr);
+        cairo_set_line_width(canvas->cr, 0.25);
+        canvas_ink(canvas, INK_BLACK, 1);
+        cairo_stroke(canvas->cr);
+        canvas_name(canvas, u, v, 3.2, INK_BLACK, number);
+    }
+}
+
+static bool draw_behind(LayerPart *part, Error *err)
+{
+    Guide *guide = part->guide;
+    Canvas *canvas = &guide->canvas;
+    Text heading = text_make(guide->keep);
+    text_printf(&heading, "%s, from behind", part->heading);
+    const char *words = guide_words(&heading, err);
+    if (!words) return false;
+    canvas_page(canvas, words, "From behind, with steps", 1);
+    canvas_paragraph(canvas, "Mirrored: this is how the pieces lie face down on the table. Tape every seam on this "
+                             "side along its whole length, then strips across it.");
+    MapView view;
+    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 4, CANVAS_WIDTH_MM, map_height(part, BEHIND_MAP_MM)};
+    int grid;
+    if (!map_layer_grid(guide->draft, part->layer, true, frame, guide->keep, guide->work, &grid, err)) return false;
+    MapPart whole = {.layer = part->layer, .from_behind = true, .grid = 1, .without_names = grid > 1};
+    if (!map_layer(canvas, guide->draft, &whole, frame, guide->keep, guide->work, &view, err)) return false;
+    if (part->layer == 0) draw_dots(canvas, &part->checks, &view);
+    canvas->y_mm = view.frame.y + view.frame.h + 6;
+    if (grid > 1 && !draw_close_ups(part, grid, true, err)) return false;
+    canvas->running = part->heading;
+    return true;
+}
+
+static bool write_checks(LayerPart *part, Error *err)
+{
+    Guide *guide = part->guide;
+    canvas_item(&guide->canvas, NULL, "Measure the joined base before it is turned, from dot to dot as drawn:");
+    for (int i = 0; i < 4; i++) {
+        const GuideCheck *check = &part->checks.items[i];
+        Text text = text_make(guide->keep);
+        text_printf(&text, "%d to %d, %s: ", check->dots[0] + 1, check->dots[1] + 1, check->name);
+        guide_tape_length(&text, check->mm);
+        const char *words = guide_words(&text, err);
+        if (!words) return false;
+        canvas_item(&guide->canvas, "\u2022", words);
+    }
+    canvas_item(&guide->canvas, "\u2022",
+                "All should be right within 1/8 in (3 mm). If a diagonal is off, a seam has slipped: open it and lay "
+                "it edge to edge again.");
+    return true;
+}
+
+static const char *line_words(const Draft *draft)
+{
+    if (draft_uses(draft, MARK_SCORE))
+        return "Every piece goes just over the scored line all round: when no line shows any more, it lies right.";
+    if (draft_uses(draft, MARK_PEN))
+        return "Every piece goes just over the drawn line all round: when no line shows any more, it lies right.";
+    if (draft_uses(draft, MARK_CUT))
+        return "Every piece goes just over the row of short cuts all round: when none shows any more, it lies right.";
+    return "Take the place of every piece from the map.";
+}
+
+static bool write_steps(LayerPart *part, double *since_stop, Error *err)
+{
+    Guide *guide = part->guide;
+    Canvas *canvas = &guide->canvas;
+    bool is_last_layer = part->layer + 1 == guide->draft->input->stack->layer_count;
+    double left_min = 0;
+    for (int i = 0; i < part->steps.count; i++) left_min += part->steps.items[i].minutes;
+    canvas->running = part->heading;
+    canvas_head(canvas, "Steps");
+    if (part->layer > 0) canvas_paragraph(canvas, line_words(guide->draft));
+    for (int i = 0; i < part->steps.count; i++) {
+        const GuideStep *step = &part->steps.items[i];
+        Text text = text_make(guide->keep);
+        text_printf(&text, "%d. %s", i + 1, step->words);
+        const char *words = guide_words(&text, err);
+        if (!words || !work_goes_on(guide->work, err)) return false;
+        canvas_item(canvas, NULL, words);
+        if (part->layer == 0 && step->joins_whole == part->checks.group && !write_checks(part, err)) return false;
+        *since_stop += step->minutes;
+        left_min -= step->minutes;
+        bool ends_layer = i + 1 == part->steps.count;
+        bool stop = ends_layer ? *since_stop >= GUIDE_STOP_MIN - NEAR_STOP_MIN
+                               : *since_stop >= GUIDE_STOP_MIN && left_min > NEAR_STOP_MIN;
+        if (!stop || (is_last_layer && ends_layer)) continue;
+        *since_stop = 0;
+        canvas_item(canvas, "\u2014",
+                    "A good place to stop: about two hours since the last one. Let glue dry flat, under a few books.");
+    }
+    return true;
+}
+
+bool guide_layers(Guide *guide, Error *err)
+{
+    GuideBelow *below;
+    double since_stop = 0;
+    if (!guide_below(guide->draft, guide->keep, guide->work, &below, err)) return false;
+    for (int l = 0; l < guide->draft->input->stack->layer_count; l++) {
+        LayerPart part = {.guide = guide, .layer = l, .below = below};
+        if (l == 0 && !guide_checks(guide->draft, guide->work, &part.checks, err)) return false;
+        if (!guide_steps(guide->draft, l, below, guide->keep, guide->work, &part.steps, err)) return false;
+        if (!work_goes_on(guide->work, err) || !begin_layer(&part, err) || !draw_front(&part, err)) return false;
+        if (has_seams(guide->draft, l) && !draw_behind(&part, err)) return false;
+        if (!write_steps(&part, &since_stop, err)) return false;
+    }
+    return true;
+}

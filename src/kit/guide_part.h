@@ -1,0 +1,37 @@
+// guide_part.h - the parts of the guide, in their order, and what they hand to one another.
+#ifndef PM_KIT_GUIDE_PART_H
+#define PM_KIT_GUIDE_PART_H
+
+#include "kit/guide_canvas.h"
+#include "kit/guide_map.h"
+#include "kit/guide_steps.h"
+
+#define GUIDE_STOP_MIN 120.0    // between places to stop
+
+typedef struct Guide {
+    Canvas canvas;
+    const Draft *draft;
+    Arena *keep;
+    Work *work;
+} Guide;
+
+MUST_USE bool guide_cover(Guide *guide, Error *err);
+MUST_USE bool guide_to_buy(Guide *guide, Error *err);
+MUST_USE bool guide_to_read(Guide *guide, Error *err);
+MUST_USE bool guide_sheet_map(Guide *guide, Error *err);
+MUST_USE bool guide_layers(Guide *guide, Error *err);
+MUST_USE bool guide_care(Guide *guide, Error *err);
+MUST_USE bool guide_envelopes(Guide *guide, Error *err);
+
+// "slate blue" of a layer.
+const char *guide_colour_name(const Draft *draft, int layer);
+// "40 min", "2 1/2 h"
+void guide_time(Text *text, double minutes);
+// "3 pieces"
+void guide_count(Text *text, int count, const char *word);
+// "16 ft (4.9 m)": a length to buy, rounded up.
+void guide_length_to_buy(Text *text, double mm);
+// The text's words, or NULL with an error set.
+const char *guide_words(const Text *text, Error *err);
+
+#endif

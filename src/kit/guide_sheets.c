@@ -1,0 +1,131 @@
+// guide_sheets.c - the sheet map: every sheet large enough to read, each piece named, boxes to tick.
+#include "kit/guide_part.h"
+#include "kit/guide_sheet.h"
+
+#include <math.h>
+#include <string.h>
+
+#define TITLE_MM 6.5
+#define BETWEEN_MM 6.0
+#define LEAST_SCALE 0.22 // smaller drawings are hard to hold beside a real sheet
+
+typedef struct Grid {
+    int columns, rows;
+} Grid;
+
+static const Letters TITLE = {10, true, {0.137, 0.125, 0.110}, CANVAS_FROM_LEFT};
+static const Letters LIST = {8.5, false, {0.137, 0.125, 0.110}, CANVAS_FROM_LEFT};
+
+static double cell_w(Grid grid)
+{
+    return (CANVAS_WIDTH_MM - (grid.columns - 1) * BETWEEN_MM) / grid.columns;
+}
+
+static double cell_h(Grid grid, double top_mm)
+{
+    return (CANVAS_BOTTOM_MM - top_mm - (grid.rows - 1) * BETWEEN_MM) / grid.rows;
+}
+
+// The most sheets a page whose drawings are large enough; else the largest drawings.
+static Grid choose_grid(const Paper *paper, double top_mm)
+{
+    static const Grid GRIDS[] = {{3, 2}, {2, 2}, {3, 1}, {1, 2}, {2, 1}, {1, 1}};
+    Grid best = GRIDS[0];
+    double largest = 0;
+    for (size_t i = 0; i < sizeof GRIDS / sizeof GRIDS[0]; i++) {
+        double scale = map_sheet_scale(paper, cell_w(GRIDS[i]), cell_h(GRIDS[i], top_mm) - TITLE_MM - 14);
+        if (scale >= LEAST_SCALE) return GRIDS[i];
+        if (scale <= largest * 1.02) continue; // hardly larger: more pages for nothing
+        largest = scale;
+        best = GRIDS[i];
+    }
+    return best;
+}
+
+// What stands below a drawing: a box for each piece, pieces in holes, a place to stop.
+static bool list_words(Guide *guide, int sheet, bool stop, const char **out, Error *err)
+{
+    const Draft *draft = guide->draft;
+    SheetDraft view;
+    int *host;
+    if (!sheet_draft(draft, sheet, guide->keep, &view, err) || !sheet_hosts(&view, guide->keep, &host, err))
+        return false;
+    Text text = text_make(guide->keep);
+    for (int i = 0; i < view.draft.piece_count; i++) // no-break space: a box stays with its name
+        text_printf(&text, "%s\u2610\u00a0%s", i ? "   " : "", view.draft.pieces[i].source->id);
+    const char *before = "\nDo not bin: ";
+    for (int i = 0; i < view.draft.piece_count; i++) {
+        if (host[i] < 0) continue;
+        text_printf(&text, "%s%s lies in a hole of %s", before, view.draft.pieces[i].source->id,
+                    view.draft.pieces[host[i]].source->id);
+        before = ", ";
+    }
+    if (before[0] == ',') text_add(&text, ".");
+    if (stop) text_add(&text, "\nA good place to stop: about two hours since the last one.");
+    *out = guide_words(&text, err);
+    return *out != NULL;
+}
+
+static bool write_cell(Guide *guide, int sheet, bool stop, Frame frame, Error *err)
+{
+    const DraftSheet *from = &guide->draft->sheets[sheet];
+    Canvas *canvas = &guide->canvas;
+    Text title = text_make(guide->keep), time = text_make(guide->keep);
+    text_printf(&title, "\u2610 %s %d of %d", guide->draft->input->papers[from->paper].colour_name, from->number,
+                from->of);
+    guide_time(&time, sheet_minutes(guide->draft, sheet));
+    const char *words = guide_words(&title, err), *minutes = guide_words(&time, err), *list;
+    if (!words || !minutes || !list_words(guide, sheet, stop, &list, err)) return false;
+    canvas_words(canvas, frame.x, frame.y, frame.w, TITLE, words);
+    canvas_words(canvas, frame.x, frame.y + 0.5, frame.w, (Letters){8, false, INK_GREY, CANVAS_FROM_RIGHT}, minutes);
+    double list_h = canvas_words_height(canvas, frame.w, LIST, list);
+    Frame drawing = {frame.x, frame.y + TITLE_MM, frame.w, frame.h - TITLE_MM - fmax(list_h, 10) - 2};
+    const Paper *paper = &guide->draft->input->papers[from->paper].paper;
+    double drawn_h = paper->height_mm * map_sheet_scale(paper, drawing.w, drawing.h);
+    if (!map_sheet(canvas, guide->draft, sheet, drawing, guide->keep, guide->work, err)) return false;
+    canvas_words(canvas, frame.x, drawing.y + drawn_h + 1.5, frame.w, LIST, list);
+    return true;
+}
+
+static bool begin_page(Guide *guide, const Paper *paper, bool first, bool first_of_size, Error *err)
+{
+    Text heading = text_make(guide->keep);
+    text_printf(&heading, "Sheet map: %s", paper->id);
+    const char *words = guide_words(&heading, err);
+    if (!words) return false;
+    canvas_page(&guide->canvas, words, first ? "Sheet map" : first_of_size ? words : NULL, first ? 0 : 1);
+    canvas_words(
+        &guide->canvas, CANVAS_LEFT_MM, guide->canvas.y_mm, CANVAS_WIDTH_MM,
+        (Letters){9, false, INK_GREY, CANVAS_FROM_LEFT},
+        "Write each piece's name on its back as you peel it off, and tick it. Sheets lie as on the mat, face up.");
+    guide->canvas.y_mm += 7;
+    return true;
+}
+
+bool guide_sheet_map(Guide *guide, Error *err)
+{
+    const Draft *draft = guide->draft;
+    double since_stop = 0;
+    int cell = 0;
+    Grid grid = {1, 1};
+    for (int s = 0; s < draft->sheet_count; s++) {
+        const Paper *paper = &draft->input->papers[draft->sheets[s].paper].paper;
+        bool first_of_size =
+            s == 0 || strcmp(draft->input->papers[draft->sheets[s - 1].paper].paper.id, paper->id) != 0;
+        if (!work_goes_on(guide->work, err)) return false;
+        if (first_of_size || cell == grid.columns * grid.rows) {
+            if (!begin_page(guide, paper, s == 0, first_of_size, err)) return false;
+            grid = choose_grid(paper, guide->canvas.y_mm);
+            cell = 0;
+        }
+        since_stop += sheet_minutes(draft, s);
+        bool stop = s + 1 < draft->sheet_count && since_stop + sheet_minutes(draft, s + 1) > GUIDE_STOP_MIN;
+        if (stop) since_stop = 0;
+        double w = cell_w(grid), h = cell_h(grid, guide->canvas.y_mm);
+        Frame frame = {CANVAS_LEFT_MM + (cell % grid.columns) * (w + BETWEEN_MM),
+                       guide->canvas.y_mm + (cell / grid.columns) * (h + BETWEEN_MM), w, h};
+        if (!write_cell(guide, s, stop, frame, err)) return false;
+        cell++;
+    }
+    return true;
+}

@@ -1,0 +1,180 @@
+// read_me.c - see read_me.h. Lines are at most 80 letters long: any editor shows them whole.
+#include "kit/read_me.h"
+
+#include "base/length.h"
+#include "base/text.h"
+
+#include <string.h>
+
+// "10.5 in (266.7 mm)"
+static void add_length(Text *text, double mm)
+{
+    text_number(text, mm / MM_PER_INCH, 3);
+    text_add(text, " in (");
+    text_number(text, mm, 1);
+    text_add(text, " mm)");
+}
+
+static void add_count(Text *text, int count, const char *word)
+{
+    text_printf(text, "%d %s%s", count, word, count == 1 ? "" : "s");
+}
+
+static void add_head(Text *text, const Draft *draft)
+{
+    char tall[32], wide[32];
+    length_format_inches(draft->input->stack->height_mm, tall);
+    length_format_inches(draft->input->stack->width_mm, wide);
+    text_printf(text, "%s\n%s tall, %s wide: ", draft->input->name, tall, wide);
+    add_count(text, draft->totals.pieces, "piece");
+    text_add(text, " on ");
+    add_count(text, draft->totals.sheets, "sheet");
+    text_add(text, "\n\nTHE NEXT TEN MINUTES\n\n"
+                   "1. If this came as one zip file, unzip it first and work in the folder that\n"
+                   "   comes out.\n"
+                   "2. Open key-plan.svg (any web browser shows it): the finished picture with the\n"
+                   "   name of every piece and all seams. Print guide.pdf: it goes on from here,\n"
+                   "   with what to buy, every sheet, every layer and every step.\n");
+}
+
+static void add_test(Text *text, const Draft *draft, const TestSheet *tests, int test_count)
+{
+    text_add(text, "3. Cut the test sheet before anything else, one for each size of paper, on\n"
+                   "   a piece of the paper that you will use:\n");
+    for (int i = 0; i < test_count; i++) text_printf(text, "     %s\n", tests[i].file);
+    text_add(text, "   Then look at what came out:\n"
+                   "   - Does the square measure ");
+    bool same = true;
+    for (int i = 1; i < test_count; i++) same = same && tests[i].side_mm == tests[0].side_mm;
+    for (int i = 0; i < (same ? 1 : test_count); i++) {
+        if (i > 0) text_add(text, ", ");
+        add_length(text, tests[i].side_mm);
+        if (!same) text_printf(text, " on %s", draft->input->papers[tests[i].paper].paper.id);
+    }
+    text_add(text, " each way? If not, the software\n"
+                   "     changed the size: see THE HEIGHT TO TYPE.\n");
+    if (draft_uses(draft, MARK_SCORE) || draft_uses(draft, MARK_PEN) || draft_uses(draft, MARK_CUT))
+        text_add(text, "   - Does the line run inside the square, 1.5 mm (1/16 in) from two of its\n"
+                       "     edges, all along? If it crosses an edge, or lies farther off on one side\n"
+                       "     than on the other, set the machine's tools right first.\n");
+    text_add(text, "   - Is the bridge between the two windows (2 mm wide) whole? If it is torn:\n"
+                   "     a fresh blade, less pressure, slower.\n"
+                   "   - Did the small disc (8 mm) come out clean, without slipping?\n"
+                   "   Go on when every answer is yes.\n");
+}
+
+static bool is_new_size(const KitInput *input, int paper)
+{
+    for (int i = 0; i < paper; i++)
+        if (strcmp(input->papers[i].paper.id, input->papers[paper].paper.id) == 0) return false;
+    return true;
+}
+
+static void add_heights(Text *text, const Draft *draft)
+{
+    text_add(text, "THE HEIGHT TO TYPE\n\n"
+                   "Some software forgets the true size of a drawing. Then choose everything on\n"
+                   "the sheet at once, keep width and height in proportion, and type this height:\n\n");
+    for (int p = 0; p < draft->input->paper_count; p++) {
+        if (!is_new_size(draft->input, p)) continue;
+        double box[4];
+        paper_usable(&draft->input->papers[p].paper, box);
+        text_printf(text, "  %-10s height ", draft->input->papers[p].paper.id);
+        add_length(text, box[3]);
+        text_add(text, "; the width is then ");
+        text_number(text, box[2] / MM_PER_INCH, 3);
+        text_add(text, " in\n");
+    }
+    text_add(text, "\nIt is the same for all sheets of one paper, and the last thing in each file's\n"
+                   "name. Two small triangles in opposite corners of every sheet make it so: leave\n"
+                   "them where they are.\n\n");
+}
+
+static void add_lines(Text *text, const Draft *draft)
+{
+    text_add(text, "THE LINES\n\n"
+                   "  cut    what is filled with the colour of the paper\n");
+    if (draft_uses(draft, MARK_SCORE))
+        text_add(text, "  score  orange-brown lines, #b4581a: pressed in, not cut through\n");
+    if (draft_uses(draft, MARK_PEN)) text_add(text, "  pen    green lines, #2f6f5e: drawn\n");
+    if (draft_uses(draft, MARK_SCORE) || draft_uses(draft, MARK_PEN))
+        text_add(text, "\nThe lines show where the next layer goes and what the piece is called. They\n"
+                       "come before the cut, and end up covered.\n");
+    else if (draft_uses(draft, MARK_CUT))
+        text_add(text, "\nRows of short cuts show where the next layer goes. They end up covered.\n");
+    if (draft->input->stack->pen_stroke_count > 0)
+        text_add(text, "Details that are too small to cut are drawn by pen and stay in sight.\n");
+    text_add(text, "\n");
+}
+
+// "A, C": the layers that a paper is for.
+static void add_layers(Text *text, const Draft *draft, const KitPaper *paper)
+{
+    const char *between = "";
+    for (int l = 0; l < draft->input->stack->layer_count; l++) {
+        bool has = false;
+        for (int i = 0; i < paper->piece_count; i++) has = has || paper->layers[i] == l;
+        if (!has) continue;
+        text_printf(text, "%s%s", between, draft->layers[l].id);
+        between = ", ";
+    }
+}
+
+static void add_papers(Text *text, const Draft *draft)
+{
+    text_add(text, "THE PAPER\n\n");
+    for (int p = 0; p < draft->input->paper_count; p++) {
+        const KitPaper *paper = &draft->input->papers[p];
+        text_printf(text, "  %-14s %-10s ", paper->colour_name, paper->paper.id);
+        add_count(text, paper->nest.sheet_count, "sheet");
+        text_add(text, " for layer ");
+        add_layers(text, draft, paper);
+        text_add(text, "\n");
+    }
+    text_add(text, "\nHave at least one spare sheet of each, better one for every ten.\n\n");
+}
+
+static void add_order(Text *text, const Draft *draft)
+{
+    text_add(text, "THE ORDER\n\n"
+                   "Cut the sheets of one colour after the other. Write its name on the back of\n"
+                   "each piece as you peel it off, and keep an envelope for each layer. Look into\n"
+                   "the holes of large pieces before anything is thrown away: small pieces lie\n"
+                   "there. Then build from the bottom up, A first:\n\n");
+    for (int l = 0; l < draft->input->stack->layer_count; l++) {
+        const SeparationColour *colour = &draft->input->stack->colours[draft->input->stack->layers[l].colour];
+        text_printf(text, "  %-3s %-14s ", draft->layers[l].id, colour->name);
+        add_count(text, draft->layers[l].piece_count, "piece");
+        text_add(text, "\n");
+    }
+    text_add(text, draft->seam_count > 0
+                       ? "\nPieces of one layer that meet are joined first: face down, edge to edge, with\n"
+                         "tape across the back.\n\n"
+                       : "\n");
+}
+
+static void add_care(Text *text)
+{
+    text_add(text, "CARE\n\n"
+                   "Blades cut and hot glue burns; spray adhesive wants fresh air: do as the\n"
+                   "instructions of your tools and adhesives say. Small parts are not for small\n"
+                   "children. Keep paper away from flames and hot lamps, and ask for the fire\n"
+                   "rules of the place where the picture will hang. Stand a ladder on firm ground.\n\n"
+                   "May this picture be used for what you plan? If it is not yours, ask its owner.\n");
+}
+
+bool read_me(const Draft *draft, const TestSheet *tests, int test_count, Arena *keep, FileBytes *out, Error *err)
+{
+    Text text = text_make(keep);
+    add_head(&text, draft);
+    if (test_count > 0) add_test(&text, draft, tests, test_count);
+    text_add(&text, "\n");
+    add_heights(&text, draft);
+    add_lines(&text, draft);
+    add_papers(&text, draft);
+    add_order(&text, draft);
+    add_care(&text);
+    if (!text_is_whole(&text, err)) return false;
+    *out = (FileBytes){"READ-ME-FIRST.txt", text.bytes, text.size_bytes};
+    return true;
+}
