@@ -22,8 +22,9 @@ demo:
 	build/app/papermason build demo/nordersand.png --height 5ft --paper A=11x24 --paper letter -o kits/$(DEMO) --force
 	@echo
 	@echo "The kit is in kits/$(DEMO)."
-	@echo "Open first:  kits/$(DEMO)/key-plan.svg   the finished picture with its seams and piece numbers (any browser)"
-	@echo "Then:        kits/$(DEMO)/sheets         one file a sheet, for the software of your cutter"
+	@echo "Open first:  kits/$(DEMO)/guide.pdf      what to buy, every sheet, every layer and every step"
+	@echo "Then:        kits/$(DEMO)/key-plan.svg   the finished picture with its seams and piece numbers (any browser)"
+	@echo "             kits/$(DEMO)/sheets         one file a sheet, for the software of your cutter; 00-test-... comes first"
 	@echo "             kits/$(DEMO)/proof.txt      what was checked, in numbers"
 
 check:

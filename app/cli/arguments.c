@@ -16,7 +16,7 @@ typedef struct Option {
     const char *name, *short_name;  // short_name may be NULL
     unsigned commands;              // a bit for each command that knows it
     bool has_value;
-    TakeValue take;
+    TakeValue take;                 // NULL: the option is an edit (changes.h)
 } Option;
 
 static bool take_height(Arguments *arguments, const char *value, Error *err)
@@ -100,6 +100,15 @@ static const Option OPTIONS[] = {
     {"--stack", NULL, ON(COMMAND_BUILD), true, take_stack},
     {"--marks", NULL, ON(COMMAND_BUILD), true, take_line},
     {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_smallest},
+    {"--smallest-part", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
+    {"--smallest-hole", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
+    {"--same", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
+    {"--leave-out", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
+    {"--ground", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
+    {"--paper-at", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
+    {"--base", NULL, ON(COMMAND_BUILD), true, NULL},
+    {"--underlap", NULL, ON(COMMAND_BUILD), true, NULL},
+    {"--edits", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--threads", NULL, ON(COMMAND_BUILD), true, take_threads},
     {"--out", "-o", ON(COMMAND_BUILD), true, take_out},
     {"--force", NULL, ON(COMMAND_BUILD), false, take_force},
@@ -154,7 +163,7 @@ static bool take_option(Arguments *arguments, int argc, char **argv, int *at, Er
             if (*at + 1 == argc) return error_set(err, ERROR_USAGE, "%s needs a value (see papermason %s --help)", word, command);
             value = argv[++*at];
         }
-        return option->take(arguments, value, err);
+        return option->take ? option->take(arguments, value, err) : changes_add(&arguments->changes, option->name, value, err);
     }
     return error_set(err, ERROR_USAGE, "%s does not know '%.40s' (see papermason %s --help)", command, word, command);
 }

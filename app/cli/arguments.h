@@ -2,6 +2,8 @@
 #ifndef PM_APP_ARGUMENTS_H
 #define PM_APP_ARGUMENTS_H
 
+#include "changes.h"
+
 #include "job/settings.h"
 
 typedef enum Command { COMMAND_HELP, COMMAND_VERSION, COMMAND_BUILD, COMMAND_COLOURS, COMMAND_PROVE } Command;
@@ -13,6 +15,7 @@ typedef struct Arguments {
     const char *out;        // -o, or NULL
     bool force, json;
     Settings settings;
+    Changes changes;        // what else is to be different, as edits
 } Arguments;
 
 // Errors: ERROR_USAGE, with what would be right.

@@ -1,11 +1,12 @@
 // build.c - papermason build: the whole job, from a picture to a proven kit in its place.
 #include "commands.h"
 #include "disk.h"
+#include "kit_folder.h"
 
 #include "base/length.h"
 #include "base/write_json.h"
+#include "proof/read_json.h"
 
-#include <jansson.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -51,8 +52,13 @@ static bool compute(Build *build, Error *err)
 {
     FileBytes file;
     if (!disk_read_file(build->arguments->subject, &build->keep, &file, err)) return false;
+    EditList edits;
+    const Settings *settings = &build->arguments->settings;
+    const JobWatch *watch = build->session->watch;
     JobInput input = {file.bytes, file.size_bytes, build->shown, build->name, build->session->program};
-    return job_build(&input, &build->arguments->settings, build->session->watch, &build->job, err);
+    return job_create(&input, &build->job, err) &&
+           changes_to_edits(&build->arguments->changes, &build->job, settings, watch, &build->keep, &edits, err) &&
+           job_update(&build->job, settings, &edits, watch, err);
 }
 
 // The proof is made from what is on the disk now, not from what we meant to write.
@@ -60,7 +66,8 @@ static bool write_and_prove(Build *build, Error *err)
 {
     FileSet written;
     Proof proof;
-    if (!kit_folder_write(&build->folder, &build->job.kit, err)) return false;
+    Work work = {.cancel = build->session->watch->cancel};
+    if (!kit_folder_write(&build->folder, &build->job.kit, &work, err)) return false;
     if (!disk_read_kit(build->folder.temporary, &build->keep, &written, err)) return false;
     if (!job_prove(&written, build->session->watch, &build->keep, &proof, err)) return false;
     if (proof.fault_count > 0)
@@ -68,7 +75,7 @@ static bool write_and_prove(Build *build, Error *err)
                          proof.faults[0].where, proof.faults[0].text, proof.fault_count, proof.fault_count == 1 ? "" : "s");
     FileBytes text = {"proof.txt", proof.text, strlen(proof.text)};
     FileSet last = {&text, 1};
-    return kit_folder_write(&build->folder, &last, err) && kit_folder_finish(&build->folder, err);
+    return kit_folder_write(&build->folder, &last, &work, err) && kit_folder_finish(&build->folder, &work, err);
 }
 
 static double number_at(const json_t *object, const char *key)
@@ -94,6 +101,16 @@ static void add_count(Text *text, double count, const char *one)
     text_printf(text, " %s%s", one, count == 1.0 ? "" : "s");
 }
 
+static void write_findings(const json_t *findings, Text *text)
+{
+    size_t count = json_array_size(findings);
+    if (count == 0) return;
+    add_count(text, (double)count, "finding");
+    text_add(text, count == 1 ? " in kit.json, with its place: " : " in kit.json, with their places; the first: ");
+    text_add(text, json_string_value(json_object_get(json_array_get(findings, 0), "text")));
+    text_add(text, ".\n");
+}
+
 static void write_summary(const Build *build, const json_t *kit, Text *text)
 {
     const json_t *totals = json_object_get(kit, "totals");
@@ -110,20 +127,13 @@ static void write_summary(const Build *build, const json_t *kit, Text *text)
     text_add(text, " of cutting and ");
     add_time(text, number_at(totals, "assembly_minutes"));
     text_add(text, " of putting together.\n");
-    size_t finding_count = json_array_size(json_object_get(kit, "findings"));
-    if (finding_count > 0) {
-        text_add(text, "Look at ");
-        add_count(text, (double)finding_count, "finding");
-        text_add(text, " in kit.json; the first: ");
-        text_add(text, json_string_value(json_object_get(json_array_get(json_object_get(kit, "findings"), 0), "text")));
-        text_add(text, "\n");
-    }
+    write_findings(json_object_get(kit, "findings"), text);
     char shown[SHOWN_MAX];
-    text_printf(text, "The kit passed its proof and is in %s/ : open key-plan.svg to see the whole piece, sheets/ to cut.\n",
+    text_printf(text, "The kit passed its proof and is in %s/ : read READ-ME-FIRST.txt, then guide.pdf; key-plan.svg shows the whole piece.\n",
                 shown_path(build->folder.target, shown));
 }
 
-static void write_totals(const Build *build, json_t *kit, Text *text)
+static void write_totals(const Build *build, const json_t *kit, Text *text)
 {
     JsonWriter json = write_json_make(text);
     write_json_object(&json);
@@ -144,12 +154,12 @@ static void write_totals(const Build *build, json_t *kit, Text *text)
 static bool report(Build *build, Error *err)
 {
     const FileBytes *file = file_find(&build->job.kit, "kit.json");
-    json_t *kit = file ? json_loadb(file->bytes, file->size_bytes, JSON_REJECT_DUPLICATES, NULL) : NULL;
-    if (!kit) return error_memory(err); // the proof has read these bytes: only memory can be missing
+    const json_t *kit = NULL;
+    json_error_t problem;
+    if (!file || !read_json(file->bytes, file->size_bytes, &build->keep, &kit, &problem, err)) return false;
     Text text = text_make(&build->keep);
     if (build->arguments->json) write_totals(build, kit, &text);
     else write_summary(build, kit, &text);
-    json_decref(kit);
     if (!text_is_whole(&text, err)) return false;
     fwrite(text.bytes, 1, text.size_bytes, stdout);
     return true;

@@ -59,11 +59,13 @@ static void write_table(const Separation *separation, Text *text)
     if (separation->has_ground_colour) {
         colour_hex(separation->ground_colour, hex);
         text_printf(text, "%s  ground, not cut\n", hex);
-    } else {
+    } else if (cut_area_px(separation) < (int64_t)separation->width_px * separation->height_px) {
         text_add(text, "what is transparent is the ground and is not cut\n");
+    } else {
+        text_add(text, "there is no ground: everything is cut\n");
     }
     for (size_t i = 0; i < separation->findings.count; i++)
-        text_printf(text, "note: %s\n", separation->findings.items[i].text);
+        text_printf(text, "finding: %s\n", separation->findings.items[i].text);
 }
 
 bool command_colours(const Arguments *arguments, const Session *session, Error *err)
@@ -77,8 +79,11 @@ bool command_colours(const Arguments *arguments, const Session *session, Error *
 
     bool done = disk_read_file(arguments->subject, &keep, &file, err);
     if (done) {
+        EditList edits;
         JobInput input = {file.bytes, file.size_bytes, shown_path(arguments->subject, shown), "picture", session->program};
-        done = job_colours(&input, &settings, session->watch, &job, err);
+        done = job_create(&input, &job, err) &&
+               changes_to_edits(&arguments->changes, &job, &settings, session->watch, &keep, &edits, err) &&
+               job_colours(&job, &settings, &edits, session->watch, err);
     }
     if (done) {
         Text text = text_make(&keep);

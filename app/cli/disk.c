@@ -14,7 +14,6 @@
 
 #define KIT_MAX_FILES 20000         // far above the sheets of any piece; a wrong folder is noticed early
 #define KIT_LARGEST_BYTES ((size_t)1 << 30)
-#define NAMES_TRIED 100
 
 const char *shown_path(const char *path, char out[SHOWN_MAX])
 {
@@ -32,7 +31,7 @@ const char *shown_path(const char *path, char out[SHOWN_MAX])
     return out;
 }
 
-static bool cannot(Error *err, ErrorKind kind, const char *what, const char *path)
+bool disk_cannot(Error *err, ErrorKind kind, const char *what, const char *path)
 {
     char shown[SHOWN_MAX];
     int why = errno;
@@ -43,7 +42,7 @@ static bool read_whole(int file, const char *path, Arena *keep, FileBytes *out, 
 {
     char shown[SHOWN_MAX];
     struct stat info;
-    if (fstat(file, &info) != 0) return cannot(err, ERROR_INPUT, "read", path);
+    if (fstat(file, &info) != 0) return disk_cannot(err, ERROR_INPUT, "read", path);
     if (S_ISDIR(info.st_mode)) return error_set(err, ERROR_INPUT, "%s is a folder; name a file", shown_path(path, shown));
     if (!S_ISREG(info.st_mode)) return error_set(err, ERROR_INPUT, "%s is not a plain file; name a file on disk", shown_path(path, shown));
     if ((size_t)info.st_size > DISK_LARGEST_FILE_BYTES)
@@ -56,7 +55,7 @@ static bool read_whole(int file, const char *path, Arena *keep, FileBytes *out, 
     while (done < size) {
         ssize_t got = read(file, bytes + done, size - done);
         if (got < 0 && errno == EINTR) continue;
-        if (got < 0) return cannot(err, ERROR_INPUT, "read", path);
+        if (got < 0) return disk_cannot(err, ERROR_INPUT, "read", path);
         if (got == 0) break; // it became shorter while it was read: what is there is judged by its reader
         done += (size_t)got;
     }
@@ -68,7 +67,7 @@ bool disk_read_file(const char *path, Arena *keep, FileBytes *out, Error *err)
 {
     *out = (FileBytes){0};
     int file = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK); // a pipe without writer must not hold us
-    if (file < 0) return cannot(err, ERROR_INPUT, "read", path);
+    if (file < 0) return disk_cannot(err, ERROR_INPUT, "read", path);
     bool done = read_whole(file, path, keep, out, err);
     close(file);
     return done;
@@ -93,7 +92,7 @@ static bool gather_entry(const char *folder, const char *name, const char *prefi
     if (!text_is_whole(&path, err) || !text_is_whole(&inner, err)) return false;
 
     struct stat info;
-    if (lstat(path.bytes, &info) != 0) return cannot(err, ERROR_INPUT, "read", path.bytes);
+    if (lstat(path.bytes, &info) != 0) return disk_cannot(err, ERROR_INPUT, "read", path.bytes);
     if (S_ISDIR(info.st_mode)) {
         if (depth == 2) return true;
         text_add(&inner, "/");
@@ -116,7 +115,7 @@ static bool gather_entry(const char *folder, const char *name, const char *prefi
 static bool gather_folder(const char *folder, const char *prefix, int depth, Arena *keep, Gathered *all, Error *err)
 {
     DIR *entries = opendir(folder);
-    if (!entries) return cannot(err, ERROR_INPUT, "open the folder", folder);
+    if (!entries) return disk_cannot(err, ERROR_INPUT, "open the folder", folder);
     bool done = true;
     for (struct dirent *entry; done && (entry = readdir(entries));) {
         if (strcmp(entry->d_name, ".") == 0 || strcmp(entry->d_name, "..") == 0) continue;
@@ -136,152 +135,4 @@ bool disk_read_kit(const char *folder, Arena *keep, FileSet *out, Error *err)
     if (file_find(out, "kit.json")) return true;
     char shown[SHOWN_MAX];
     return error_set(err, ERROR_INPUT, "there is no kit.json in %s; name the folder of a kit", shown_path(folder, shown));
-}
-
-// An empty folder or one with a kit.json may be replaced; anything else is somebody's own.
-static bool may_replace(const char *folder)
-{
-    Text path = {0};
-    Arena arena = arena_make(0);
-    path = text_make(&arena);
-    text_add(&path, folder);
-    text_add(&path, "/kit.json");
-    bool yes = !path.failed && access(path.bytes, F_OK) == 0;
-    arena_free(&arena);
-    return yes || rmdir(folder) == 0;
-}
-
-static bool check_target(const char *target, bool replace, KitFolder *folder, Error *err)
-{
-    char shown[SHOWN_MAX];
-    struct stat info;
-    if (lstat(target, &info) != 0) {
-        if (errno == ENOENT) return true;
-        return cannot(err, ERROR_SYSTEM, "look at", target);
-    }
-    shown_path(target, shown);
-    if (!S_ISDIR(info.st_mode))
-        return error_set(err, ERROR_JOB, "%s is there already and is not a folder; name another place with -o", shown);
-    if (!replace)
-        return error_set(err, ERROR_JOB, "%s is there already; replace it with --force, or name another place with -o", shown);
-    if (!may_replace(target))
-        return error_set(err, ERROR_JOB, "%s is not a kit, so it is not replaced; name another place with -o", shown);
-    folder->replaces = lstat(target, &info) == 0; // an empty one is gone by now
-    return true;
-}
-
-bool kit_folder_begin(const char *target, bool replace, Arena *keep, KitFolder *out, Error *err)
-{
-    *out = (KitFolder){0};
-    size_t size = strlen(target);
-    while (size > 1 && target[size - 1] == '/') size--;
-    char *own = arena_new(keep, char, size + 1);
-    char *temporary = arena_new(keep, char, size + 32);
-    if (!own || !temporary) return error_memory(err);
-    memcpy(own, target, size);
-    if (!check_target(own, replace, out, err)) return false;
-
-    for (int i = 0; i < NAMES_TRIED; i++) {
-        snprintf(temporary, size + 32, "%s.new-%d-%d", own, (int)getpid(), i);
-        if (mkdir(temporary, 0777) == 0) {
-            out->target = own;
-            out->temporary = temporary;
-            return true;
-        }
-        if (errno != EEXIST) return cannot(err, ERROR_SYSTEM, "make a folder beside", own);
-    }
-    return cannot(err, ERROR_SYSTEM, "make a folder beside", own);
-}
-
-static bool write_bytes(int file, const FileBytes *bytes)
-{
-    size_t done = 0;
-    while (done < bytes->size_bytes) {
-        ssize_t put = write(file, bytes->bytes + done, bytes->size_bytes - done);
-        if (put < 0 && errno == EINTR) continue;
-        if (put <= 0) return false;
-        done += (size_t)put;
-    }
-    return true;
-}
-
-static bool write_file(const char *path, const FileBytes *bytes, Error *err)
-{
-    int file = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-    if (file < 0) return cannot(err, ERROR_SYSTEM, "write", path);
-    bool done = write_bytes(file, bytes) && fsync(file) == 0;
-    int why = errno;
-    if (close(file) != 0 && done) {
-        done = false;
-        why = errno;
-    }
-    errno = why;
-    return done || cannot(err, ERROR_SYSTEM, "write", path);
-}
-
-// Makes the folders that lead to a file inside `folder`; the name's own part is left alone.
-static bool make_folders(char *path, size_t folder_size, Error *err)
-{
-    for (char *p = path + folder_size + 1; (p = strchr(p, '/')); p++) {
-        *p = 0;
-        bool made = mkdir(path, 0777) == 0 || errno == EEXIST;
-        if (!made) return cannot(err, ERROR_SYSTEM, "make the folder", path);
-        *p = '/';
-    }
-    return true;
-}
-
-bool kit_folder_write(const KitFolder *folder, const FileSet *files, Error *err)
-{
-    Arena arena = arena_make(0);
-    bool done = true;
-    for (int i = 0; i < files->count && done; i++) {
-        Text path = text_make(&arena);
-        text_add(&path, folder->temporary);
-        text_add(&path, "/");
-        text_add(&path, files->items[i].name);
-        done = text_is_whole(&path, err) && make_folders(path.bytes, strlen(folder->temporary), err) &&
-               write_file(path.bytes, &files->items[i], err);
-    }
-    arena_free(&arena);
-    return done;
-}
-
-// Removes a folder of ours and what is in it; nothing to be done about what cannot be removed.
-static void remove_tree(const char *folder)
-{
-    DIR *entries = opendir(folder);
-    for (struct dirent *entry; entries && (entry = readdir(entries));) {
-        if (strcmp(entry->d_name, ".") == 0 || strcmp(entry->d_name, "..") == 0) continue;
-        Arena arena = arena_make(0);
-        Text path = text_make(&arena);
-        text_add(&path, folder);
-        text_add(&path, "/");
-        text_add(&path, entry->d_name);
-        if (!path.failed && unlink(path.bytes) != 0 && (errno == EISDIR || errno == EPERM)) remove_tree(path.bytes);
-        arena_free(&arena);
-    }
-    if (entries) closedir(entries);
-    rmdir(folder);
-}
-
-bool kit_folder_finish(KitFolder *folder, Error *err)
-{
-    unsigned how = folder->replaces ? RENAME_EXCHANGE : RENAME_NOREPLACE;
-    if (renameat2(AT_FDCWD, folder->temporary, AT_FDCWD, folder->target, how) != 0) {
-        char shown[SHOWN_MAX];
-        if (errno == EEXIST)
-            return error_set(err, ERROR_JOB, "%s has appeared meanwhile; replace it with --force, or name another place with -o",
-                             shown_path(folder->target, shown));
-        return cannot(err, ERROR_SYSTEM, "put the kit in its place", folder->target);
-    }
-    if (folder->replaces) remove_tree(folder->temporary); // the old kit, now under the other name
-    folder->temporary = NULL;
-    return true;
-}
-
-void kit_folder_abandon(KitFolder *folder)
-{
-    if (folder->temporary) remove_tree(folder->temporary);
-    folder->temporary = NULL;
 }

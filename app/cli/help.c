@@ -17,7 +17,8 @@ static const char OVERVIEW[] =
 static const char BUILD[] =
     "papermason build PICTURE --height LENGTH --paper SIZE [options]\n"
     "\n"
-    "Makes the kit's folder: sheets, key plan, kit.json and its proof. PICTURE is a PNG or JPEG in a few flat colours.\n"
+    "Makes the kit's folder: sheets, key plan, kit.json and its proof. PICTURE is a PNG, JPEG, WebP, TIFF, GIF\n"
+    "or HEIC in a few flat colours.\n"
     "\n"
     "    --height LENGTH          finished height, border included: 4ft, 4ft6in, 32in, 81cm, 810mm, 1.2m\n"
     "    --paper [LAYER=]SIZE     letter, a4, 12x12 (inches), 30x40cm ...; once for all layers, and again for single ones:\n"
@@ -29,16 +30,39 @@ static const char BUILD[] =
     "    -o, --out FOLDER         the kit's own folder (default: NAME-HEIGHT here)\n"
     "    --force                  replace the kit that is there\n"
     "    --json                   print the folder and the totals as JSON\n"
-    "    --threads N              work on N cores (default: all); the result is the same\n";
+    "    --threads N              work on N cores (default: all); the result is the same\n"
+    "\n"
+    "What you decide otherwise, in any number and order. A colour C is its value (#1d2f5a) or its name as `papermason\n"
+    "colours` prints it. A place X,Y is percent of the figure's height, right and down from the figure's top left corner.\n"
+    "\n"
+    "    --same A=B               colour A counts as colour B\n"
+    "    --leave-out C            areas of colour C join what surrounds them\n"
+    "    --ground X,Y             the area at this place is ground: it is not cut\n"
+    "    --paper-at X,Y           the area at this place is paper, though it has the ground's colour\n"
+    "    --base C                 the backmost layer has this colour\n"
+    "    --underlap LENGTH        how far a layer reaches under the next (default: 6 mm, 10 mm above 4 ft)\n"
+    "    --smallest-part LENGTH   loose parts smaller than this join their neighbour (default: 8 mm)\n"
+    "    --smallest-hole LENGTH   the same for holes and notches (default: 4 mm)\n"
+    "    --edits FILE             a list of edits as JSON: these and more, such as fixed seams (see docs/edits.md)\n"
+    "\n"
+    "What cannot be done as asked is a finding in kit.json.\n";
 
 static const char COLOURS[] =
-    "papermason colours PICTURE [--height LENGTH] [--smallest AREA] [--json]\n"
+    "papermason colours PICTURE [options]\n"
     "\n"
     "Lists the flat colours that are found: value, name, share of what is cut, number of areas; and the ground.\n"
     "\n"
-    "    --height LENGTH    judge specks at this finished height (8 mm parts, 4 mm holes)\n"
-    "    --smallest AREA    specks under this area join their neighbour: 20px (default)\n"
-    "    --json             print JSON\n";
+    "    --height LENGTH          judge specks at this finished height (8 mm parts, 4 mm holes)\n"
+    "    --smallest AREA          specks under this area join their neighbour: 20px (default)\n"
+    "    --json                   print JSON\n"
+    "\n"
+    "    --same A=B               colour A counts as colour B (value or name)\n"
+    "    --leave-out C            areas of colour C join what surrounds them\n"
+    "    --ground X,Y             the area at this place is ground; in percent of the figure's height, right and down\n"
+    "    --paper-at X,Y           the area at this place is paper\n"
+    "    --smallest-part LENGTH   loose parts smaller than this join their neighbour\n"
+    "    --smallest-hole LENGTH   the same for holes and notches\n"
+    "    --edits FILE             a list of edits as JSON (see docs/edits.md)\n";
 
 static const char PROVE[] =
     "papermason prove KIT [--json]\n"

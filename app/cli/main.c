@@ -29,12 +29,18 @@ static void watch_signals(void)
 static void show_stage(void *context, const char *stage)
 {
     (void)context;
-    fprintf(stderr, "\r%-20s\r%s ...", "", stage);
+    fprintf(stderr, "\r%-28s\r%s ...", "", stage);
+}
+
+static void show_share(void *context, const char *stage, double share)
+{
+    (void)context;
+    fprintf(stderr, "\r%-28s\r%2.0f %% %s ...", "", 100.0 * share, stage);
 }
 
 static void clear_stage(bool shown)
 {
-    if (shown) fprintf(stderr, "\r%-24s\r", "");
+    if (shown) fprintf(stderr, "\r%-28s\r", "");
 }
 
 static int exit_code(ErrorKind kind)
@@ -74,7 +80,7 @@ int main(int argc, char **argv)
     if (argc > 1 && strcmp(argv[1], PICTURE_CHILD_WORD) == 0) return picture_child_main(argc, argv);
     watch_signals();
     bool terminal = isatty(STDERR_FILENO) == 1;
-    JobWatch watch = {.cancel = &stop_asked, .stage = terminal ? show_stage : NULL};
+    JobWatch watch = {.cancel = &stop_asked, .stage = terminal ? show_stage : NULL, .progress = terminal ? show_share : NULL};
     Session session = {.program = "/proc/self/exe", .watch = &watch};
     Arguments arguments;
     Error err = {0};

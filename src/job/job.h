@@ -1,9 +1,16 @@
-// job.h - the door: a picture and settings -> the bytes of a kit. The one place that knows the order of the rooms.
-// Memory:  a Job owns every stage result until job_free.
-// Errors:  whatever a room says, unchanged.
+// job.h - the door: a picture, settings and edits -> the bytes of a kit. The one place that knows the order of the rooms.
+// A Job lives long: each update computes again only what depends on what has changed; the rest is taken over. The
+// result is the same, byte for byte, as that of a new job with the same settings and edits.
+// Memory:  a Job owns every stage result. What an update replaces is freed when the update is whole; after an error or a
+//          cancel the job is as it was before, and a later update works. Pointers into a job hold until the next update.
+// Threads: one caller at a time; the wish to cancel may come from any thread.
+// Errors:  whatever a room says, unchanged. ERROR_JOB when a piece that is cut already would change.
 #ifndef PM_JOB_JOB_H
 #define PM_JOB_JOB_H
 
+#include "job/edit.h"
+#include "job/key.h"
+#include "job/replay.h"
 #include "job/settings.h"
 #include "kit/kit.h"
 #include "proof/proof.h"
@@ -16,35 +23,62 @@ typedef struct JobInput {
     const char *child_program;  // see PictureOptions
 } JobInput;
 
-// Called on the caller's thread when a stage begins: "colours", "outlines", ...; may be NULL.
-typedef void (*JobStage)(void *context, const char *stage);
-
-typedef struct JobWatch {
-    const atomic_bool *cancel;
-    JobStage stage;
-    void *context;
-} JobWatch;
-
-typedef struct Job {
+typedef struct Job {            // an empty one is all zero
     Picture picture;
     Separation separation;
     Outlines outlines;
-    Stack stack;
+    Stack stack;                // its findings: those of the edits first
     LayerPieces *pieces;        // one a layer
     LayerMarks *marks;          // one a layer
     KitPaper *papers;
     int paper_count;
     FileSet kit;                // proof.txt not among them
-    Arena keep;
-    Arena *unit_keeps;          // one a unit that ran beside others
-    int unit_count;
+    double height_mm;           // finished, as asked
+
+    struct Version *version;    // what all this lives in; NULL before the first update
+    JobInput input;             // copies, in `own`
+    Key bytes_key;
+    Arena own;
 } Job;
 
-// The picture's colours only (picture and separation of the job are filled).
-MUST_USE bool job_colours(const JobInput *input, const Settings *settings, const JobWatch *watch, Job *out, Error *err);
+// Called on the caller's thread only; each may be NULL.
+typedef void (*JobStage)(void *context, const char *stage);     // a stage begins: "colours", "outlines", ...
+typedef void (*JobProgress)(void *context, const char *stage, double share);    // 0..1 of the whole, by units done
+typedef void (*JobFirstAnswer)(void *context, const Job *job);  // good until the call returns
 
-// Everything up to the kit's bytes.
+typedef struct JobWatch {
+    const atomic_bool *cancel;
+    JobStage stage;
+    void *context;
+    JobProgress progress;
+    // An answer before seams and sheets are refined is shown: colours, outlines, layers, pieces, papers with their sheets;
+    // marks, files and thin parts come later. Then all is refined, to the same bytes as without.
+    JobFirstAnswer first_answer;
+} JobWatch;
+
+// Copies the input; nothing is computed yet.
+MUST_USE bool job_create(const JobInput *input, Job *out, Error *err);
+
+// The picture's colours only: picture and separation of the job are filled, all later stages are empty. No height
+// need be set, but then specks are judged as at a default one.
+MUST_USE bool job_colours(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err);
+
+// Everything up to the kit's bytes. `edits` may be NULL.
+MUST_USE bool job_update(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err);
+
+// Create and update in one, without edits. job_free is due also after a failure.
 MUST_USE bool job_build(const JobInput *input, const Settings *settings, const JobWatch *watch, Job *out, Error *err);
+
+// Adds an edit "frozen" to the list for each of these pieces, as they are now.
+MUST_USE bool job_freeze(const Job *job, const char *const *piece_ids, int count, Arena *keep, EditList *edits, Error *err);
+
+// A colour by its value ("#1d2f5a") or by its name among the job's colours ("navy").
+MUST_USE bool job_find_colour(const Job *job, const char *word, Srgb8 *out, Error *err);
+
+// What edits mean by places: finished millimetres as fractions of the figure's height.
+FigurePoint job_place(const Job *job, double x_mm, double y_mm);
+
+size_t job_held_bytes(const Job *job); // of the results
 
 // The proof of a kit's bytes; its text lives in keep.
 MUST_USE bool job_prove(const FileSet *files, const JobWatch *watch, Arena *keep, Proof *out, Error *err);

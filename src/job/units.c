@@ -8,12 +8,11 @@
 #define MAX_THREADS 16
 
 typedef struct Crew {
-    UnitRun run;
-    void *context;
-    Arena *keeps;
+    const Units *units;
     const atomic_bool *cancel;
-    int count;
+    pthread_t caller;
     atomic_int next;            // the first unit that nobody has taken
+    atomic_int done_count;
     pthread_mutex_t lock;       // guards the two below
     int failed_unit;            // least index of a unit that failed; count when none did
     Error failure;
@@ -31,12 +30,15 @@ static void note_failure(Crew *crew, int unit, const Error *err)
 
 static void take_units(Crew *crew, Work *work)
 {
+    const Units *units = crew->units;
     for (;;) {
         int unit = atomic_fetch_add(&crew->next, 1);
-        if (unit >= crew->count) return;
+        if (unit >= units->count) return;
         Error err = {0};
-        if (!crew->run(crew->context, unit, &crew->keeps[unit], work, &err)) note_failure(crew, unit, &err);
+        if (!units->run(units->context, unit, work, &err)) note_failure(crew, unit, &err);
         arena_rewind(&work->scratch, (ArenaMark){0});
+        int done_count = atomic_fetch_add(&crew->done_count, 1) + 1;
+        if (units->done && pthread_equal(pthread_self(), crew->caller)) units->done(units->context, done_count);
     }
 }
 
@@ -55,11 +57,12 @@ static void *member(void *argument)
     return NULL;
 }
 
-bool units_run(int count, int threads, UnitRun run, void *context, Arena *keeps, const atomic_bool *cancel, Error *err)
+bool units_run(const Units *units, int threads, const atomic_bool *cancel, Error *err)
 {
-    Crew crew = {.run = run, .context = context, .keeps = keeps, .cancel = cancel, .count = count, .failed_unit = count};
+    Crew crew = {.units = units, .cancel = cancel, .caller = pthread_self(), .failed_unit = units->count};
+    if (units->count == 0) return true;
     pthread_mutex_init(&crew.lock, NULL);
-    if (threads > count) threads = count;
+    if (threads > units->count) threads = units->count;
     if (threads > MAX_THREADS) threads = MAX_THREADS;
 
     pthread_t helpers[MAX_THREADS];
@@ -69,6 +72,6 @@ bool units_run(int count, int threads, UnitRun run, void *context, Arena *keeps,
     for (int i = 0; i < started; i++) pthread_join(helpers[i], NULL);
 
     pthread_mutex_destroy(&crew.lock);
-    if (crew.failed_unit == count) return true;
+    if (crew.failed_unit == units->count) return true;
     return error_set(err, crew.failure.kind, "%s", crew.failure.text);
 }

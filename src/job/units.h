@@ -1,16 +1,19 @@
 // units.h - independent units of one stage, run on a few threads.
-// Each unit has a keep arena of its own, each thread a Work of its own; results are read in index order, so that the
-// number of threads never shows in what is written.
+// Each thread has a Work of its own; what a unit makes goes where its context says, so that the number of threads never
+// shows in what is written.
 #ifndef PM_JOB_UNITS_H
 #define PM_JOB_UNITS_H
 
 #include "base/work.h"
 
-typedef bool (*UnitRun)(void *context, int unit, Arena *keep, Work *work, Error *err);
+typedef struct Units {
+    int count;
+    bool (*run)(void *context, int unit, Work *work, Error *err);
+    void (*done)(void *context, int done_count);    // on the caller's thread, now and then; may be NULL
+    void *context;
+} Units;
 
-// Runs units 0..count-1; keeps has count arenas, made by the caller. When several fail, the one with the least index
-// is reported.
-MUST_USE bool units_run(int count, int threads, UnitRun run, void *context, Arena *keeps, const atomic_bool *cancel,
-                        Error *err);
+// Runs units 0..count-1, lower ones first. When several fail, the one with the least index is reported.
+MUST_USE bool units_run(const Units *units, int threads, const atomic_bool *cancel, Error *err);
 
 #endif

@@ -1,15 +1,20 @@
 """Bad input gets one sentence that says what, where and what to do, the right exit code, and leaves nothing behind."""
 
+import json
 import os
 import resource
 import struct
+import time
 import unittest
 import zlib
 
+import kit_reader
 from support import BLUE, CLEAR, RED, WHITE, ProgramTest, main, png_bytes, target_picture
 
 
-class BadInput(ProgramTest):
+class Judged(ProgramTest):
+    """What every refusal must look like."""
+
     def expect(self, result, code, *words):
         message = result.stderr.decode("utf-8")  # an error is always valid UTF-8
         self.assertEqual(result.returncode, code, message)
@@ -23,6 +28,8 @@ class BadInput(ProgramTest):
     def build(self, picture, *more, height="6in", paper="letter"):
         return self.run_program("build", str(picture), "--height", height, "--paper", paper, *more)
 
+
+class BadInput(Judged):
     def expect_picture(self, name, data, code, *words):
         path = self.write(name, data)
         before = self.names()
@@ -129,6 +136,22 @@ class BadInput(ProgramTest):
         self.assertNotEqual((self.folder / "kit" / "kit.json").read_bytes(), first)
         self.assertEqual(self.names(), ["kit", "ok.png"])
 
+    def test_an_empty_folder_stays_when_the_job_fails(self):
+        path = self.write("ok.png", png_bytes(8, 8, lambda x, y: RED))
+        (self.folder / "kit").mkdir()
+        self.expect(self.build(path, "-o", "kit", "--force"), 1)
+        self.assertEqual(self.names(), ["kit", "ok.png"])
+        path = self.write("ok.png", target_picture())
+        self.assertEqual(self.build(path, "-o", "kit", "--force").returncode, 0)
+        self.assertTrue((self.folder / "kit" / "kit.json").exists())
+        self.assertEqual(self.names(), ["kit", "ok.png"])
+
+    def test_a_layer_without_paper(self):
+        path = self.write("ok.png", target_picture())
+        result = self.run_program("build", str(path), "--height", "6in", "--paper", "A=letter", "-o", "kit")
+        self.expect(result, 1, "layer B", "--paper letter")
+        self.assertEqual(self.names(), ["ok.png"])
+
     def test_a_place_that_cannot_be_written(self):
         path = self.write("ok.png", target_picture())
         self.expect(self.build(path, "-o", "/proc/kit"), 5, "/proc/kit")
@@ -184,7 +207,7 @@ class BadInput(ProgramTest):
         path = self.write("ok.png", target_picture())
         self.assertEqual(self.build(path, "-o", "kit").returncode, 0)
         self.assertEqual(self.run_program("prove", "kit").returncode, 0)
-        sheet = sorted((self.folder / "kit" / "sheets").iterdir())[0]
+        sheet = self.folder / "kit" / kit_reader.read_kit(self.folder / "kit")["sheets"][0]["file"]
         sheet.unlink()
         result = self.run_program("prove", "kit")
         self.assertEqual(result.returncode, 4)
@@ -198,6 +221,179 @@ class BadInput(ProgramTest):
             from support import PROGRAM
             result = subprocess.run([PROGRAM, "colours", str(path)], stdout=full, stderr=subprocess.PIPE, cwd=self.folder)
         self.assertEqual(result.returncode, 5)
+
+
+class BadEdits(Judged):
+    """Lists of edits: what cannot be read, what points nowhere, what contradicts itself, what is far too much."""
+
+    LINE = [[0.1, 0.5], [0.7, 0.5]]
+    BAD_LISTS = [
+        b"", b" ", b"\0", b"{}", b"1", b"null", b"nonsense", b"[", b"[,]", b"[1]", b"[null]", b"[[]]", b"[{}]", b"[{}] []",
+        b"\xef\xbb\xbf[{}]", "[{}]".encode("utf-16"), b"\xff\xfe\xff", b'[{"edit": "\xff"}]', b'[{"edit": "\\ud800"}]',
+        b'[{"edit": "ground\\u0000"}]', b'[{"edit": 7}]', b'[{"edit": null}]', b'[{"edit": "wobble"}]',
+        b'[{"edit": "border"}]', b'[{"edit": "border", "mm": "6"}]', b'[{"edit": "border", "mm": NaN}]',
+        b'[{"edit": "border", "mm": Infinity}]', b'[{"edit": "border", "mm": 1e999}]', b'[{"edit": "border", "mm": -1}]',
+        b'[{"edit": "border", "mm": 1e300}]', b'[{"edit": "border", "mm": [6]}]', b'[{"edit": "border", "mm": true}]',
+        b'[{"edit": "border", "mm": 6, "mm": 7}]', b'[{"edit": "border", "mm": 6, "inches": 7}]',
+        b'[{"edit": "border", "mm": 999999999999999999999999}]', b'[{"edit": "border", "mm": 0x10}]',
+        b'[{"edit": "base"}]', b'[{"edit": "base", "colour": "navy"}]', b'[{"edit": "base", "colour": "#12345"}]',
+        b'[{"edit": "base", "colour": "#12345g"}]', b'[{"edit": "base", "colour": 255}]',
+        b'[{"edit": "ground", "at": [0.5]}]', b'[{"edit": "ground", "at": [0.5, "0.5"]}]', b'[{"edit": "ground", "at": 0.5}]',
+        b'[{"edit": "ground", "at": [0.5, 1e308]}]', b'[{"edit": "ground", "at": {"x": 1, "y": 2}}]',
+        b'[{"edit": "seam", "colour": "#1e32a0", "points": []}]', b'[{"edit": "seam", "colour": "#1e32a0", "points": [[0, 0]]}]',
+        b'[{"edit": "seam", "colour": "#1e32a0", "points": "here"}]', b'[{"edit": "keep-clear", "points": [[0, 0], [1, 1]]}]',
+        b'[{"edit": "sheet", "colour": "#1e32a0", "paper": "foolscap-of-dreams"}]',
+        b'[{"edit": "sheet", "colour": "#1e32a0", "paper": "0.4x0.4in"}]', b'[{"edit": "sheet", "colour": "#1e32a0", "paper": ""}]', b'[{"edit": "name", "colour": "#1e32a0", "name": ""}]',
+        b'[{"edit": "name", "colour": "#1e32a0", "name": "two\\nlines"}]', b'[{"edit": "stack", "way": "tower"}]',
+        b'[{"edit": "tiny", "at": [0, 0], "fate": "perish"}]', b'[{"edit": "smallest"}]', b'[{"edit": "smallest", "part_mm": 0}]',
+        b'[{"edit": "frozen", "colour": "#1e32a0", "piece": "A\\n\\u001b[31m1", "height_mm": 152.4, "outline": ""}]',
+        b"[" * 3000, b"[" * 1000000, b'{"a":' * 100000, b'[{"edit": "seam", "points": ' + b"[" * 500000,
+    ]
+
+    def edits(self, name, data):
+        return str(self.write(name, data if isinstance(data, bytes) else json.dumps(data).encode()))
+
+    def build_edited(self, edits, *more, height="6in", paper="4x4in"):
+        """Builds with this list: whatever it holds, a proven kit or a refusal; the findings about edits, None if refused."""
+        words = ["--edits", self.edits("list.json", edits)] if edits is not None else []
+        result = self.build(self.picture, "-o", "kit", "--force", *words, *more, height=height, paper=paper)
+        if result.returncode != 0:
+            self.expect(result, 1)
+            return None
+        self.assertEqual(self.run_program("prove", "kit").returncode, 0)
+        self.assertEqual(result.stderr, b"")
+        for line in result.stdout.decode("utf-8").splitlines():
+            self.assertTrue(line.isprintable(), line)
+        return [finding for finding in kit_reader.read_kit(self.folder / "kit")["findings"] if finding["kind"].startswith("edit-")]
+
+    def setUp(self):
+        super().setUp()
+        self.picture = self.write("ok.png", target_picture())
+
+    def test_lists_that_cannot_be_read(self):
+        before = self.names()
+        for number, data in enumerate(self.BAD_LISTS):
+            with self.subTest(number=number, data=data[:60]):
+                path = self.edits("bad.json", data)
+                self.expect(self.build(self.picture, "--edits", path), 3, "bad.json")
+                if number % 8 == 0:
+                    self.expect(self.run_program("colours", str(self.picture), "--edits", path), 3, "bad.json")
+        self.assertEqual(self.names(), sorted([*before, "bad.json"]))
+
+    def test_lists_that_are_not_there(self):
+        self.expect(self.build(self.picture, "--edits", "nowhere.json"), 3, "nowhere.json")
+        self.expect(self.build(self.picture, "--edits", "."), 3, "folder")
+        self.expect(self.build(self.picture, "--edits", "/dev/zero"), 3, "/dev/zero")
+        self.expect(self.build(self.picture, "--edits", str(self.picture)), 3, "ok.png")
+
+    def test_lists_that_are_far_too_long(self):
+        border, point = b'{"edit": "border", "mm": 6}', b"[0.5, 0.5]"
+        size = 50 << 20
+        for data in (b"[" + b", ".join([border] * (size // len(border))) + b"]",
+                     b'[{"edit": "seam", "colour": "#1e32a0", "points": [' + b", ".join([point] * (size // len(point))) + b"]}]",
+                     b'[{"edit": "name", "colour": "#1e32a0", "name": "' + b"a" * size + b'"}]',
+                     b'[{"edit": "' + b"a" * size + b'"}]', b" " * size, b"[" * size, b"\0" * size,
+                     b'[{"edit": "frozen", "colour": "#1e32a0", "piece": "' + b"A" * size + b'", "height_mm": 5, "outline": ""}]'):
+            start = time.monotonic()
+            self.expect(self.build(self.picture, "--edits", self.edits("long.json", data)), 3, "long.json")
+            self.assertLess(time.monotonic() - start, 60)
+        for count, code in ((10001, 3), (1000, 1)):  # a border each: their sum is no matter, the last one counts
+            edits = [{"edit": "border", "mm": 100000}] * count
+            self.expect(self.build(self.picture, "--edits", self.edits("long.json", edits)), code)
+
+    def test_edits_that_point_nowhere_are_findings(self):
+        far = [[500.0, 500.0], [501.0, 500.0], [501.0, 501.0]]
+        for edit in ({"edit": "ground", "at": [900, -900]}, {"edit": "paper", "at": [-1, -1]}, {"edit": "base", "colour": "#00ff00"},
+                     {"edit": "same", "colour": "#00ff00", "as": "#ffff00"}, {"edit": "leave-out", "colour": "#00ff00"},
+                     {"edit": "name", "colour": "#00ff00", "name": "moss"}, {"edit": "sheet", "colour": "#00ff00", "paper": "a4"},
+                     {"edit": "over", "colour": "#00ff00", "other": "#ffff00"}, {"edit": "tiny", "at": [0.5, 0.5], "fate": "keep"},
+                     {"edit": "seam", "colour": "#00ff00", "points": self.LINE}, {"edit": "seam", "colour": "#1e32a0", "points": far[:2]},
+                     {"edit": "move-seam", "colour": "#1e32a0", "from": self.LINE, "points": far[:2]},
+                     {"edit": "no-seam", "colour": "#00ff00", "points": self.LINE}):
+            with self.subTest(edit=edit):
+                findings = self.build_edited([edit])
+                self.assertIsNotNone(findings)
+                self.assertEqual(len(findings), 1, findings)
+                self.assertIn(findings[0]["kind"], ("edit-without-target", "edit-not-kept"))
+        # A piece that is cut already is more than a wish: where it cannot stay, nothing is made.
+        self.assertIsNone(self.build_edited([{"edit": "frozen", "colour": "#00ff00", "piece": "A7", "height_mm": 152.4,
+                                              "outline": "M 0 0 L 9 0 L 9 9 Z"}]))
+
+    def test_edits_that_contradict_each_other(self):
+        red, blue = "#c81e28", "#1e32a0"
+        across = {"colour": blue, "points": [[0.0, 0.3], [0.75, 0.3]]}
+        for edits in (
+                [{"edit": "same", "colour": red, "as": blue}, {"edit": "same", "colour": blue, "as": red}],
+                [{"edit": "same", "colour": red, "as": red}],
+                [{"edit": "over", "colour": red, "other": blue}, {"edit": "over", "colour": blue, "other": red}],
+                [{"edit": "over", "colour": red, "other": red}],
+                [{"edit": "leave-out", "colour": red}, {"edit": "base", "colour": red}],
+                [{"edit": "leave-out", "colour": red}, {"edit": "leave-out", "colour": blue}],
+                [{"edit": "leave-out", "colour": red}, {"edit": "same", "colour": blue, "as": red}],
+                [{"edit": "ground", "at": [0.375, 0.5]}, {"edit": "paper", "at": [0.375, 0.5]}],
+                [{"edit": "paper", "at": [0.375, 0.5]}, {"edit": "ground", "at": [0.375, 0.5]}],
+                [{"edit": "ground", "at": [0.375, 0.5]}, {"edit": "ground", "at": [0.1, 0.5]}],
+                [{"edit": "stack", "way": "inlay"}, {"edit": "underlap", "mm": 500}],
+                [{"edit": "border", "mm": 76.2}], [{"edit": "border", "mm": 100000}], [{"edit": "border", "mm": 60}],
+                [{"edit": "underlap", "mm": 100000}], [{"edit": "smallest", "part_mm": 100000, "hole_mm": 100000}],
+                [{"edit": "smallest", "part_mm": 0.001, "hole_mm": 0.001}],
+                [{"edit": "seam", **across}, {"edit": "no-seam", **across}],
+                [{"edit": "no-seam", **across}, {"edit": "seam", **across}],
+                [{"edit": "seam", **across}, {"edit": "keep-clear", "points": [[-1, -1], [2, -1], [2, 2], [-1, 2]]}],
+                [{"edit": "keep-clear", "points": [[0, 0], [1, 1], [1, 0], [0, 1]]}],
+                [{"edit": "keep-clear", "points": [[0.3, 0.3]] * 3}],
+                [{"edit": "seam", "colour": blue, "points": [[0.1, 0.1]] * 2000}],
+                [{"edit": "seam", "colour": blue, "points": [[k % 2, k / 2000] for k in range(2000)]}],
+                [{"edit": "seam", **across}, {"edit": "move-seam", "from": across["points"], **across}],
+                [{"edit": "seam", "colour": blue, "points": [[0.0, k / 100], [0.75, k / 100]]} for k in range(100)],
+                [{"edit": "sheet", "colour": red, "paper": "1x1in"}, {"edit": "sheet", "colour": red, "paper": "4x4in"}],
+                [{"edit": "name", "colour": red, "name": "../../out"}, {"edit": "name", "colour": blue, "name": "..\\..\\out"}],
+                [{"edit": "name", "colour": red, "name": "a/b"}, {"edit": "name", "colour": blue, "name": "a:b"}],
+                [{"edit": "name", "colour": red, "name": "blue"}, {"edit": "name", "colour": blue, "name": "blue"}],
+                [{"edit": "name", "colour": red, "name": "\u4e2d\u6587 \U0001f600"}, {"edit": "name", "colour": blue, "name": "<&>\"'"}],
+                [{"edit": "frozen", "colour": blue, "piece": "A1", "height_mm": 1, "outline": "M 0 0 L 9 0 L 9 9 Z"}],
+                [{"edit": "frozen", "colour": blue, "piece": "A1", "height_mm": 152.4, "outline": "M 0 0 L 1e300 0 L 9 9 Z"}],
+                [{"edit": "frozen", "colour": blue, "piece": "A1", "height_mm": 152.4, "outline": "no path at all"}],
+                [{"edit": "frozen", "colour": blue, "piece": "A1", "height_mm": 152.4, "outline": "M 0 0" + " L 9 9" * 10000 + " Z"}],
+                [{"edit": "frozen", "colour": blue, "piece": "A1", "height_mm": 152.4, "outline": "M 30 30 L 60 60 L 60 30 L 30 60 Z"}] * 2):
+            with self.subTest(edits=str(edits)[:200]):
+                self.build_edited(edits)  # a proven kit or one sentence, and nothing else
+                self.assertTrue(set(self.names()) <= {"kit", "list.json", "ok.png"}, self.names())
+
+    def test_a_thousand_colours_asked(self):
+        def pixel(x, y):
+            k = x // 8 * 32 + y // 8
+            return (k % 10 * 27, k // 10 % 10 * 27, k // 100 * 23, 255)
+
+        self.picture = self.write("many.png", png_bytes(256, 256, pixel, alpha=False))
+        colours = ["#%02x%02x%02x" % pixel(k // 32 * 8, k % 32 * 8)[:3] for k in range(1000)]
+        for edits in (None, [{"edit": "leave-out", "colour": colour} for colour in colours],
+                      [{"edit": "same", "colour": colour, "as": colours[0]} for colour in colours],
+                      [{"edit": "name", "colour": colour, "name": "one"} for colour in colours]):
+            start = time.monotonic()
+            self.build_edited(edits, paper="letter")
+            self.assertLess(time.monotonic() - start, 120)
+        words = [word for colour in colours for word in ("--leave-out", colour)]
+        result = self.build(self.picture, "-o", "many", *words)
+        self.assertIn(result.returncode, (0, 1))
+        self.expect(self.build(self.picture, "-o", "many", *words, *words), 2, "--edits")
+
+    def test_options_that_are_edits(self):
+        for words in (("--same", "navy"), ("--same",), ("--same", ""), ("--leave-out", ""), ("--leave-out",), ("--base",),
+                      ("--base", ""), ("--ground", "10"), ("--ground", "10;20"), ("--ground", "nan,5"), ("--ground", "5,inf"),
+                      ("--ground", "1e9,0"), ("--ground", ","), ("--ground", "5,5,5"), ("--paper-at", "here"), ("--paper-at", ""),
+                      ("--underlap", "-1mm"), ("--underlap", "nanmm"), ("--underlap", "wide"), ("--smallest-part", "5"),
+                      ("--smallest-part", "0mm"), ("--smallest-hole", "1e99mm"), ("--smallest-hole", ""), ("--edits",), ("--edits", "")):
+            with self.subTest(words=words):
+                self.expect(self.build(self.picture, *words), 2, words[0])
+        for words in (("--leave-out", "mauve"), ("--base", "#12345"), ("--same", "mauve=blue"), ("--same", "="), ("--same", "a=b=c")):
+            with self.subTest(words=words):
+                result = self.build(self.picture, *words)
+                self.assertIn(result.returncode, (1, 2), result.stderr)
+                self.expect(result, result.returncode)
+        self.expect(self.run_program("colours", str(self.picture), "--base", "blue"), 2, "--base")
+        self.expect(self.run_program("prove", "kit", "--edits", "x"), 2, "--edits")
+        self.assertEqual(self.names(), ["ok.png"])
 
 
 if __name__ == "__main__":

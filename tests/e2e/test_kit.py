@@ -125,6 +125,36 @@ class WholeKit(ProgramTest):
             again = self.build("--threads", threads)
             self.assertEqual(contents(self.folder / "first"), contents(again))
 
+    def test_the_key_plan_names_every_piece_and_lines_of_a_margin_do_not_cross(self):
+        kit_folder = self.build()
+        plan = (kit_folder / "key-plan.svg").read_text()
+        for piece in kit_reader.read_kit(kit_folder)["pieces"]:
+            self.assertEqual(plan.count(f">{piece['id']}</text>"), 1, piece["id"])
+        number = r"(-?[0-9.]+)"
+        line = f'stroke-width="0.2" d="M{number} {number} L{number} {number} L{number} {number}"'
+        margins = {True: [], False: []}
+        for words in re.findall(line, plan):
+            from_x, _, *knee_and_spot = map(float, words)
+            margins[from_x < knee_and_spot[0]].append(knee_and_spot)
+        self.assertGreater(len(margins[True]) + len(margins[False]), 10)
+        for lines in margins.values():
+            for i, a in enumerate(lines):
+                for b in lines[:i]:
+                    self.assertFalse(lines_cross(a, b), (a, b))
+
+    def test_numbers_in_the_waste_are_told_apart(self):
+        kit = kit_reader.read_kit(self.build())
+        self.assertGreater(sum(len(sheet["notes"]) for sheet in kit["sheets"]), 10)
+        for sheet in kit["sheets"]:
+            boxes = []
+            for note in sheet["notes"]:
+                numbers = [float(n) for n in re.findall(r"-?[0-9.]+", note["path"])]
+                boxes.append((min(numbers[::2]), min(numbers[1::2]), max(numbers[::2]), max(numbers[1::2])))
+            for i, a in enumerate(boxes):
+                for b in boxes[:i]:
+                    apart = max(a[0] - b[2], b[0] - a[2], a[1] - b[3], b[1] - a[3])
+                    self.assertGreater(apart, 3.0, (sheet["id"], a, b))
+
     def test_the_schema_accepts_the_kit(self):
         try:
             import jsonschema
@@ -143,6 +173,13 @@ class WholeKit(ProgramTest):
         x0, y0, x1, y1 = kit_reader.box(kit_reader.path_rings(base["outline"]))
         self.assertAlmostEqual(y1 - y0, 32 * 25.4, delta=0.005)
         self.assertAlmostEqual(x1 - x0, kit["finished_mm"]["width"], delta=0.005)
+
+
+def lines_cross(a, b):
+    def side(line, x, y):
+        return (line[2] - line[0]) * (y - line[1]) - (line[3] - line[1]) * (x - line[0])
+
+    return side(a, *b[:2]) * side(a, *b[2:]) < -1e-3 and side(b, *a[:2]) * side(b, *a[2:]) < -1e-3
 
 
 def contents(folder):

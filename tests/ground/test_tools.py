@@ -47,6 +47,7 @@ WRONG = {
     "a room that sees the program": ("src/job/job.h", '#include "../../app/cli/main.h"\n'),
     "geometry in the program": ("app/cli/main.c", '#include "shape/ring.h"\n'),
     "GEOS outside of overlay": ("src/seam/seam.h", "#include <geos_c.h>\n"),
+    "cairo outside of the kit": ("src/nest/nest.h", "#include <cairo.h>\n"),
     "libvips outside of picture": ("src/job/job.h", "#include <vips/vips.h>\n"),
     "a JSON reader in a pure room": ("src/seam/seam.h", "#include <jansson.h>\n"),
     "threads in a room": ("src/nest/nest.h", "#include <pthread.h>\n"),

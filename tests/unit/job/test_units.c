@@ -14,24 +14,29 @@
 typedef struct Seen {
     atomic_int times[UNITS];
     int fail_from;      // units from here on fail
+    int last_done;      // what the caller was told last
 } Seen;
 
-static bool visit(void *context, int unit, Arena *keep, Work *work, Error *err)
+static bool visit(void *context, int unit, Work *work, Error *err)
 {
     Seen *seen = context;
-    if (!work->overlay || !arena_new(keep, int, 1000) || !arena_new(&work->scratch, int, 1000)) return error_memory(err);
+    if (!work->overlay || !arena_new(&work->scratch, int, 1000)) return error_memory(err);
     atomic_fetch_add(&seen->times[unit], 1);
     if (unit >= seen->fail_from) return error_set(err, ERROR_JOB, "unit %d", unit);
     return true;
 }
 
+static void note_done(void *context, int done_count)
+{
+    Seen *seen = context;
+    assert_true(done_count > seen->last_done && done_count <= UNITS);
+    seen->last_done = done_count;
+}
+
 static bool run(Seen *seen, int threads, Error *err)
 {
-    Arena keeps[UNITS];
-    for (int i = 0; i < UNITS; i++) keeps[i] = arena_make(0);
-    bool done = units_run(UNITS, threads, visit, seen, keeps, NULL, err);
-    for (int i = 0; i < UNITS; i++) arena_free(&keeps[i]);
-    return done;
+    Units units = {UNITS, visit, note_done, seen};
+    return units_run(&units, threads, NULL, err);
 }
 
 static void units_run__each_unit_runs_once_on_any_number_of_threads(void **state)
@@ -42,6 +47,7 @@ static void units_run__each_unit_runs_once_on_any_number_of_threads(void **state
         Error err = {0};
         assert_true(run(&seen, threads, &err));
         for (int i = 0; i < UNITS; i++) assert_int_equal(seen.times[i], 1);
+        if (threads == 1) assert_int_equal(seen.last_done, UNITS);
     }
 }
 
@@ -62,7 +68,8 @@ static void units_run__no_units_is_fine(void **state)
     (void)state;
     Seen seen = {0};
     Error err = {0};
-    assert_true(units_run(0, 2, visit, &seen, NULL, NULL, &err));
+    Units units = {0, visit, NULL, &seen};
+    assert_true(units_run(&units, 2, NULL, &err));
 }
 
 int main(void)

@@ -1,0 +1,56 @@
+// replay.h - settings and edits -> the options of the rooms.
+// Edits are replayed in their order; of two that say the same thing the later one counts. Fractions of the figure's
+// height become millimetres, colours become the nearest colour of the picture within dE00 3, colours become layers.
+// An edit that finds no target here becomes a finding "edit-without-target", one that a later edit contradicts
+// "edit-not-kept"; what only a room can judge is told by that room.
+// Memory:  all lists lie in the arena given; they refer to the edits.
+#ifndef PM_JOB_REPLAY_H
+#define PM_JOB_REPLAY_H
+
+#include "job/edit.h"
+#include "job/settings.h"
+#include "outline/outline.h"
+#include "seam/seam.h"
+
+// Where the figure lies: x_mm = left_mm + x height_mm, y_mm = top_mm + y height_mm. The figure is what it was before
+// any edit, so that a place means the same whatever other edits do.
+typedef struct FigureFrame { double left_mm, top_mm, height_mm; } FigureFrame;
+
+FigureFrame figure_frame(const Separation *separation, const Outlines *outlines);
+
+typedef struct Replay {
+    const EditList *edits;          // never NULL
+    const Settings *settings;
+    double border_mm;
+    StackOptions stack;             // complete after replay_colours
+    SeparationOptions separation;
+    FigureFrame frame;              // after replay_colours
+    double figure_width_mm;
+    const SeparationColour *colours;        // with the names that the maker gave; after replay_colours
+    int colour_count;
+    Findings findings;
+} Replay;
+
+// What can be said before the colours are known: sizes, and what separation is to do.
+MUST_USE bool replay_start(const Settings *settings, const EditList *edits, Arena *keep, Replay *out, Error *err);
+
+// Names, base and order.
+MUST_USE bool replay_colours(const Separation *separation, const Outlines *outlines, Arena *keep, Replay *replay,
+                             Error *err);
+
+// The paper of each layer: the colour's own, else what the settings name for the layer. ERROR_JOB when it has none.
+MUST_USE bool replay_papers(const Stack *stack, Arena *keep, Replay *replay, Paper **out, Error *err);
+
+// The wishes for the seams of each layer.
+MUST_USE bool replay_seams(const Stack *stack, Arena *keep, Work *work, Replay *replay, SeamWishes **out, Error *err);
+
+// The index of the nearest colour within dE00 3, or -1.
+int replay_find_colour(const SeparationColour *colours, int count, Srgb8 wanted);
+
+// The layer of an edit's colour, or -1.
+int replay_find_layer(const Replay *replay, const Stack *stack, const Edit *edit);
+
+// Adds a finding about an edit: "EDIT IN WORDS: REASON".
+MUST_USE bool replay_tell(Replay *replay, const Edit *edit, const char *kind, const char *reason, Arena *keep, Error *err);
+
+#endif
