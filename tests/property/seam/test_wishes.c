@@ -10,7 +10,7 @@
 #include "support/seam_random.h"
 #include "support/seam_wish.h"
 
-#define PARTS 40
+#define PARTS 16
 
 static const char *papers[] = {"letter", "12x12", "a4", "150x210mm"};
 
