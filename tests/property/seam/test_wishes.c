@@ -116,10 +116,13 @@ static void wishes_hold__loops_of_cubics(void **state)
     check_many(4, seam_random_curvy_loop);
 }
 
+typedef struct FreezeTally {
+    int tried, refused;
+} FreezeTally;
+
 // Pieces that are cut already come out as they were: all of them, half of them, each alone.
-static void freeze_many(uint64_t kind, void (*make)(SeamCase *, Rng *))
+static void freeze_many(uint64_t kind, void (*make)(SeamCase *, Rng *), FreezeTally *tally)
 {
-    int tried = 0, refused = 0;
     for (uint64_t i = 0; i < PARTS / 2; i++) {
         uint64_t seed = 99000 + 1000 * kind + i;
         Rng rng = rng_make(seed);
@@ -146,11 +149,11 @@ static void freeze_many(uint64_t kind, void (*make)(SeamCase *, Rng *))
                 frozen[p] = turn < 2 ? rng_below(&rng, 2) : (int)rng_below(&rng, (uint32_t)was.piece_count) == p;
                 if (frozen[p]) seam_wish_freeze(&c, &was, p);
             }
-            tried++;
+            tally->tried++;
             if (!seam_divide(&c.stack, 0, &c.options, &c.keep, &c.work, &c.pieces, &c.err)) {
                 assert_int_equal(c.err.kind, ERROR_JOB);
                 print_message("%s\n", c.err.text);
-                refused++;
+                tally->refused++;
                 continue;
             }
             seam_case_check_laws(&c, &c.pieces);
@@ -160,32 +163,19 @@ static void freeze_many(uint64_t kind, void (*make)(SeamCase *, Rng *))
         }
         seam_case_close(&c);
     }
-    print_message("%d times frozen, %d times refused\n", tried, refused);
-    assert_true(refused * 50 < tried);
 }
 
-static void frozen__stars_with_holes(void **state)
+// A refusal is allowed where the rest cannot be divided round what is frozen, and is rare over all kinds of parts.
+static void frozen__pieces_stay_and_few_are_refused(void **state)
 {
     (void)state;
-    freeze_many(1, seam_random_star_with_holes);
-}
-
-static void frozen__windows_on_whole_inches(void **state)
-{
-    (void)state;
-    freeze_many(2, seam_random_windows);
-}
-
-static void frozen__skylines(void **state)
-{
-    (void)state;
-    freeze_many(3, seam_random_skyline);
-}
-
-static void frozen__loops_of_cubics(void **state)
-{
-    (void)state;
-    freeze_many(4, seam_random_curvy_loop);
+    FreezeTally tally = {0};
+    freeze_many(1, seam_random_star_with_holes, &tally);
+    freeze_many(2, seam_random_windows, &tally);
+    freeze_many(3, seam_random_skyline, &tally);
+    freeze_many(4, seam_random_curvy_loop, &tally);
+    print_message("%d times frozen, %d times refused\n", tally.tried, tally.refused);
+    assert_true(tally.refused * 50 < tally.tried);
 }
 
 static void lack_of_memory__with_wishes_is_told_and_nothing_breaks(void **state)
@@ -226,10 +216,7 @@ int main(void)
         cmocka_unit_test(wishes_hold__windows_on_whole_inches),
         cmocka_unit_test(wishes_hold__skylines),
         cmocka_unit_test(wishes_hold__loops_of_cubics),
-        cmocka_unit_test(frozen__stars_with_holes),
-        cmocka_unit_test(frozen__windows_on_whole_inches),
-        cmocka_unit_test(frozen__skylines),
-        cmocka_unit_test(frozen__loops_of_cubics),
+        cmocka_unit_test(frozen__pieces_stay_and_few_are_refused),
         cmocka_unit_test(lack_of_memory__with_wishes_is_told_and_nothing_breaks),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
