@@ -96,7 +96,7 @@ typedef struct Score { int sheets; double fill2, last, seconds; } Score;
 
 static Score run(const Set *set, double width_mm, double height_mm, double corner_mm, double gap_mm, NestTurn turn)
 {
-    Paper paper = {"bench", width_mm + PAPER_ALLOWANCE_MM, height_mm + PAPER_ALLOWANCE_MM};
+    Paper paper = {.id = "bench", .width_mm = width_mm + PAPER_ALLOWANCE_MM, .height_mm = height_mm + PAPER_ALLOWANCE_MM};
     NestOptions options = nest_defaults(&paper);
     options.space = (Space){width_mm, height_mm, corner_mm};
     options.gap_mm = gap_mm;

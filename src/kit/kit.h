@@ -23,6 +23,21 @@ typedef struct KitPaper {
     NestResult nest;        // places[i] belongs to pieces[i]
 } KitPaper;
 
+typedef enum KitPage { KIT_PAGE_LETTER, KIT_PAGE_A4 } KitPage;  // of the guide
+
+// How the sheets of a kit are parted into files.
+typedef enum KitFor {
+    KIT_FOR_SHEET,  // a file a sheet
+    KIT_FOR_PIECE,  // the same, one group a piece
+    KIT_FOR_LAYER,  // a file a paper, its sheets side by side
+    KIT_FOR_LINE,   // a file a sheet and line kind, all with the same drawn box
+} KitFor;
+
+typedef struct KitOptions {
+    KitPage page;
+    KitFor sheets_for;
+} KitOptions;
+
 typedef struct KitInput {
     const char *name;       // safe for file names
     const Stack *stack;
@@ -30,6 +45,7 @@ typedef struct KitInput {
     const LayerMarks *layer_marks;      // layer_count entries
     const KitPaper *papers;
     int paper_count;
+    KitOptions options;
 } KitInput;
 
 MUST_USE bool kit_make(const KitInput *input, Arena *keep, Work *work, FileSet *out, Error *err);

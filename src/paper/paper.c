@@ -139,7 +139,7 @@ bool paper_parse(const char *word, Paper *out, Error *err)
     memset(out, 0, sizeof *out);
     char plain[WORD_MAX];
     if (!plain_word(word, plain)) return unknown(word, err);
-    Paper paper = {{0}, 0, 0};
+    Paper paper = {0};
     const NamedPaper *named = find_named(plain);
     if (named) {
         paper.width_mm = named->width_mm;

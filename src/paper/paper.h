@@ -11,9 +11,24 @@
 #define PAPER_CORNER_MARK_MM 3.0    // legs of the two corner marks
 #define PAPER_FIT_SPARE_MM 1.0      // pieces stay this much under the limit, in each direction
 
+typedef enum PaperDirection {
+    PAPER_PLAIN,    // pieces may be turned freely
+    PAPER_GRAINED,  // looks the same upside down only: pieces are turned by half a turn or not at all
+    PAPER_TEXTURED, // has a top: pieces are never turned
+} PaperDirection;
+
+// A paper without a word on a property has the zero of it: weight and price unknown, solid colour, takes every line.
 typedef struct Paper {
     char id[32];                    // "letter", "12x12in", "a4", "150x210mm": part of file names
     double width_mm, height_mm;     // as lying on the mat, portrait unless asked otherwise by WxH
+    PaperDirection direction;
+    bool white_core;                // shows a white thread at the edges of dark colours
+    bool one_faced;                 // coloured on one face alone
+    bool no_score, no_pen;          // does not take such lines
+    double gsm;                     // weight of a square metre in grams; 0 = unknown
+    double board_mm[2];             // the board that it is cut down from; 0, 0 = bought at its size
+    double pack_price;              // of pack_count sheets (or boards), in the maker's own currency; 0 = unknown
+    int pack_count;
 } Paper;
 
 // "letter", "legal", "tabloid", "a4", "b5", "ansi-c", "12x12" (inches when without unit), "11x24in", "30x40cm".

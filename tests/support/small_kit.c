@@ -128,7 +128,7 @@ static void make_papers(SmallKit *kit)
     kit->places[1][0] = B1;
     kit->paper_pieces[0][1] = 1;
     kit->paper_layers[1][0] = 1;
-    const Paper letter = {"letter", 8.5 * 25.4, 11 * 25.4};
+    const Paper letter = {.id = "letter", .width_mm = 8.5 * 25.4, .height_mm = 11 * 25.4};
     const char *const words[2] = {"white", "navy"};
     for (int i = 0; i < 2; i++) {
         KitPaper *paper = &kit->papers[i];
@@ -150,6 +150,13 @@ bool small_kit_make(SmallKit *kit, Arena *keep)
     if (!add_chains(&kit->stack.chains, keep) || !make_layers(kit, keep) || !make_pieces(kit, keep) || !make_marks(kit, keep))
         return false;
     make_papers(kit);
-    kit->input = (KitInput){"ring", &kit->stack, kit->pieces, kit->marks, kit->papers, 2};
+    kit->input = (KitInput){
+        .name = "ring",
+        .stack = &kit->stack,
+        .layer_pieces = kit->pieces,
+        .layer_marks = kit->marks,
+        .papers = kit->papers,
+        .paper_count = 2,
+    };
     return true;
 }

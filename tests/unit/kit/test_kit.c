@@ -177,7 +177,7 @@ static void names__are_safe_and_two_papers_of_one_colour_are_told_apart(void **s
     made->kit.input.name = "a/b <c>";
     snprintf(made->kit.papers[0].colour_name, 32, "dark navy");
     snprintf(made->kit.papers[1].colour_name, 32, "dark navy");
-    made->kit.papers[1].paper = (Paper){"12x12in", 12 * 25.4, 12 * 25.4};
+    made->kit.papers[1].paper = (Paper){.id = "12x12in", .width_mm = 12 * 25.4, .height_mm = 12 * 25.4};
     assert_true(kit_make(&made->kit.input, &made->keep, &made->work, &made->files, &made->err));
     assert_non_null(file_find(&made->files, "sheets/a-b-c-11.81in-letter-dark-navy-1-of-2-8x10.5in.svg"));
     assert_non_null(file_find(&made->files, "sheets/a-b-c-11.81in-12x12in-dark-navy-1-of-1-11.5x11.5in.svg"));

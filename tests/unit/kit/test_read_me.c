@@ -24,7 +24,7 @@ static char *read_me_of(Made *made, MarkLine line)
     made->keep = arena_make(0);
     made->work = (Work){.scratch = arena_make(0)};
     assert_true(small_kit_make(&made->kit, &made->keep));
-    made->kit.papers[1].paper = (Paper){"12x24in", 12 * 25.4, 24 * 25.4};
+    made->kit.papers[1].paper = (Paper){.id = "12x24in", .width_mm = 12 * 25.4, .height_mm = 24 * 25.4};
     for (int i = 0; i < 3; i++) made->kit.a_marks[i].line = line;
     if (!kit_make(&made->kit.input, &made->keep, &made->work, &made->files, &made->err)) fail_msg("%s", made->err.text);
     const FileBytes *file = file_find(&made->files, "READ-ME-FIRST.txt");

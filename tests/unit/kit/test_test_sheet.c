@@ -166,7 +166,7 @@ static void papers__of_one_size_share_a_test_sheet(void **state)
     assert_int_equal(test_sheet_count(made), 1);
     drop(made);
     made = prepare();
-    made->kit.papers[1].paper = (Paper){"12x12in", 12 * 25.4, 12 * 25.4};
+    made->kit.papers[1].paper = (Paper){.id = "12x12in", .width_mm = 12 * 25.4, .height_mm = 12 * 25.4};
     make(made);
     assert_int_equal(test_sheet_count(made), 2);
     char *text = text_of(made, "sheets/00-test-12x12in-11.5x11.5in.svg");
@@ -179,8 +179,8 @@ static void small_paper__gets_a_square_of_one_inch_and_the_smallest_none(void **
 {
     (void)state;
     Made *made = prepare();
-    made->kit.papers[0].paper = (Paper){"2.5x4in", 2.5 * 25.4, 4 * 25.4};
-    made->kit.papers[1].paper = (Paper){"1.5x2in", 1.5 * 25.4, 2 * 25.4};
+    made->kit.papers[0].paper = (Paper){.id = "2.5x4in", .width_mm = 2.5 * 25.4, .height_mm = 4 * 25.4};
+    made->kit.papers[1].paper = (Paper){.id = "1.5x2in", .width_mm = 1.5 * 25.4, .height_mm = 2 * 25.4};
     make(made);
     assert_int_equal(test_sheet_count(made), 1);
     char *text = text_of(made, "sheets/00-test-2.5x4in-2x3.5in.svg");
