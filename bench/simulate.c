@@ -1,7 +1,10 @@
 // simulate.c - kits put together many times with errors of cutter and hand: how often could be seen what should not.
-//   simulate [--tries 200] [--seed 1] [--brief] KIT...     KIT = a kit's folder; --brief: one model only
+//   simulate [--tries 200] [--seed 1] [--inset MM] [--brief] [--picture FILE.svg] KIT...
+// KIT = a kit's folder; --inset: as if placement lines had this one; --brief: one model only; --picture: the first try of
+// the first model, drawn.
 // Prints, of each kit and model: what failed, the worst, and what 99 % of the units and of the places would have needed.
 // Asserts nothing.
+#include "simulate/picture.h"
 #include "simulate/tries.h"
 
 #include <math.h>
@@ -27,6 +30,8 @@ typedef struct Wanted { // from the command line
     int tries;
     uint64_t seed;
     bool brief;
+    double inset_mm; // 0 = the kit's
+    const char *picture; // NULL = none
 } Wanted;
 
 static void stop(const char *where, const char *text)
@@ -57,10 +62,27 @@ static void print_tally(const char *name, const Tally *t)
     printf("\n");
 }
 
+static bool draw_try(const Bodies *bodies, const Watch *watch, const MakerErrors *errors, const Wanted *wanted, Arena *keep,
+                     Error *err)
+{
+    Placed placed;
+    Rng rng = rng_make(wanted->seed);
+    FILE *file = fopen(wanted->picture, "w");
+    if (!file) return error_set(err, ERROR_SYSTEM, "%s cannot be written", wanted->picture);
+    bool done = placed_make(bodies, keep, &placed, err);
+    if (done) {
+        placed_draw(bodies, errors, &rng, &placed);
+        picture_write(bodies, watch, &placed, errors->kerf_mm, file);
+    }
+    fclose(file);
+    return done;
+}
+
 static bool simulate_model(const ReadKit *kit, const Model *model, const Wanted *wanted, Arena *keep, Work *work,
                            Error *err)
 {
     WatchOptions options = watch_defaults(kit);
+    options.other_inset_mm = wanted->inset_mm;
     Bodies bodies;
     Watch watch;
     Tally *tallies = arena_new(keep, Tally, WATCH_CLASSES);
@@ -69,6 +91,7 @@ static bool simulate_model(const ReadKit *kit, const Model *model, const Wanted 
         !watch_make(&bodies, &options, keep, work, &watch, err) ||
         !tries_run(&bodies, &watch, &model->errors, wanted->tries, wanted->seed, work, tallies, err))
         return false;
+    if (wanted->picture && model == models && !draw_try(&bodies, &watch, &model->errors, wanted, keep, err)) return false;
     printf("  %s (%d parts)\n", model->name, bodies.count);
     for (int i = 0; i < WATCH_CLASSES; i++) print_tally(watch_class_name((WatchClass)i), &tallies[i]);
     return true;
@@ -139,6 +162,8 @@ int main(int count, char **arguments)
         if (strcmp(arguments[i], "--tries") == 0 && i + 1 < count) wanted.tries = atoi(arguments[++i]);
         else if (strcmp(arguments[i], "--seed") == 0 && i + 1 < count) wanted.seed = strtoull(arguments[++i], NULL, 10);
         else if (strcmp(arguments[i], "--brief") == 0) wanted.brief = true;
+        else if (strcmp(arguments[i], "--inset") == 0 && i + 1 < count) wanted.inset_mm = atof(arguments[++i]);
+        else if (strcmp(arguments[i], "--picture") == 0 && i + 1 < count) wanted.picture = arguments[++i];
         else kits++, simulate(arguments[i], &wanted);
     }
     if (kits == 0 || wanted.tries < 1) stop("simulate", "name one kit's folder or more, and at least one try");

@@ -38,7 +38,7 @@ void placed_draw(const Bodies *bodies, const MakerErrors *errors, Rng *rng, Plac
 }
 
 // The tool's error in the directions of the finished piece: to_sheet turned back.
-static Spot tool_shift(const ReadKit *kit, const Placed *placed, int piece)
+Spot placed_tool(const ReadKit *kit, const Placed *placed, int piece)
 {
     if (piece < 0) return (Spot){0.0, 0.0};
     const double *m = kit->pieces[piece].to_sheet;
@@ -69,7 +69,7 @@ bool place_fails(const Bodies *bodies, const Watch *watch, WatchClass class, con
                  const Placed *placed, double kerf_mm, double *shown, double *needed)
 {
     *shown = *needed = 0.0;
-    Spot tool = tool_shift(bodies->kit, placed, point->tool_piece);
+    Spot tool = placed_tool(bodies->kit, placed, point->tool_piece);
     Spot own = {point->at.x + tool.x + 0.5 * kerf_mm * point->inward.x,
                 point->at.y + tool.y + 0.5 * kerf_mm * point->inward.y};
     Spot now = motion_apply(placed->bodies[point->body], own);

@@ -24,6 +24,8 @@ MUST_USE bool placed_make(const Bodies *bodies, Arena *keep, Placed *out, Error 
 // Draws a try. Tests may set the fields themselves, and then call placed_measure.
 void placed_draw(const Bodies *bodies, const MakerErrors *errors, Rng *rng, Placed *placed);
 void placed_measure(const Bodies *bodies, Placed *placed);
+// How the score and pen lines of a piece moved, in the directions of the finished piece; nothing for piece -1.
+Spot placed_tool(const ReadKit *kit, const Placed *placed, int piece);
 
 // Does the place fail in this try? *shown: how far outside the nearest cover it lies (at most a reach), or how wide it is.
 // *needed: how deep below its cover it would have had to lie; tells only of a place that is_told. An open seam: its width.

@@ -15,7 +15,7 @@
 const char *watch_class_name(WatchClass class)
 {
     static const char *const names[WATCH_CLASSES] = {
-        "placement line, whole inset", "placement line, narrow", "label", "match mark", "hidden seam",
+        "placement line", "placement line, second part", "placement line, narrow", "label", "match mark", "hidden seam",
         "underlap, whole", "underlap, clamped", "underlap, far side", "seam in sight",
     };
     return names[class];
@@ -23,7 +23,7 @@ const char *watch_class_name(WatchClass class)
 
 WatchOptions watch_defaults(const ReadKit *kit)
 {
-    return (WatchOptions){1.5, 2.0, kit->height_mm > FOUR_FEET_MM ? 10.0 : 6.0, 3.0};
+    return (WatchOptions){1.5, 2.0, kit->height_mm > FOUR_FEET_MM ? 10.0 : 6.0, 3.0, 0.0};
 }
 
 typedef struct Found { // a point on its way into a unit
@@ -173,12 +173,26 @@ typedef struct Stroke {
     const ReadMark *mark;
 } Stroke;
 
-static WatchClass class_of_mark(const Search *search, const ReadMark *mark, double depth_mm)
+static WatchClass class_of_mark(const Search *search, const ReadMark *mark, const WatchPoint *point)
 {
     if (strcmp(mark->kind, "label") == 0) return WATCH_LABEL;
     if (strcmp(mark->kind, "match") == 0) return WATCH_MATCH;
     double asked = mark->line == READ_PEN ? search->options->pen_inset_mm : search->options->inset_mm;
-    return depth_mm >= NEARLY * asked ? WATCH_LINE : WATCH_LINE_NARROW;
+    if (point->depth_mm < NEARLY * asked) return WATCH_LINE_NARROW;
+    return search->bodies->items[point->cover].carrier == point->body ? WATCH_LINE : WATCH_LINE_SECOND;
+}
+
+// Moves a place of a line straight away from its cover's edge. In a corner it may come too near to the next edge: a line
+// drawn with this inset would not have it.
+static bool move_to_other_inset(Search *search, WatchPoint *point, bool *is_there, Error *err)
+{
+    double inset = search->options->other_inset_mm, by = inset - point->depth_mm;
+    point->at.x -= by * point->away.x;
+    point->at.y -= by * point->away.y;
+    search->watch->near_count = (size_t)point->near_first;
+    if (!find_covers(search, point, true, err)) return false;
+    *is_there = point->depth_mm > NEARLY * inset;
+    return true;
 }
 
 static bool step_mark(Search *search, const void *what, Spot at, Spot direction, Error *err)
@@ -190,7 +204,13 @@ static bool step_mark(Search *search, const void *what, Spot at, Spot direction,
     if (!find_covers(search, &point, strcmp(stroke->mark->kind, "placement") == 0, err)) return false;
     if (point.cover >= 0)
         point.is_told = look_over_edge(search, &point) <= search->bodies->items[point.body].order;
-    return keep_found(search, &point, class_of_mark(search, stroke->mark, point.depth_mm), err);
+    WatchClass class = class_of_mark(search, stroke->mark, &point);
+    if ((class == WATCH_LINE || class == WATCH_LINE_SECOND) && point.is_told && search->options->other_inset_mm > 0.0) {
+        bool is_there;
+        if (!move_to_other_inset(search, &point, &is_there, err)) return false;
+        if (!is_there) return true;
+    }
+    return keep_found(search, &point, class, err);
 }
 
 static bool add_marks(Search *search, int piece, Error *err)

@@ -12,23 +12,25 @@
 #define WATCH_REACH_MM 12.0 // covers farther off than this are not looked at; no error moves anything so far
 
 typedef enum WatchClass {
-    WATCH_LINE,          // placement lines as far inside the cover's edge as asked for
-    WATCH_LINE_NARROW,   // ... and those nearer: on narrow parts, and where another edge comes near
+    WATCH_LINE,             // placement lines as far inside the cover's edge as asked for, on what the cover is placed on
+    WATCH_LINE_SECOND,      // ... on a part that was placed itself, while the cover is placed mostly on another
+    WATCH_LINE_NARROW,      // ... and those nearer: on narrow parts, and where another edge comes near
     WATCH_LABEL,
     WATCH_MATCH,
-    WATCH_SEAM_HIDDEN,   // seams that are covered by at least the margin
-    WATCH_UNDERLAP,      // the hidden edge of a layer under its neighbour, as far in as asked for
+    WATCH_SEAM_HIDDEN,      // seams that are covered by at least the margin
+    WATCH_UNDERLAP,         // the hidden edge of a layer under its neighbour, as far in as asked for
     WATCH_UNDERLAP_CLAMPED, // ... and where it is nearer
-    WATCH_UNDERLAP_RIM,  // a hidden edge whose cover's nearest edge borders on something lower: the underlap would look out
-    WATCH_SEAM_OPEN,     // seams in sight: they may open, but not by more than the limit
+    WATCH_UNDERLAP_RIM,     // a hidden edge whose cover's nearest edge borders on something lower: the underlap would look out
+    WATCH_SEAM_OPEN,        // seams in sight: they may open, but not by more than the limit
     WATCH_CLASSES
 } WatchClass;
 const char *watch_class_name(WatchClass class);
 
 typedef struct WatchOptions {
     double inset_mm, pen_inset_mm, underlap_mm, margin_mm; // what the kit was made with
+    double other_inset_mm; // > 0: placement lines of whole inset are looked at as if they had been drawn with this one
 } WatchOptions;
-// The program's defaults: 1.5 mm, 2 mm by pen, 6 mm (10 mm above 4 ft), 3 mm.
+// The program's defaults: 1.5 mm, 2 mm by pen, 6 mm (10 mm above 4 ft), 3 mm; no other inset.
 WatchOptions watch_defaults(const ReadKit *kit);
 
 typedef struct WatchPoint {

@@ -139,6 +139,23 @@ static void line__shows_when_the_shift_passes_inset_less_half_a_kerf(void **stat
 }
 
 // The sheet lies a quarter turned: its (0, -0.3) is the piece's (-0.3, 0).
+// The same line as if drawn 2.5 mm inside: it holds out 1 mm longer.
+static void line__can_be_looked_at_with_another_inset(void **state)
+{
+    Made *made = *state;
+    Error err;
+    int all;
+    square_on_square(made);
+    WatchOptions options = watch_defaults(&made->kit);
+    options.other_inset_mm = 2.5;
+    assert_true(watch_make(&made->bodies, &options, &made->arena, &made->work, &made->watch, &err));
+    made->placed.bodies[1] = shift(2.39, 0);
+    assert_int_equal(failing(made, WATCH_LINE, KERF_MM, &all), 0);
+    assert_int_equal(all, 4 * 35); // the corners' last millimetres are not there
+    made->placed.bodies[1] = shift(2.41, 0);
+    assert_int_equal(failing(made, WATCH_LINE, KERF_MM, &all), 35);
+}
+
 static void line__moves_with_the_tool_of_its_sheet(void **state)
 {
     Made *made = *state;
@@ -395,6 +412,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         WITH_KIT(line__shows_when_the_shift_passes_inset_less_half_a_kerf),
+        WITH_KIT(line__can_be_looked_at_with_another_inset),
         WITH_KIT(line__moves_with_the_tool_of_its_sheet),
         WITH_KIT(line__shows_near_corners_when_the_cover_is_turned),
         WITH_KIT(line__is_hidden_by_any_cover),
