@@ -38,7 +38,7 @@ static void write_fault(const Bodies *bodies, const Watch *watch, const WatchUni
                         double kerf_mm, FILE *file)
 {
     static const char *const colours[WATCH_CLASSES] = {"#ff00ff", "#ff00ff", "#ff00ff", "#ff00ff", "#ff00ff",
-                                                       "#00ffff", "#ff0000", "#ff0000", "#ffff00", "#00ffff"};
+                                                       "#00ffff", "#ff0000", "#ff0000", "#ffff00", "#ff0000", "#00ffff"};
     for (int i = unit->first; i < unit->first + unit->count; i++) {
         double shown, needed;
         const WatchPoint *point = &watch->points[i];

@@ -73,7 +73,7 @@ bool place_fails(const Bodies *bodies, const Watch *watch, WatchClass class, con
     Spot own = {point->at.x + tool.x + 0.5 * kerf_mm * point->inward.x,
                 point->at.y + tool.y + 0.5 * kerf_mm * point->inward.y};
     Spot now = motion_apply(placed->bodies[point->body], own);
-    if (class == WATCH_SEAM_OPEN) {
+    if (class == WATCH_SEAM_OPEN || class == WATCH_EDGE_TO_EDGE) {
         Spot other = motion_apply(placed->bodies[point->cover], point->at);
         *shown = *needed = (other.x - now.x) * point->away.x + (other.y - now.y) * point->away.y + kerf_mm;
         return *shown > TRIES_GAP_MM;

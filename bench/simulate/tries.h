@@ -1,7 +1,7 @@
 // tries.h - many kits put together with errors, and what could then be seen that should not.
 // Model:   a body lands where its carrier lies, with an error of its own; a sheet's score and pen lines have moved against
 //          its cuts; the blade took half a kerf of each edge. A place that has to stay covered fails when it lies inside no
-//          higher body's paper; a seam in sight fails when its two sides are farther apart than TRIES_GAP_MM.
+//          higher body's paper; a seam in sight, or two layers edge to edge, when the sides are farther apart than TRIES_GAP_MM.
 //          Placing is judged against where a part should lie, not against the moved line: a maker who goes by the line
 //          alone does better by up to tool_mm.
 //          A joined seam has no error of its own: its sides were pushed together, and the blade's kerf is what is left.
@@ -28,7 +28,7 @@ void placed_measure(const Bodies *bodies, Placed *placed);
 Spot placed_tool(const ReadKit *kit, const Placed *placed, int piece);
 
 // Does the place fail in this try? *shown: how far outside the nearest cover it lies (at most a reach), or how wide it is.
-// *needed: how deep below its cover it would have had to lie; tells only of a place that is_told. An open seam: its width.
+// *needed: how deep below its cover it would have had to lie; tells only of a place that is_told. What may open: its width.
 bool place_fails(const Bodies *bodies, const Watch *watch, WatchClass class, const WatchPoint *point,
                  const Placed *placed, double kerf_mm, double *shown, double *needed);
 

@@ -16,7 +16,7 @@ const char *watch_class_name(WatchClass class)
 {
     static const char *const names[WATCH_CLASSES] = {
         "placement line", "placement line, second part", "placement line, narrow", "label", "match mark", "hidden seam",
-        "underlap, whole", "underlap, clamped", "underlap, far side", "seam in sight",
+        "underlap, whole", "underlap, clamped", "underlap, far side", "edge to edge", "seam in sight",
     };
     return names[class];
 }
@@ -268,6 +268,20 @@ static bool layer_is_at(const Bodies *bodies, int order, Spot p)
     return top >= 0 && bodies->items[top].order == order;
 }
 
+// An edge in sight: kept when a higher layer begins right beside it.
+static bool keep_meeting_edge(Search *search, WatchPoint *point, Error *err)
+{
+    const Bodies *bodies = search->bodies;
+    point->away = (Spot){-point->inward.x, -point->inward.y};
+    Spot beside = {point->at.x + SIDE_MM * point->away.x, point->at.y + SIDE_MM * point->away.y};
+    int top = bodies_topmost(bodies, beside, INT_MAX);
+    if (top < 0 || bodies->items[top].order <= bodies->items[point->body].order) return true;
+    point->cover = top;
+    point->inward = (Spot){0.0, 0.0}; // the kerf of both sides is counted by the opening
+    point->is_told = true;
+    return keep_found(search, point, WATCH_EDGE_TO_EDGE, err);
+}
+
 static bool step_edge(Search *search, const void *what, Spot at, Spot direction, Error *err)
 {
     const Bodies *bodies = search->bodies;
@@ -279,7 +293,7 @@ static bool step_edge(Search *search, const void *what, Spot at, Spot direction,
     bool turned = layer_is_at(bodies, order, (Spot){at.x + x, at.y + y});
     point.inward = turned ? (Spot){direction.y, -direction.x} : (Spot){-direction.y, direction.x};
     if (!find_covers(search, &point, false, err)) return false;
-    if (point.cover < 0 || point.depth_mm < HIDDEN_MM) return true;
+    if (point.cover < 0 || point.depth_mm < HIDDEN_MM) return keep_meeting_edge(search, &point, err);
     int outside = look_over_edge(search, &point);
     point.is_told = outside <= order;
     WatchClass class = outside < order                                             ? WATCH_UNDERLAP_RIM

@@ -21,6 +21,7 @@ typedef enum WatchClass {
     WATCH_UNDERLAP,         // the hidden edge of a layer under its neighbour, as far in as asked for
     WATCH_UNDERLAP_CLAMPED, // ... and where it is nearer
     WATCH_UNDERLAP_RIM,     // a hidden edge whose cover's nearest edge borders on something lower: the underlap would look out
+    WATCH_EDGE_TO_EDGE,     // a layer's edge in sight that meets a higher layer's with nothing beneath: may open, as a seam
     WATCH_SEAM_OPEN,        // seams in sight: they may open, but not by more than the limit
     WATCH_CLASSES
 } WatchClass;
@@ -35,10 +36,10 @@ WatchOptions watch_defaults(const ReadKit *kit);
 
 typedef struct WatchPoint {
     Spot at;
-    Spot away;         // unit vector to the nearest edge of the cover; of an open seam from its first piece to the second
+    Spot away;         // unit vector to the nearest edge of the cover; of what may open from its own paper to the other
     Spot inward;       // of an edge: unit vector into its own paper, the way the blade's kerf moves it; else 0
     double depth_mm;   // from there to that edge
-    int body, cover;   // what it belongs to; the cover, or an open seam's other side; -1 = nothing covers it
+    int body, cover;   // what it belongs to; the cover, or the other side of what may open; -1 = nothing covers it
     int tool_piece;    // whose sheet's tool error moves it; -1 = none: it is a cut
     bool is_told;      // the cover's edge is its only hiding, so that what it needs can be told
     int near_first, near_count;

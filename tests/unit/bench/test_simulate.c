@@ -236,6 +236,24 @@ static void underlap__looks_out_on_the_far_side(void **state)
     assert_int_equal(failing(made, WATCH_UNDERLAP_RIM, KERF_MM, &all), 6); // what reaches under: 5 places of its upper edge, and the first beside the corner
 }
 
+// Two layers that meet at x = 80 with nothing beneath but the base: 60 mm that open like a seam.
+static void layers__edge_to_edge_open_like_a_seam(void **state)
+{
+    Made *made = *state;
+    int all;
+    add_piece(made, 0, "M 0 0 L 200 0 L 200 200 L 0 200 L 0 0 Z");
+    add_piece(made, 1, "M 20 20 L 80 20 L 80 80 L 20 80 L 20 20 Z");
+    add_piece(made, 2, "M 80 20 L 120 20 L 120 80 L 80 80 L 80 20 Z");
+    look(made, PIECES_JOINED);
+    made->placed.bodies[2] = shift(0.09, 1);
+    assert_int_equal(failing(made, WATCH_EDGE_TO_EDGE, KERF_MM, &all), 0);
+    assert_int_equal(all, 60);
+    made->placed.bodies[2] = shift(0.11, 1);
+    assert_int_equal(failing(made, WATCH_EDGE_TO_EDGE, KERF_MM, &all), 60);
+    made->placed.bodies[2] = shift(-0.5, 0);
+    assert_int_equal(failing(made, WATCH_EDGE_TO_EDGE, KERF_MM, &all), 0);
+}
+
 static void seam__in_sight_opens_between_loose_pieces_only(void **state)
 {
     Made *made = *state;
@@ -418,6 +436,7 @@ int main(void)
         WITH_KIT(line__is_hidden_by_any_cover),
         WITH_KIT(underlap__opens_when_the_shift_passes_its_depth_less_a_kerf),
         WITH_KIT(underlap__looks_out_on_the_far_side),
+        WITH_KIT(layers__edge_to_edge_open_like_a_seam),
         WITH_KIT(seam__in_sight_opens_between_loose_pieces_only),
         WITH_KIT(seam__hidden_comes_into_sight_behind_its_cover),
         WITH_KIT(bodies__are_placed_on_what_carries_them),
