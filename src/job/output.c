@@ -1,0 +1,62 @@
+// output.c - see output.h.
+#include "job/output.h"
+
+#include "job/freeze.h"
+
+// The maker's own edits come first among the findings.
+bool output_findings(Run *run, Error *err)
+{
+    Stack *stack = &run->out->stack;
+    Findings all = {0}, none = {0};
+    const Findings *thin = run->thin_kept ? run->thin_kept->value : &none;
+    const Findings *parts[3] = {&run->replay.findings, &stack->findings, thin};
+    for (int k = 0; k < 3; k++)
+        for (size_t i = 0; i < parts[k]->count; i++) {
+            const Finding *f = &parts[k]->items[i];
+            if (!findings_add(&all, &run->version->arena, f->kind, f->text, f->x_mm, f->y_mm)) return error_memory(err);
+        }
+    stack->findings = all;
+    return true;
+}
+
+static Key kit_key(const Run *run)
+{
+    Hasher h = hasher_make("files");
+    const Stack *stack = &run->out->stack;
+    hash_text(&h, run->job->input.kit_name);
+    hash_key(&h, run->stack_key);
+    for (int layer = 0; layer < stack->layer_count; layer++) {
+        hash_key(&h, run->piece_kept[layer]->key);
+        hash_key(&h, run->mark_kept[layer]->key);
+        hash_paper(&h, &run->layer_papers[layer]);
+    }
+    for (int paper = 0; paper < run->out->paper_count; paper++) hash_key(&h, run->nest_kept[paper]->key);
+    for (size_t i = 0; i < stack->findings.count; i++) {
+        hash_text(&h, stack->findings.items[i].kind);
+        hash_text(&h, stack->findings.items[i].text);
+        hash_double(&h, stack->findings.items[i].x_mm);
+        hash_double(&h, stack->findings.items[i].y_mm);
+    }
+    return hasher_key(&h);
+}
+
+bool output_kit(Run *run, Error *err)
+{
+    if (!run_begin(run, STAGE_FILES, err)) return false;
+    KitInput input = {
+        .name = run->job->input.kit_name,
+        .stack = &run->out->stack,
+        .layer_pieces = run->out->pieces,
+        .layer_marks = run->out->marks,
+        .papers = run->out->papers,
+        .paper_count = run->out->paper_count,
+    };
+    Kept *kept;
+    bool is_new;
+    if (!run_take(run, kit_key(run), sizeof(FileSet), &kept, &is_new, err)) return false;
+    if (is_new && !kit_make(&input, &kept->arena, &run->work, kept->value, err)) return false;
+    run->out->kit = *(FileSet *)kept->value;
+    if (!freeze_check(run->options->edits, run->options->settings->height_mm, &run->out->kit, err)) return false;
+    run_tell_share(run, 1.0);
+    return true;
+}
