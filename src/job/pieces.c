@@ -1,12 +1,30 @@
 // pieces.c - see pieces.h.
 #include "job/pieces.h"
 
-static bool divide_layer(void *context, int unit, Work *work, Error *err)
+#include <math.h>
+
+static bool run_task(void *context, int unit, Work *work, Error *err)
 {
     Run *run = context;
-    int layer = run->tasks[unit].index;
-    Kept *kept = run->tasks[unit].kept;
-    return seam_divide(&run->seam_views[layer], layer, &run->seam_options[layer], &kept->arena, work, kept->value, err);
+    const Task *task = &run->tasks[unit];
+    int layer = task->index;
+    if (task->kind == TASK_THIN)
+        return stack_find_thin(&run->out->stack, run->replay.stack.thin_mm, &task->kept->arena, work, task->kept->value, err);
+    return seam_divide(&run->seam_views[layer], layer, &run->seam_options[layer], &task->kept->arena, work, task->kept->value, err);
+}
+
+// How many sheets' worth of work the division is: parts that fit one as they are cost next to nothing.
+static double seam_weight(const Layer *layer, const Paper *paper)
+{
+    Space space = paper_fit_space(paper);
+    double weight = 0.0, long_mm = fmax(space.width_mm, space.height_mm), short_mm = fmin(space.width_mm, space.height_mm);
+    for (int i = 0; i < layer->rings.count; i++) {
+        Box box = ring_box(&layer->rings.items[i]);
+        double width_mm = box_width_mm(box), height_mm = box_height_mm(box);
+        if (fmax(width_mm, height_mm) <= long_mm && fmin(width_mm, height_mm) <= short_mm) continue;
+        weight += width_mm * height_mm / (long_mm * short_mm) * layer->rings.items[i].count;
+    }
+    return weight;
 }
 
 static bool prepare_layer(Run *run, int layer, Error *err)
@@ -23,8 +41,20 @@ static bool prepare_layer(Run *run, int layer, Error *err)
     }
     bool is_new;
     if (!run_take(run, key, sizeof(LayerPieces), &run->piece_kept[layer], &is_new, err)) return false;
-    double weight = box_height_mm(rings_box(&view->layers[layer].rings)) * run_point_count(&view->layers[layer].rings);
+    double weight = seam_weight(&view->layers[layer], &options->paper);
     if (is_new) run_add_task(run, (Task){TASK_PIECES, layer, weight, run->piece_kept[layer]});
+    return true;
+}
+
+// One look at the whole stack; it begins first, since nothing tells how long it takes against the seams.
+static bool prepare_thin(Run *run, Error *err)
+{
+    Hasher h = hasher_make("thin parts");
+    hash_key(&h, run->stack_key);
+    hash_double(&h, run->replay.stack.thin_mm);
+    bool is_new;
+    if (!run_take(run, hasher_key(&h), sizeof(Findings), &run->thin_kept, &is_new, err)) return false;
+    if (is_new) run_add_task(run, (Task){TASK_THIN, 0, INFINITY, run->thin_kept});
     return true;
 }
 
@@ -38,10 +68,12 @@ bool pieces_make(Run *run, Error *err)
     run->out->pieces = arena_new(&run->version->arena, LayerPieces, count);
     if (!run->seam_views || !run->seam_options || !run->piece_kept || !run->out->pieces) return error_memory(err);
     if (!replay_seams(&run->out->stack, &run->version->arena, &run->work, &run->replay, &run->seam_wishes, err)) return false;
-    if (!run_open_tasks(run, count, err)) return false;
+    if (!run_open_tasks(run, count + 1, err)) return false;
     for (int layer = 0; layer < count; layer++)
         if (!work_goes_on(&run->work, err) || !prepare_layer(run, layer, err)) return false;
-    if (!run_tasks(run, divide_layer, err)) return false;
+    run->thin_kept = NULL;
+    if (!run->options->unrefined && !prepare_thin(run, err)) return false;
+    if (!run_tasks(run, run_task, err)) return false;
     for (int layer = 0; layer < count; layer++) run->out->pieces[layer] = *(LayerPieces *)run->piece_kept[layer]->value;
     return true;
 }

@@ -2,7 +2,6 @@
 #include "job/sheets.h"
 
 #include <assert.h>
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -87,18 +86,6 @@ static bool prepare_nest(Run *run, int paper, Error *err)
     return true;
 }
 
-// One look at the whole stack: the longest of these tasks, so it begins first.
-static bool prepare_thin(Run *run, Error *err)
-{
-    Hasher h = hasher_make("thin parts");
-    hash_key(&h, run->stack_key);
-    hash_double(&h, run->replay.stack.thin_mm);
-    bool is_new;
-    if (!run_take(run, hasher_key(&h), sizeof(Findings), &run->thin_kept, &is_new, err)) return false;
-    if (is_new) run_add_task(run, (Task){TASK_THIN, 0, INFINITY, run->thin_kept});
-    return true;
-}
-
 static bool nest_task(Run *run, const Task *task, Work *work, Error *err)
 {
     const PaperUnit *paper = &run->paper_units[task->index];
@@ -120,9 +107,8 @@ static bool run_task(void *context, int unit, Work *work, Error *err)
     switch (task->kind) {
     case TASK_NEST: return nest_task(run, task, work, err);
     case TASK_MARKS: return mark_task(run, task, work, err);
-    case TASK_THIN:
-        return stack_find_thin(&run->out->stack, run->replay.stack.thin_mm, &task->kept->arena, work, task->kept->value, err);
-    case TASK_PIECES: break; // of the stage before
+    case TASK_PIECES:
+    case TASK_THIN: break; // of the stage before
     }
     assert(!"a task of another stage");
     return false;
@@ -139,9 +125,7 @@ static bool prepare_tasks(Run *run, Error *err)
     run->nest_kept = arena_new(keep, Kept *, papers);
     run->out->marks = arena_new(keep, LayerMarks, layers);
     if (!run->mark_views || !run->paper_units || !run->mark_kept || !run->nest_kept || !run->out->marks) return error_memory(err);
-    if (!run_open_tasks(run, layers + papers + 1, err)) return false;
-    run->thin_kept = NULL;
-    if (!run->options->unrefined && !prepare_thin(run, err)) return false;
+    if (!run_open_tasks(run, layers + papers, err)) return false;
     for (int layer = 0; layer < layers && !run->options->unrefined; layer++)
         if (!work_goes_on(&run->work, err) || !prepare_mark(run, layer, err)) return false;
     for (int paper = 0; paper < papers; paper++)

@@ -1,5 +1,5 @@
-// sheets.h - the stage of marks (a task a layer), sheets (a task a paper) and thin parts: none waits for another.
-// Sets run->out->papers and marks; a first answer has neither marks nor thin parts.
+// sheets.h - the stage of marks (a task a layer) and sheets (a task a paper): none waits for another.
+// Sets run->out->papers and marks; a first answer has no marks.
 #ifndef PM_JOB_SHEETS_H
 #define PM_JOB_SHEETS_H
 
