@@ -19,6 +19,8 @@ bool output_findings(Run *run, Error *err)
     return true;
 }
 
+// ---- the kit ----
+
 static Key kit_key(const Run *run)
 {
     Hasher h = hasher_make("files");
@@ -40,6 +42,49 @@ static Key kit_key(const Run *run)
     return hasher_key(&h);
 }
 
+static bool note_unit(void *context, int unit, Work *work, Error *err)
+{
+    Run *run = context;
+    return kit_note(run->making, unit, &run->unit_arenas[unit], work, err);
+}
+
+static bool file_unit(void *context, int unit, Work *work, Error *err)
+{
+    Run *run = context;
+    return kit_write(run->making, unit, &run->unit_arenas[kit_note_count(run->making) + unit], work, err);
+}
+
+static bool open_arenas(Run *run, int count, Error *err)
+{
+    int before = run->unit_arena_count;
+    Arena *all = arena_new(&run->own, Arena, before + count);
+    if (!all) return error_memory(err);
+    for (int i = 0; i < before + count; i++) all[i] = i < before ? run->unit_arenas[i] : arena_make(0);
+    run->unit_arenas = all;
+    run->unit_arena_count = before + count;
+    return true;
+}
+
+static bool run_steps(Run *run, const KitInput *input, Arena *keep, FileSet *out, Error *err)
+{
+    if (!kit_begin(input, &run->own, &run->work, &run->making, err)) return false;
+    int notes = kit_note_count(run->making);
+    if (!open_arenas(run, notes, err) || !run_units(run, notes, note_unit, 0.0, 0.3, err) ||
+        !kit_plan(run->making, &run->own, err))
+        return false;
+    int files = kit_file_count(run->making);
+    return open_arenas(run, files, err) && run_units(run, files, file_unit, 0.3, 1.0, err) &&
+           kit_end(run->making, keep, out, err);
+}
+
+static bool make_kit(Run *run, const KitInput *input, Arena *keep, FileSet *out, Error *err)
+{
+    bool done = run_steps(run, input, keep, out, err);
+    for (int i = 0; i < run->unit_arena_count; i++) arena_free(&run->unit_arenas[i]);
+    run->unit_arena_count = 0;
+    return done;
+}
+
 bool output_kit(Run *run, Error *err)
 {
     if (!run_begin(run, STAGE_FILES, err)) return false;
@@ -54,7 +99,7 @@ bool output_kit(Run *run, Error *err)
     Kept *kept;
     bool is_new;
     if (!run_take(run, kit_key(run), sizeof(FileSet), &kept, &is_new, err)) return false;
-    if (is_new && !kit_make(&input, &kept->arena, &run->work, kept->value, err)) return false;
+    if (is_new && !make_kit(run, &input, &kept->arena, kept->value, err)) return false;
     run->out->kit = *(FileSet *)kept->value;
     if (!freeze_check(run->options->edits, run->options->settings->height_mm, &run->out->kit, err)) return false;
     run_tell_share(run, 1.0);

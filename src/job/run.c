@@ -72,13 +72,20 @@ static int heavier_first(const void *a, const void *b)
 static void unit_done(void *watcher, int done_count)
 {
     Run *run = watcher;
-    run_tell_share(run, (double)done_count / run->unit_count);
+    run_tell_share(run, run->share_from + (run->share_to - run->share_from) * done_count / run->unit_count);
 }
 
-bool run_tasks(Run *run, bool (*unit)(void *run, int unit, Work *work, Error *err), Error *err)
+bool run_units(Run *run, int count, RunUnit *unit, double from, double to, Error *err)
 {
-    Units units = {run->task_count, unit, unit_done, run};
-    qsort(run->tasks, (size_t)run->task_count, sizeof *run->tasks, heavier_first); // the last one to end begins first
-    run->unit_count = run->task_count;
+    Units units = {count, unit, unit_done, run};
+    run->unit_count = count;
+    run->share_from = from;
+    run->share_to = to;
     return units_run(&units, run->options->settings->threads, run->work.cancel, err);
+}
+
+bool run_tasks(Run *run, RunUnit *unit, Error *err)
+{
+    qsort(run->tasks, (size_t)run->task_count, sizeof *run->tasks, heavier_first); // the last one to end begins first
+    return run_units(run, run->task_count, unit, 0.0, 1.0, err);
 }

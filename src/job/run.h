@@ -32,7 +32,6 @@ typedef struct Run {
     Work work;
     Arena own;              // what no result refers to
     RunStage stage;
-    int unit_count;         // of the stage
     Replay replay;
     Key outlines_key, stack_key;
     Paper *layer_papers;    // of each layer
@@ -46,7 +45,14 @@ typedef struct Run {
     Kept *thin_kept;        // Findings; NULL in a first answer
     Task *tasks;
     int task_count;
+    KitMaking *making;
+    Arena *unit_arenas;     // of the notes, then of the files
+    int unit_arena_count;
+    int unit_count;         // of the units that run now
+    double share_from, share_to; // of the stage: what they are
 } Run;
+
+typedef bool RunUnit(void *run, int unit, Work *work, Error *err);
 
 // A stage begins: tells the watch, and frees what the stage before left in scratch.
 MUST_USE bool run_begin(Run *run, RunStage stage, Error *err);
@@ -63,6 +69,8 @@ void run_add_task(Run *run, Task task);
 // How points weigh: the more an outline and its cover have, the longer it takes.
 double run_point_count(const Rings *rings);
 // Runs the tasks as units, the longest first; `unit` is an index into run->tasks.
-MUST_USE bool run_tasks(Run *run, bool (*unit)(void *run, int unit, Work *work, Error *err), Error *err);
+MUST_USE bool run_tasks(Run *run, RunUnit *unit, Error *err);
+// Runs units 0 to count - 1 and tells of them as the stage's shares from `from` to `to`.
+MUST_USE bool run_units(Run *run, int count, RunUnit *unit, double from, double to, Error *err);
 
 #endif
