@@ -3,6 +3,7 @@
 
 #include "job/answer.h"
 #include "job/freeze.h"
+#include "job/units.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -138,11 +139,38 @@ size_t job_held_bytes(const Job *job)
     return job->own.held_bytes + version_held_bytes(job->version);
 }
 
-bool job_prove(const FileSet *files, const JobWatch *watch, Arena *keep, Proof *out, Error *err)
+typedef struct Proving {
+    ProofMaking *making;
+    Arena *arenas; // one a unit
+    Arena own;
+} Proving;
+
+static bool prove_unit(void *context, int unit, Work *work, Error *err)
 {
+    Proving *proving = context;
+    return proof_unit(proving->making, unit, &proving->arenas[unit], work, err);
+}
+
+static bool prove_units(Proving *proving, int threads, const atomic_bool *cancel, Error *err)
+{
+    int count = proof_unit_count(proving->making);
+    proving->arenas = arena_new(&proving->own, Arena, count);
+    if (!proving->arenas) return error_memory(err);
+    for (int i = 0; i < count; i++) proving->arenas[i] = arena_make(0);
+    return units_run(&(Units){count, prove_unit, NULL, proving}, threads, cancel, err);
+}
+
+bool job_prove(const FileSet *files, int threads, const JobWatch *watch, Arena *keep, Proof *out, Error *err)
+{
+    *out = (Proof){0};
     if (watch && watch->stage) watch->stage(watch->context, "proof");
+    Proving proving = {.own = arena_make(0)};
     Work work = {.scratch = arena_make(0), .cancel = watch ? watch->cancel : NULL};
-    bool done = proof_kit(files, keep, &work, out, err);
+    bool done = proof_begin(files, &proving.own, &work, &proving.making, err) &&
+                prove_units(&proving, threads, work.cancel, err) &&
+                proof_end(proving.making, keep, &proving.own, &work, out, err);
+    for (int i = 0; proving.arenas && i < proof_unit_count(proving.making); i++) arena_free(&proving.arenas[i]);
+    arena_free(&proving.own);
     arena_free(&work.scratch);
     return done;
 }

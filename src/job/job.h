@@ -81,7 +81,7 @@ FigurePoint job_place(const Job *job, double x_mm, double y_mm);
 size_t job_held_bytes(const Job *job); // of the results
 
 // The proof of a kit's bytes; its text lives in keep.
-MUST_USE bool job_prove(const FileSet *files, const JobWatch *watch, Arena *keep, Proof *out, Error *err);
+MUST_USE bool job_prove(const FileSet *files, int threads, const JobWatch *watch, Arena *keep, Proof *out, Error *err);
 
 void job_free(Job *job);        // also after a failure
 
