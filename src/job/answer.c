@@ -37,6 +37,7 @@ bool answer_make(const Job *job, const AnswerOptions *options, Version *version,
                .work = {.scratch = arena_make(0), .cancel = cancel}};
     *out = (Job){0};
     bool done = overlay_create(cancel, &run.work.overlay, err) && make(&run, err);
+    run_free_arenas(&run);
     overlay_destroy(run.work.overlay);
     arena_free(&run.work.scratch);
     arena_free(&run.own);

@@ -54,35 +54,16 @@ static bool file_unit(void *context, int unit, Work *work, Error *err)
     return kit_write(run->making, unit, &run->unit_arenas[kit_note_count(run->making) + unit], work, err);
 }
 
-static bool open_arenas(Run *run, int count, Error *err)
-{
-    int before = run->unit_arena_count;
-    Arena *all = arena_new(&run->own, Arena, before + count);
-    if (!all) return error_memory(err);
-    for (int i = 0; i < before + count; i++) all[i] = i < before ? run->unit_arenas[i] : arena_make(0);
-    run->unit_arenas = all;
-    run->unit_arena_count = before + count;
-    return true;
-}
-
-static bool run_steps(Run *run, const KitInput *input, Arena *keep, FileSet *out, Error *err)
+static bool make_kit(Run *run, const KitInput *input, Arena *keep, FileSet *out, Error *err)
 {
     if (!kit_begin(input, &run->own, &run->work, &run->making, err)) return false;
     int notes = kit_note_count(run->making);
-    if (!open_arenas(run, notes, err) || !run_units(run, notes, note_unit, 0.0, 0.3, err) ||
+    if (!run_open_arenas(run, notes, err) || !run_units(run, notes, note_unit, 0.0, 0.3, err) ||
         !kit_plan(run->making, &run->own, err))
         return false;
     int files = kit_file_count(run->making);
-    return open_arenas(run, files, err) && run_units(run, files, file_unit, 0.3, 1.0, err) &&
+    return run_open_arenas(run, files, err) && run_units(run, files, file_unit, 0.3, 1.0, err) &&
            kit_end(run->making, keep, out, err);
-}
-
-static bool make_kit(Run *run, const KitInput *input, Arena *keep, FileSet *out, Error *err)
-{
-    bool done = run_steps(run, input, keep, out, err);
-    for (int i = 0; i < run->unit_arena_count; i++) arena_free(&run->unit_arenas[i]);
-    run->unit_arena_count = 0;
-    return done;
 }
 
 bool output_kit(Run *run, Error *err)

@@ -25,6 +25,7 @@ bool run_begin(Run *run, RunStage stage, Error *err)
     if (watch && watch->stage) watch->stage(watch->context, STAGES[stage].name);
     run_tell_share(run, 0.0);
     arena_rewind(&run->work.scratch, (ArenaMark){0});
+    run_free_arenas(run);
     return work_goes_on(&run->work, err);
 }
 
@@ -38,6 +39,40 @@ bool run_knows(const Run *run, Key key)
     bool known = version_find(run->version, key);
     for (int i = 0; i < run->options->other_count && !known; i++) known = version_find(run->options->others[i], key);
     return known;
+}
+
+// ---- units ----
+
+bool run_open_arenas(Run *run, int count, Error *err)
+{
+    int before = run->unit_arena_count;
+    Arena *all = arena_new(&run->own, Arena, before + count);
+    if (!all) return error_memory(err);
+    for (int i = 0; i < before + count; i++) all[i] = i < before ? run->unit_arenas[i] : arena_make(0);
+    run->unit_arenas = all;
+    run->unit_arena_count = before + count;
+    return true;
+}
+
+void run_free_arenas(Run *run)
+{
+    for (int i = 0; i < run->unit_arena_count; i++) arena_free(&run->unit_arenas[i]);
+    run->unit_arena_count = 0;
+}
+
+static void unit_done(void *watcher, int done_count)
+{
+    Run *run = watcher;
+    run_tell_share(run, run->share_from + (run->share_to - run->share_from) * done_count / run->unit_count);
+}
+
+bool run_units(Run *run, int count, RunUnit *unit, double from, double to, Error *err)
+{
+    Units units = {count, unit, unit_done, run};
+    run->unit_count = count;
+    run->share_from = from;
+    run->share_to = to;
+    return units_run(&units, run->options->settings->threads, run->work.cancel, err);
 }
 
 // ---- tasks ----
@@ -67,21 +102,6 @@ static int heavier_first(const void *a, const void *b)
     if (p->weight != q->weight) return p->weight > q->weight ? -1 : 1;
     if (p->kind != q->kind) return p->kind < q->kind ? -1 : 1;
     return (p->index > q->index) - (p->index < q->index);
-}
-
-static void unit_done(void *watcher, int done_count)
-{
-    Run *run = watcher;
-    run_tell_share(run, run->share_from + (run->share_to - run->share_from) * done_count / run->unit_count);
-}
-
-bool run_units(Run *run, int count, RunUnit *unit, double from, double to, Error *err)
-{
-    Units units = {count, unit, unit_done, run};
-    run->unit_count = count;
-    run->share_from = from;
-    run->share_to = to;
-    return units_run(&units, run->options->settings->threads, run->work.cancel, err);
 }
 
 bool run_tasks(Run *run, RunUnit *unit, Error *err)

@@ -45,8 +45,9 @@ typedef struct Run {
     Kept *thin_kept;        // Findings; NULL in a first answer
     Task *tasks;
     int task_count;
+    StackMaking *stack_making;
     KitMaking *making;
-    Arena *unit_arenas;     // of the notes, then of the files
+    Arena *unit_arenas;     // of the stage's units that need one
     int unit_arena_count;
     int unit_count;         // of the units that run now
     double share_from, share_to; // of the stage: what they are
@@ -54,7 +55,7 @@ typedef struct Run {
 
 typedef bool RunUnit(void *run, int unit, Work *work, Error *err);
 
-// A stage begins: tells the watch, and frees what the stage before left in scratch.
+// A stage begins: tells the watch, and frees what the stage before left in scratch and in arenas of units.
 MUST_USE bool run_begin(Run *run, RunStage stage, Error *err);
 // How far the stage is, 0 to 1.
 void run_tell_share(Run *run, double share_of_stage);
@@ -70,6 +71,9 @@ void run_add_task(Run *run, Task task);
 double run_point_count(const Rings *rings);
 // Runs the tasks as units, the longest first; `unit` is an index into run->tasks.
 MUST_USE bool run_tasks(Run *run, RunUnit *unit, Error *err);
+// `count` more arenas for units; they live until the next stage begins.
+MUST_USE bool run_open_arenas(Run *run, int count, Error *err);
+void run_free_arenas(Run *run);
 // Runs units 0 to count - 1 and tells of them as the stage's shares from `from` to `to`.
 MUST_USE bool run_units(Run *run, int count, RunUnit *unit, double from, double to, Error *err);
 

@@ -89,6 +89,20 @@ static Key stack_key(const Run *run, const StackOptions *options)
     return hasher_key(&h);
 }
 
+static bool layer_unit(void *context, int unit, Work *work, Error *err)
+{
+    Run *run = context;
+    return stack_unit(run->stack_making, unit, &run->unit_arenas[unit], work, err);
+}
+
+static bool make_stack(Run *run, const Outlines *named, const StackOptions *options, Kept *kept, Error *err)
+{
+    if (!stack_begin(named, options, &run->own, &kept->arena, &run->work, &run->stack_making, kept->value, err)) return false;
+    int count = stack_unit_count(run->stack_making);
+    return run_open_arenas(run, count, err) && run_units(run, count, layer_unit, 0.0, 0.8, err) &&
+           stack_end(run->stack_making, &run->own, &kept->arena, &run->work, err);
+}
+
 bool whole_layers(Run *run, Error *err)
 {
     if (!run_begin(run, STAGE_LAYERS, err)) return false;
@@ -100,7 +114,7 @@ bool whole_layers(Run *run, Error *err)
     Kept *kept;
     bool is_new;
     if (!run_take(run, run->stack_key, sizeof(Stack), &kept, &is_new, err)) return false;
-    if (is_new && !stack_make(&named, &options, &kept->arena, &run->work, kept->value, err)) return false;
+    if (is_new && !make_stack(run, &named, &options, kept, err)) return false;
     run->out->stack = *(Stack *)kept->value;
     return replay_papers(&run->out->stack, &run->own, &run->replay, &run->layer_papers, err);
 }
