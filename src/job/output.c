@@ -27,6 +27,7 @@ static Key kit_key(const Run *run)
     const Stack *stack = &run->out->stack;
     hash_text(&h, run->job->input.kit_name);
     hash_key(&h, run->stack_key);
+    hash_names(&h, stack->colours, stack->colour_count);
     for (int layer = 0; layer < stack->layer_count; layer++) {
         hash_key(&h, run->piece_kept[layer]->key);
         hash_key(&h, run->mark_kept[layer]->key);

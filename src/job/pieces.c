@@ -51,6 +51,7 @@ static bool prepare_thin(Run *run, Error *err)
 {
     Hasher h = hasher_make("thin parts");
     hash_key(&h, run->stack_key);
+    hash_names(&h, run->out->stack.colours, run->out->stack.colour_count);
     hash_double(&h, run->replay.stack.thin_mm);
     bool is_new;
     if (!run_take(run, hasher_key(&h), sizeof(Findings), &run->thin_kept, &is_new, err)) return false;

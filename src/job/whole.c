@@ -86,6 +86,8 @@ static Key stack_key(const Run *run, const StackOptions *options)
     hash_key(&h, run->outlines_key);
     hash_colours(&h, run->replay.colours, run->replay.colour_count);
     hash_stack_options(&h, options);
+    bool tells_names = options->order_count > 0 || run->out->outlines.pen_detail_count > 0; // in findings
+    if (tells_names) hash_names(&h, run->replay.colours, run->replay.colour_count);
     return hasher_key(&h);
 }
 
@@ -116,5 +118,6 @@ bool whole_layers(Run *run, Error *err)
     if (!run_take(run, run->stack_key, sizeof(Stack), &kept, &is_new, err)) return false;
     if (is_new && !make_stack(run, &named, &options, kept, err)) return false;
     run->out->stack = *(Stack *)kept->value;
+    run->out->stack.colours = (SeparationColour *)run->replay.colours; // a name alone changes nothing else of the layers
     return replay_papers(&run->out->stack, &run->own, &run->replay, &run->layer_papers, err);
 }
