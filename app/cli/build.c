@@ -69,7 +69,7 @@ static bool write_and_prove(Build *build, Error *err)
     Work work = {.cancel = build->session->watch->cancel};
     if (!kit_folder_write(&build->folder, &build->job.kit, &work, err)) return false;
     if (!disk_read_kit(build->folder.temporary, &build->keep, &written, err)) return false;
-    if (!job_prove(&written, build->session->watch, &build->keep, &proof, err)) return false;
+    if (!job_prove(&written, build->arguments->settings.threads, build->session->watch, &build->keep, &proof, err)) return false;
     if (proof.fault_count > 0)
         return error_set(err, ERROR_PROOF, "the kit did not pass its proof, so it is not handed out: %s: %s (%d fault%s); please report this picture and these settings",
                          proof.faults[0].where, proof.faults[0].text, proof.fault_count, proof.fault_count == 1 ? "" : "s");

@@ -39,7 +39,7 @@ bool command_prove(const Arguments *arguments, const Session *session, Error *er
     Proof proof = {0};
     char shown[SHOWN_MAX];
     bool done = disk_read_kit(arguments->subject, &keep, &files, err) &&
-                job_prove(&files, session->watch, &keep, &proof, err);
+                job_prove(&files, arguments->settings.threads, session->watch, &keep, &proof, err);
     if (done) {
         Text text = text_make(&keep);
         if (arguments->json) write_report(&proof, &text);

@@ -3,6 +3,7 @@
 
 #include "job/answer.h"
 #include "job/freeze.h"
+#include "job/units.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -35,15 +36,18 @@ bool job_create(const JobInput *input, Job *out, Error *err)
     return true;
 }
 
-// The new version takes the place of the old one.
-static void replace(Job *job, const Job *answer, Version *version)
+// The new version takes the place of the old one; an answer of colours alone stands beside the last whole one, so that
+// what that computed is not lost.
+static void replace(Job *job, const Job *answer, Version *version, bool only_colours)
 {
     Job next = *answer;
     next.input = job->input;
     next.bytes_key = job->bytes_key;
     next.own = job->own;
-    next.version = version;
-    version_destroy(job->version);
+    next.version = only_colours ? job->version : version;
+    next.colours = only_colours ? version : NULL;
+    if (!only_colours) version_destroy(job->version);
+    version_destroy(job->colours);
     *job = next;
 }
 
@@ -72,19 +76,20 @@ static bool compute(Job *job, AnswerOptions options, Error *err)
     Job answer;
     bool wants_first = options.watch && options.watch->first_answer && !options.only_colours;
     bool done = !wants_first || show_first(job, options, &first, err);
-    Version *others[2] = {job->version, first};
+    Version *others[3] = {job->version, job->colours, first};
     options.others = others;
-    options.other_count = 2;
+    options.other_count = 3;
     done = done && make_version(job, &options, &whole, &answer, err);
     version_destroy(first);
-    if (done) replace(job, &answer, whole);
+    if (done) replace(job, &answer, whole, options.only_colours);
     return done;
 }
 
 static bool start(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, bool only_colours, Error *err)
 {
+    Version *const others[2] = {job->version, job->colours};
     AnswerOptions options = {.settings = settings, .edits = edits ? edits : &NO_EDITS, .watch = watch,
-                             .others = &job->version, .other_count = 1, .only_colours = only_colours};
+                             .others = others, .other_count = 2, .only_colours = only_colours};
     return compute(job, options, err);
 }
 
@@ -135,14 +140,41 @@ FigurePoint job_place(const Job *job, double x_mm, double y_mm)
 
 size_t job_held_bytes(const Job *job)
 {
-    return job->own.held_bytes + version_held_bytes(job->version);
+    return job->own.held_bytes + version_held_bytes(job->version, NULL) + version_held_bytes(job->colours, job->version);
 }
 
-bool job_prove(const FileSet *files, const JobWatch *watch, Arena *keep, Proof *out, Error *err)
+typedef struct Proving {
+    ProofMaking *making;
+    Arena *arenas; // one a unit
+    Arena own;
+} Proving;
+
+static bool prove_unit(void *context, int unit, Work *work, Error *err)
 {
+    Proving *proving = context;
+    return proof_unit(proving->making, unit, &proving->arenas[unit], work, err);
+}
+
+static bool prove_units(Proving *proving, int threads, const atomic_bool *cancel, Error *err)
+{
+    int count = proof_unit_count(proving->making);
+    proving->arenas = arena_new(&proving->own, Arena, count);
+    if (!proving->arenas) return error_memory(err);
+    for (int i = 0; i < count; i++) proving->arenas[i] = arena_make(0);
+    return units_run(&(Units){count, prove_unit, NULL, proving}, threads, cancel, err);
+}
+
+bool job_prove(const FileSet *files, int threads, const JobWatch *watch, Arena *keep, Proof *out, Error *err)
+{
+    *out = (Proof){0};
     if (watch && watch->stage) watch->stage(watch->context, "proof");
+    Proving proving = {.own = arena_make(0)};
     Work work = {.scratch = arena_make(0), .cancel = watch ? watch->cancel : NULL};
-    bool done = proof_kit(files, keep, &work, out, err);
+    bool done = proof_begin(files, &proving.own, &work, &proving.making, err) &&
+                prove_units(&proving, threads, work.cancel, err) &&
+                proof_end(proving.making, keep, &proving.own, &work, out, err);
+    for (int i = 0; proving.arenas && i < proof_unit_count(proving.making); i++) arena_free(&proving.arenas[i]);
+    arena_free(&proving.own);
     arena_free(&work.scratch);
     return done;
 }
@@ -150,6 +182,7 @@ bool job_prove(const FileSet *files, const JobWatch *watch, Arena *keep, Proof *
 void job_free(Job *job)
 {
     version_destroy(job->version);
+    version_destroy(job->colours);
     arena_free(&job->own);
     *job = (Job){0};
 }

@@ -35,7 +35,8 @@ typedef struct Job {            // an empty one is all zero
     FileSet kit;                // proof.txt not among them
     double height_mm;           // finished, as asked
 
-    struct Version *version;    // what all this lives in; NULL before the first update
+    struct Version *version;    // what all this lives in, or what the last update left; NULL before the first
+    struct Version *colours;    // what job_colours found since then; NULL after an update
     JobInput input;             // copies, in `own`
     Key bytes_key;
     Arena own;
@@ -59,8 +60,9 @@ typedef struct JobWatch {
 // Copies the input; nothing is computed yet.
 MUST_USE bool job_create(const JobInput *input, Job *out, Error *err);
 
-// The picture's colours only: picture and separation of the job are filled, all later stages are empty. No height
-// need be set, but then specks are judged as at a default one.
+// The picture's colours only: picture and separation of the job are filled, all later stages are empty; the
+// next update takes over what an earlier one has computed all the same. No height need be set, but then specks are
+// judged as at a default one.
 MUST_USE bool job_colours(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err);
 
 // Everything up to the kit's bytes. `edits` may be NULL.
@@ -81,7 +83,7 @@ FigurePoint job_place(const Job *job, double x_mm, double y_mm);
 size_t job_held_bytes(const Job *job); // of the results
 
 // The proof of a kit's bytes; its text lives in keep.
-MUST_USE bool job_prove(const FileSet *files, const JobWatch *watch, Arena *keep, Proof *out, Error *err);
+MUST_USE bool job_prove(const FileSet *files, int threads, const JobWatch *watch, Arena *keep, Proof *out, Error *err);
 
 void job_free(Job *job);        // also after a failure
 

@@ -31,9 +31,8 @@ static void note_failure(Crew *crew, int unit, const Error *err)
 static void take_units(Crew *crew, Work *work)
 {
     const Units *units = crew->units;
-    for (;;) {
-        int unit = atomic_fetch_add(&crew->next, 1);
-        if (unit >= units->count) return;
+    int unit = pthread_equal(pthread_self(), crew->caller) ? 0 : atomic_fetch_add(&crew->next, 1);
+    for (; unit < units->count; unit = atomic_fetch_add(&crew->next, 1)) {
         Error err = {0};
         if (!units->run(units->context, unit, work, &err)) note_failure(crew, unit, &err);
         arena_rewind(&work->scratch, (ArenaMark){0});
@@ -59,7 +58,7 @@ static void *member(void *argument)
 
 bool units_run(const Units *units, int threads, const atomic_bool *cancel, Error *err)
 {
-    Crew crew = {.units = units, .cancel = cancel, .caller = pthread_self(), .failed_unit = units->count};
+    Crew crew = {.units = units, .cancel = cancel, .caller = pthread_self(), .next = 1, .failed_unit = units->count};
     if (units->count == 0) return true;
     pthread_mutex_init(&crew.lock, NULL);
     if (threads > units->count) threads = units->count;

@@ -13,7 +13,7 @@ typedef struct Units {
     void *context;
 } Units;
 
-// Runs units 0..count-1, lower ones first. When several fail, the one with the least index is reported.
+// Runs units 0..count-1, lower ones first; unit 0 on the caller's thread. When several fail, the one with the least index is reported.
 MUST_USE bool units_run(const Units *units, int threads, const atomic_bool *cancel, Error *err);
 
 #endif

@@ -78,9 +78,10 @@ bool version_take(Version *version, Version *const *others, int other_count, Key
     return error_memory(err);
 }
 
-size_t version_held_bytes(const Version *version)
+size_t version_held_bytes(const Version *version, const Version *counted)
 {
     size_t sum = version ? version->arena.held_bytes : 0;
-    for (size_t i = 0; version && i < version->count; i++) sum += version->kept[i]->arena.held_bytes;
+    for (size_t i = 0; version && i < version->count; i++)
+        if (!version_find(counted, version->kept[i]->key)) sum += version->kept[i]->arena.held_bytes;
     return sum;
 }

@@ -34,6 +34,7 @@ MUST_USE bool version_take(Version *version, Version *const *others, int other_c
 // The result with this key, or NULL.
 Kept *version_find(const Version *version, Key key);
 
-size_t version_held_bytes(const Version *version);
+// What `counted` (may be NULL) holds as well is left out.
+size_t version_held_bytes(const Version *version, const Version *counted);
 
 #endif

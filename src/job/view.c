@@ -85,12 +85,17 @@ static void hash_space(Hasher *h, Space space)
     hash_double(h, space.corner_mm);
 }
 
+void hash_names(Hasher *h, const SeparationColour *colours, int count)
+{
+    hash_int(h, count);
+    for (int i = 0; i < count; i++) hash_text(h, colours[i].name);
+}
+
 void hash_colours(Hasher *h, const SeparationColour *colours, int count)
 {
     hash_int(h, count);
     for (int i = 0; i < count; i++) {
         hash_colour(h, colours[i].colour);
-        hash_text(h, colours[i].name);
         hash_int(h, colours[i].area_px);
         hash_int(h, colours[i].region_count);
     }
@@ -257,6 +262,7 @@ Key view_seams_key(const Stack *view, int layer, const SeamOptions *options)
     const Layer *only = &view->layers[layer];
     hash_int(&h, layer);
     hash_colours(&h, view->colours, view->colour_count);
+    hash_names(&h, view->colours, view->colour_count); // findings tell them
     const double sizes[] = {view->width_mm, view->height_mm, view->border_mm, view->underlap_mm};
     for (size_t i = 0; i < sizeof sizes / sizeof sizes[0]; i++) hash_double(&h, sizes[i]);
     hash_int(&h, view->arc_count);

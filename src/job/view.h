@@ -28,7 +28,8 @@ Key view_nest_key(const NestItem *items, int count, const NestOptions *options);
 Key view_separation_key(const Separation *separation);
 void hash_separation_options(Hasher *hasher, const SeparationOptions *options);
 void hash_stack_options(Hasher *hasher, const StackOptions *options);
-void hash_colours(Hasher *hasher, const SeparationColour *colours, int count);
+void hash_colours(Hasher *hasher, const SeparationColour *colours, int count); // all but their names
+void hash_names(Hasher *hasher, const SeparationColour *colours, int count);
 void hash_paper(Hasher *hasher, const Paper *paper);
 
 #endif

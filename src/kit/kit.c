@@ -10,40 +10,112 @@
 #include "kit/svg.h"
 #include "kit/test_sheet.h"
 
-static bool write_all(Draft *draft, Arena *keep, Work *work, FileSet *out, Error *err)
-{
-    if (!notes_add(draft, keep, work, err)) return false;
-    draft_total(draft);
+#include <assert.h>
+
+typedef enum Writer { WRITE_GUIDE, WRITE_PLAN, WRITE_JSON, WRITE_READ_ME, WRITE_TEST, WRITE_SHEET } Writer;
+
+typedef struct FileUnit {
+    Writer writer;
+    int index;      // of the sheet, of the test sheet
+    FileBytes file;
+} FileUnit;
+
+struct KitMaking {
+    Draft draft;
     TestSheet *tests;
     int test_count;
-    if (!test_sheets_make(draft, keep, &tests, &test_count, err)) return false;
-    out->items = arena_new(keep, FileBytes, draft->sheet_count + test_count + 4);
-    if (!out->items) return error_memory(err);
-    for (int s = 0; s < draft->sheet_count; s++) {
-        if (!work_goes_on(work, err) || !svg_sheet(draft, &draft->sheets[s], keep, &out->items[out->count], err)) return false;
-        out->count++;
+    FileUnit *units;
+    int unit_count;
+};
+
+bool kit_begin(const KitInput *input, Arena *own, Work *work, KitMaking **out, Error *err)
+{
+    *out = arena_new(own, KitMaking, 1);
+    if (!*out) return error_memory(err);
+    if (draft_make(input, own, work, &(*out)->draft, err)) return true;
+    *out = NULL;
+    return false;
+}
+
+int kit_note_count(const KitMaking *making)
+{
+    return making->draft.sheet_count;
+}
+
+bool kit_note(KitMaking *making, int unit, Arena *own, Work *work, Error *err)
+{
+    return work_goes_on(work, err) && notes_add(&making->draft, unit, own, work, err);
+}
+
+static void add_unit(KitMaking *making, Writer writer, int index)
+{
+    making->units[making->unit_count++] = (FileUnit){.writer = writer, .index = index};
+}
+
+bool kit_plan(KitMaking *making, Arena *own, Error *err)
+{
+    draft_total(&making->draft);
+    if (!test_sheets_make(&making->draft, own, &making->tests, &making->test_count, err)) return false;
+    making->units = arena_new(own, FileUnit, making->draft.sheet_count + making->test_count + WRITE_TEST);
+    if (!making->units) return error_memory(err);
+    for (int writer = 0; writer < WRITE_TEST; writer++) add_unit(making, (Writer)writer, 0);
+    for (int i = 0; i < making->test_count; i++) add_unit(making, WRITE_TEST, i);
+    for (int i = 0; i < making->draft.sheet_count; i++) add_unit(making, WRITE_SHEET, i);
+    return true;
+}
+
+int kit_file_count(const KitMaking *making)
+{
+    return making->unit_count;
+}
+
+bool kit_write(KitMaking *making, int unit, Arena *own, Work *work, Error *err)
+{
+    const Draft *draft = &making->draft;
+    FileUnit *u = &making->units[unit];
+    if (!work_goes_on(work, err)) return false;
+    switch (u->writer) {
+    case WRITE_GUIDE: return guide_pdf(draft, own, work, &u->file, err);
+    case WRITE_PLAN: return plan_svg(draft, own, work, &u->file, err);
+    case WRITE_JSON: return json_kit(draft, own, &u->file, err);
+    case WRITE_READ_ME: return read_me(draft, making->tests, making->test_count, own, &u->file, err);
+    case WRITE_TEST: return test_sheet_svg(draft, &making->tests[u->index], own, &u->file, err);
+    case WRITE_SHEET: return svg_sheet(draft, &draft->sheets[u->index], own, &u->file, err);
     }
-    for (int t = 0; t < test_count; t++) {
-        if (!test_sheet_svg(draft, &tests[t], keep, &out->items[out->count], err)) return false;
-        out->count++;
-    }
-    if (!read_me(draft, tests, test_count, keep, &out->items[out->count], err)) return false;
-    out->count++;
-    if (!work_goes_on(work, err) || !guide_pdf(draft, keep, work, &out->items[out->count], err)) return false;
-    out->count++;
-    if (!plan_svg(draft, keep, work, &out->items[out->count], err)) return false;
-    out->count++;
-    if (!work_goes_on(work, err) || !json_kit(draft, keep, &out->items[out->count], err)) return false;
-    out->count++;
-    files_sort(out);
+    assert(!"no such writer");
+    return false;
+}
+
+static bool copy_file(const FileBytes *from, Arena *keep, FileBytes *out, Error *err)
+{
+    *out = (FileBytes){arena_text(keep, from->name), arena_copy(keep, from->bytes, from->size_bytes, 1), from->size_bytes};
+    return (out->name && out->bytes) || error_memory(err);
+}
+
+bool kit_end(const KitMaking *making, Arena *keep, FileSet *out, Error *err)
+{
+    *out = (FileSet){arena_new(keep, FileBytes, making->unit_count), 0};
+    bool done = out->items || error_memory(err);
+    for (int i = 0; done && i < making->unit_count; i++)
+        done = copy_file(&making->units[i].file, keep, &out->items[out->count++], err);
+    if (done) files_sort(out);
+    else *out = (FileSet){NULL, 0};
+    return done;
+}
+
+static bool run_all(KitMaking *making, Arena *own, Work *work, Error *err)
+{
+    for (int i = 0; i < kit_note_count(making); i++)
+        if (!kit_note(making, i, own, work, err)) return false;
+    if (!kit_plan(making, own, err)) return false;
+    for (int i = 0; i < kit_file_count(making); i++)
+        if (!kit_write(making, i, own, work, err)) return false;
     return true;
 }
 
 bool kit_make(const KitInput *input, Arena *keep, Work *work, FileSet *out, Error *err)
 {
     *out = (FileSet){NULL, 0};
-    Draft draft;
-    if (draft_make(input, keep, work, &draft, err) && write_all(&draft, keep, work, out, err)) return true;
-    *out = (FileSet){NULL, 0};
-    return false;
+    KitMaking *making;
+    return kit_begin(input, keep, work, &making, err) && run_all(making, keep, work, err) && kit_end(making, keep, out, err);
 }

@@ -48,6 +48,20 @@ typedef struct KitInput {
     KitOptions options;
 } KitInput;
 
+// All steps below, one unit after another; `keep` holds their working memory as well.
 MUST_USE bool kit_make(const KitInput *input, Arena *keep, Work *work, FileSet *out, Error *err);
+
+// The same in steps, for a caller with threads: first every note, then every file. The units of a step are independent of
+// one another and may run in any order at once, each with an arena and a Work of its own; unit 0 is the longest.
+// Memory:  all arenas live until kit_end, which copies what stays into `keep`.
+typedef struct KitMaking KitMaking;
+MUST_USE bool kit_begin(const KitInput *input, Arena *own, Work *work, KitMaking **out, Error *err);
+int kit_note_count(const KitMaking *making);
+MUST_USE bool kit_note(KitMaking *making, int unit, Arena *own, Work *work, Error *err);
+// After the notes: what files there will be.
+MUST_USE bool kit_plan(KitMaking *making, Arena *own, Error *err);
+int kit_file_count(const KitMaking *making);
+MUST_USE bool kit_write(KitMaking *making, int unit, Arena *own, Work *work, Error *err);
+MUST_USE bool kit_end(const KitMaking *making, Arena *keep, FileSet *out, Error *err);
 
 #endif

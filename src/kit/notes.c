@@ -287,14 +287,12 @@ static MarkLine line_of_kit(const Draft *draft)
     return MARK_SCORE;
 }
 
-bool notes_add(Draft *draft, Arena *keep, Work *work, Error *err)
+bool notes_add(Draft *draft, int sheet, Arena *keep, Work *work, Error *err)
 {
     MarkLine line = line_of_kit(draft);
     if (line == MARK_CUT) return true; // letters that are cut would fall to bits
-    for (int s = 0; s < draft->sheet_count; s++) {
-        ArenaMark mark = arena_mark(&work->scratch);
-        if (!note_sheet(draft, &draft->sheets[s], line, keep, work, err)) return false;
-        arena_rewind(&work->scratch, mark);
-    }
+    ArenaMark mark = arena_mark(&work->scratch);
+    if (!note_sheet(draft, &draft->sheets[sheet], line, keep, work, err)) return false;
+    arena_rewind(&work->scratch, mark);
     return true;
 }

@@ -6,6 +6,7 @@
 
 #include "kit/draft.h"
 
-MUST_USE bool notes_add(Draft *draft, Arena *keep, Work *work, Error *err);
+// Adds the notes of one sheet, and touches nothing but that sheet.
+MUST_USE bool notes_add(Draft *draft, int sheet, Arena *keep, Work *work, Error *err);
 
 #endif

@@ -373,34 +373,33 @@ static bool cells_to_spans(const Canvas *canvas, Arena *keep, Turned *out, Error
     return true;
 }
 
-static void lower(unsigned short *depth, int i, int from, int step)
+static unsigned short least(unsigned short a, unsigned short b)
 {
-    int d = depth[from] + step;
-    if (d < depth[i]) depth[i] = (unsigned short)d;
+    return a < b ? a : b;
+}
+
+// Lowers a row by the finished row beside it: no cell waits for its neighbour, so that the compiler takes many at once.
+static void lower_by_row(unsigned short *row, const unsigned short *beside, int first, int last)
+{
+    for (int x = first; x <= last; x++) row[x] = least(row[x], (unsigned short)(beside[x] + 5));
+    for (int x = first + 1; x <= last; x++) row[x] = least(row[x], (unsigned short)(beside[x - 1] + 7));
+    for (int x = first; x < last; x++) row[x] = least(row[x], (unsigned short)(beside[x + 1] + 7));
 }
 
 void cells_lower(unsigned short *depth, int columns, Window w)
 {
-    for (int y = w.y0; y <= w.y1; y++)
-        for (int x = w.x0; x <= w.x1; x++) {
-            int i = y * columns + x;
-            if (depth[i] == 0) continue;
-            if (x > w.x0) lower(depth, i, i - 1, 5);
-            if (y == w.y0) continue;
-            lower(depth, i, i - columns, 5);
-            if (x > w.x0) lower(depth, i, i - columns - 1, 7);
-            if (x < w.x1) lower(depth, i, i - columns + 1, 7);
-        }
-    for (int y = w.y1; y >= w.y0; y--)
-        for (int x = w.x1; x >= w.x0; x--) {
-            int i = y * columns + x;
-            if (depth[i] == 0) continue;
-            if (x < w.x1) lower(depth, i, i + 1, 5);
-            if (y == w.y1) continue;
-            lower(depth, i, i + columns, 5);
-            if (x < w.x1) lower(depth, i, i + columns + 1, 7);
-            if (x > w.x0) lower(depth, i, i + columns - 1, 7);
-        }
+    for (int y = w.y0; y <= w.y1; y++) {
+        unsigned short *row = &depth[(size_t)y * (size_t)columns];
+        if (y > w.y0) lower_by_row(row, row - columns, w.x0, w.x1);
+        unsigned short before = row[w.x0];
+        for (int x = w.x0 + 1; x <= w.x1; x++) row[x] = before = least(row[x], (unsigned short)(before + 5));
+    }
+    for (int y = w.y1; y >= w.y0; y--) {
+        unsigned short *row = &depth[(size_t)y * (size_t)columns];
+        if (y < w.y1) lower_by_row(row, row + columns, w.x0, w.x1);
+        unsigned short before = row[w.x1];
+        for (int x = w.x1 - 1; x >= w.x0; x--) row[x] = before = least(row[x], (unsigned short)(before + 5));
+    }
 }
 
 void cells_distance(const unsigned char *taken, int columns, int rows, unsigned short *out)

@@ -24,10 +24,12 @@
 #define CHILD_OUT_FD 4
 #define CHILD_LIFE_FD 5
 #define ANSWER_MAGIC 0x504d4331u         // "PMC1"
+#define HEADER_MAGIC 0x504d4330u         // not the answer yet: the size of what is being read
 #define BASE_ADDRESS_BYTES (300.0 * 1e6) // the program, its libraries and their tables
 #define ADDRESS_BYTES_PER_PX 10.0        // two copies of 4 bytes (one more while a picture is turned), rows in work
 #define BASE_CPU_S 20.0
 #define CPU_S_PER_MPX 2.0 // some fifty times what a slow machine needs
+#define WAIT_FOR_CPU 3.0 // seconds waited for each second of work allowed: the machine may be busy
 #define POLL_MS 10
 
 #if defined(__SANITIZE_ADDRESS__)
@@ -106,6 +108,8 @@ static bool decode_for_parent(double limit_px, ChildAnswer *answer, Error *err)
     double px = (double)size.width_px * size.height_px;
     limit_address_space(px + claimed_px + (double)size_bytes / ADDRESS_BYTES_PER_PX);
     limit_resource(RLIMIT_CPU, BASE_CPU_S + CPU_S_PER_MPX * px / 1e6);
+    ChildAnswer header = {HEADER_MAGIC, size.width_px, size.height_px, 0, ""};
+    if (!write_all(CHILD_OUT_FD, &header, sizeof header, 0)) return error_memory(err);
     return raster_read(bytes, size_bytes, limit_px, send_pixels, answer, err);
 }
 
@@ -205,25 +209,6 @@ static bool start_child(const PictureOptions *options, const Descriptors *d, pid
     return ready;
 }
 
-// Waits until the child's end of the pipe closes; kills the child when the work is to stop.
-static bool wait_for_child(pid_t pid, int life_fd, Work *work, int *status, Error *err)
-{
-    bool goes_on = true;
-    struct pollfd life = {.fd = life_fd, .events = POLLIN};
-    for (;;) {
-        int ready = poll(&life, 1, POLL_MS);
-        if (ready > 0) break;
-        if (!work_goes_on(work, err)) {
-            goes_on = false;
-            kill(pid, SIGKILL);
-            break;
-        }
-    }
-    while (waitpid(pid, status, 0) < 0 && errno == EINTR) {
-    }
-    return goes_on;
-}
-
 static bool read_all(int fd, void *bytes, size_t size_bytes, off_t at)
 {
     char *to = bytes;
@@ -234,6 +219,37 @@ static bool read_all(int fd, void *bytes, size_t size_bytes, off_t at)
         to += done, at += done, size_bytes -= (size_t)done;
     }
     return true;
+}
+
+// How long to wait for the child: a limit of processor time does not stop one that sleeps.
+static double allowed_s(const PictureOptions *options, int out_fd)
+{
+    ChildAnswer header;
+    if (options->wait_s > 0.0) return options->wait_s;
+    bool is_there = read_all(out_fd, &header, sizeof header, 0) && header.magic == HEADER_MAGIC;
+    double px = is_there ? fmin((double)header.width_px * header.height_px, options->limit_px) : 0.0;
+    return WAIT_FOR_CPU * (BASE_CPU_S + CPU_S_PER_MPX * fmax(px, 0.0) / 1e6);
+}
+
+// Waits until the child's end of the pipe closes; kills the child when the work is to stop, or when it takes too long.
+static bool wait_for_child(pid_t pid, const Descriptors *d, const PictureOptions *options, const char *name, Work *work,
+                           int *status, Error *err)
+{
+    bool goes_on = true;
+    struct pollfd life = {.fd = d->life_read, .events = POLLIN};
+    for (int polls = 0; goes_on; polls++) { // each takes POLL_MS at least: no clock is needed
+        int ready = poll(&life, 1, POLL_MS);
+        if (ready > 0) break;
+        double waited_s = polls * (POLL_MS / 1000.0);
+        goes_on = work_goes_on(work, err);
+        if (goes_on && waited_s > allowed_s(options, d->out))
+            goes_on = error_set(err, ERROR_INPUT, "%s: reading this picture took more than %.0f s; open it in a paint "
+                                "program and save it anew as PNG", name, waited_s);
+        if (!goes_on) kill(pid, SIGKILL);
+    }
+    while (waitpid(pid, status, 0) < 0 && errno == EINTR) {
+    }
+    return goes_on;
 }
 
 static bool take_answer(int out_fd, int status, const char *name, double limit_px, Arena *keep, Picture *out,
@@ -280,7 +296,7 @@ bool child_read(const void *bytes, size_t size_bytes, const char *name, const Pi
                   options->child_program);
     } else {
         close_one(&d.life_write);
-        good = wait_for_child(pid, d.life_read, work, &status, err) && work_goes_on(work, err) &&
+        good = wait_for_child(pid, &d, options, name, work, &status, err) && work_goes_on(work, err) &&
                take_answer(d.out, status, name, options->limit_px, keep, out, err);
     }
     descriptors_close(&d);

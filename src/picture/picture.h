@@ -18,6 +18,7 @@ typedef struct Picture {
 typedef struct PictureOptions {
     double limit_px;            // largest width x height
     const char *child_program;  // path of the program that is started with CHILD_WORD; NULL decodes in this process (tests)
+    double wait_s;              // how long the child may take; 0 = by the size of the picture, far more than it needs
 } PictureOptions;
 
 PictureOptions picture_defaults(void);

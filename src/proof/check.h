@@ -1,6 +1,6 @@
 // check.h - what the checks of a kit share: the kit as read, the faults so far, and what was measured on the way.
 // Each check is one function; it adds faults and goes on as far as it can. It returns false only for an Error.
-// Memory:  everything lies in work->scratch; the proof rewinds it at the end.
+// Memory:  everything lies in work->scratch, which lives until the proof is done.
 #ifndef PM_PROOF_CHECK_H
 #define PM_PROOF_CHECK_H
 
@@ -43,9 +43,11 @@ typedef struct Check {
     Measured measured;
 } Check;
 
-// The order is the order of the calls; later checks use what earlier ones prepared.
+// The order is that in which faults are listed. Layers, marks and sheets use names and fields alone, so that they may be
+// checked beside one another; laps, seams and numbers come after all layers.
 MUST_USE bool check_names(Check *check, Error *err);  // ids, letters, orders, colours, papers; fills by_order
-MUST_USE bool check_layers(Check *check, Error *err); // faces make up their layer, once; fills layers
+MUST_USE bool check_fields(Check *check, Error *err); // no check yet: fills the fields of layers
+MUST_USE bool check_layer(Check *check, int layer, Error *err); // faces make it up, once; fills its inner curves
 MUST_USE bool check_laps(Check *check, Error *err);   // what is cut beyond a face ends up unseen
 MUST_USE bool check_seams(Check *check, Error *err);
 MUST_USE bool check_marks(Check *check, Error *err);

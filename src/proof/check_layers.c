@@ -26,6 +26,23 @@ void check_pair_name(const Check *check, int a, int b, char out[64])
     snprintf(out, 64, "%.30s+%.30s", check->kit->pieces[a].id, check->kit->pieces[b].id);
 }
 
+bool check_fields(Check *check, Error *err)
+{
+    const ReadKit *kit = check->kit;
+    Arena *scratch = &check->work->scratch;
+    check->layers = arena_new(scratch, LayerField, kit->layer_count);
+    if (!check->layers) return error_memory(err);
+    for (int i = 0; i < kit->layer_count; i++) {
+        Edges edges = {0};
+        const ReadPath *outline = &kit->layers[i].outline;
+        if (!work_goes_on(check->work, err) ||
+            !measure_flatten(outline->curves, outline->curve_count, NULL, CHECK_SPLIT_MM, -1, scratch, &edges, err) ||
+            !measure_field(edges.items, edges.count, scratch, &check->layers[i].field, err))
+            return false;
+    }
+    return true;
+}
+
 typedef struct FaceCurve {
     ReadCurve curve; // in its one way
     int piece;
@@ -236,8 +253,9 @@ static void compare_areas(Check *check, int layer)
                   allowed);
 }
 
-static bool check_layer(Check *check, int layer, Error *err)
+bool check_layer(Check *check, int layer, Error *err)
 {
+    if (!work_goes_on(check->work, err)) return false;
     Arena *scratch = &check->work->scratch;
     FaceCurve *curves = NULL, *rest = NULL;
     int count = 0, rest_count = 0;
@@ -254,22 +272,4 @@ static bool check_layer(Check *check, int layer, Error *err)
     bool done = scan_layer(check, layer, err);
     arena_rewind(scratch, mark);
     return done;
-}
-
-bool check_layers(Check *check, Error *err)
-{
-    const ReadKit *kit = check->kit;
-    Arena *scratch = &check->work->scratch;
-    check->layers = arena_new(scratch, LayerField, kit->layer_count);
-    if (!check->layers) return error_memory(err);
-    for (int i = 0; i < kit->layer_count; i++) {
-        Edges edges = {0};
-        const ReadPath *outline = &kit->layers[i].outline;
-        if (!measure_flatten(outline->curves, outline->curve_count, NULL, CHECK_SPLIT_MM, -1, scratch, &edges, err) ||
-            !measure_field(edges.items, edges.count, scratch, &check->layers[i].field, err))
-            return false;
-    }
-    for (int i = 0; i < kit->layer_count; i++)
-        if (!work_goes_on(check->work, err) || !check_layer(check, check->by_order[i], err)) return false;
-    return true;
 }

@@ -16,4 +16,7 @@ MUST_USE bool faults_make(Arena *keep, Faults *out, Error *err);
 void fault_add(Faults *faults, const char *kind, const char *where, double x_mm, double y_mm, const char *format, ...)
     PRINTF_LIKE(6, 7);
 
+// Adds what another list holds, in its order, as if it had been found here.
+void faults_join(Faults *faults, const Faults *more);
+
 #endif

@@ -109,15 +109,25 @@ static bool say(const Check *check, Arena *keep, const char **out, Error *err)
 
 typedef bool CheckPart(Check *check, Error *err);
 
-// Runs one check; a limit that hostile data meets becomes a fault and ends the proof.
-static bool run_part(Check *check, CheckPart *part, bool *go_on, Error *err)
+// A limit that hostile data meets becomes a fault and ends the proof.
+static bool part_ended(Check *check, bool done, bool *go_on, Error *err)
 {
-    if (part(check, err)) return true;
+    if (done) return true;
     if (err->kind != ERROR_INPUT) return false;
     fault_add(check->faults, "too-large", "kit.json", 0, 0, "%s", err->text);
     *err = (Error){0};
     *go_on = false;
     return true;
+}
+
+static bool run_part(Check *check, CheckPart *part, bool *go_on, Error *err)
+{
+    return part_ended(check, part(check, err), go_on, err);
+}
+
+static bool run_layer(Check *check, int layer, bool *go_on, Error *err)
+{
+    return part_ended(check, check_layer(check, layer, err), go_on, err);
 }
 
 static bool read_part(Check *check, ReadKit *kit, bool *go_on, Error *err)
@@ -141,35 +151,188 @@ static void compare_text(Check *check, const char *text)
                   "proof.txt is not what this proof says of the kit");
 }
 
-static bool prove(Check *check, ReadKit *kit, Arena *keep, const char **text, Error *err)
+// ---- units: a layer each, the marks, the sheets ----
+
+typedef enum UnitKind { UNIT_MARKS, UNIT_SHEETS, UNIT_LAYER } UnitKind;
+
+typedef struct ProofUnit {
+    UnitKind kind;
+    int layer;
+    Check check;        // its own faults and measures; fields and heights are shared
+    Faults faults;
+    bool go_on;
+} ProofUnit;
+
+struct ProofMaking {
+    Check check;
+    ReadKit kit;
+    Faults faults;
+    ProofUnit *units;
+    int unit_count;
+    bool go_on;
+};
+
+static void add_unit(ProofMaking *making, UnitKind kind, int layer)
 {
-    static CheckPart *const first[] = {check_names};
-    static CheckPart *const rest[] = {check_layers, check_laps, check_seams, check_marks, check_sheets, check_numbers};
-    bool go_on = true;
-    if (!read_part(check, kit, &go_on, err)) return false;
-    for (size_t i = 0; i < sizeof first / sizeof *first && go_on; i++)
-        if (!run_part(check, first[i], &go_on, err)) return false;
-    for (int i = 0; i < kit->layer_count && go_on; i++)
-        go_on = check->by_order[i] >= 0; // heights are needed from here on
-    for (size_t i = 0; i < sizeof rest / sizeof *rest && go_on && kit->layer_count > 0; i++)
-        if (!run_part(check, rest[i], &go_on, err)) return false;
-    if (!say(check, keep, text, err)) return false;
-    compare_text(check, *text);
-    return check->faults->count == 0 || say(check, keep, text, err);
+    making->units[making->unit_count++] = (ProofUnit){.kind = kind, .layer = layer};
+}
+
+static bool plan_units(ProofMaking *making, Arena *own, Error *err)
+{
+    const ReadKit *kit = &making->kit;
+    for (int i = 0; i < kit->layer_count && making->go_on; i++)
+        making->go_on = making->check.by_order[i] >= 0; // heights are needed from here on
+    if (kit->layer_count == 0) making->go_on = false;
+    if (making->go_on && !run_part(&making->check, check_fields, &making->go_on, err)) return false;
+    if (!making->go_on) return true;
+    making->units = arena_new(own, ProofUnit, kit->layer_count + 2);
+    if (!making->units) return error_memory(err);
+    add_unit(making, UNIT_MARKS, 0);
+    for (int i = 0; i < kit->layer_count; i++) add_unit(making, UNIT_LAYER, making->check.by_order[i]);
+    add_unit(making, UNIT_SHEETS, 0);
+    return true;
+}
+
+// What a check finds stays in its scratch until the end: it works in `own`.
+static Work lend(const Work *work, const Arena *own)
+{
+    Work lent = *work;
+    lent.scratch = *own;
+    return lent;
+}
+
+static bool begin(ProofMaking *making, Arena *own, Error *err)
+{
+    Check *check = &making->check;
+    making->go_on = true;
+    return read_part(check, &making->kit, &making->go_on, err) &&
+           (!making->go_on || run_part(check, check_names, &making->go_on, err)) && plan_units(making, own, err);
+}
+
+bool proof_begin(const FileSet *files, Arena *own, Work *work, ProofMaking **out, Error *err)
+{
+    ProofMaking *making = *out = arena_new(own, ProofMaking, 1);
+    if (!making || !faults_make(own, &making->faults, err)) return error_memory(err);
+    Work lent = lend(work, own);
+    making->kit.name = "";
+    making->check = (Check){.files = files, .kit = &making->kit, .work = &lent, .faults = &making->faults};
+    bool done = work_goes_on(work, err) && begin(making, &lent.scratch, err);
+    *own = lent.scratch;
+    return done;
+}
+
+int proof_unit_count(const ProofMaking *making)
+{
+    return making->unit_count;
+}
+
+static bool run_unit(ProofUnit *unit, Error *err)
+{
+    Check *check = &unit->check;
+    switch (unit->kind) {
+    case UNIT_MARKS: return run_part(check, check_marks, &unit->go_on, err);
+    case UNIT_SHEETS: return run_part(check, check_sheets, &unit->go_on, err);
+    case UNIT_LAYER: return run_layer(check, unit->layer, &unit->go_on, err);
+    }
+    return false;
+}
+
+bool proof_unit(ProofMaking *making, int index, Arena *own, Work *work, Error *err)
+{
+    ProofUnit *unit = &making->units[index];
+    unit->go_on = true;
+    if (!faults_make(own, &unit->faults, err)) return false;
+    Work lent = lend(work, own);
+    unit->check = making->check;
+    unit->check.work = &lent;
+    unit->check.faults = &unit->faults;
+    bool done = run_unit(unit, err);
+    *own = lent.scratch;
+    return done;
+}
+
+// ---- the end: everything in the order of the checks ----
+
+static void join_measured(const ProofUnit *unit, Measured *all)
+{
+    const Measured *m = &unit->check.measured;
+    switch (unit->kind) {
+    case UNIT_MARKS:
+        all->mark_count = m->mark_count;
+        all->drawn_count = m->drawn_count;
+        break;
+    case UNIT_SHEETS:
+        all->least_gap_mm = m->least_gap_mm;
+        all->looked_gap_mm = m->looked_gap_mm;
+        all->note_count = m->note_count;
+        break;
+    case UNIT_LAYER:
+        all->layer_area_mm2 += m->layer_area_mm2;
+        all->largest_offset_mm = fmax(all->largest_offset_mm, m->largest_offset_mm);
+        all->face_count += m->face_count;
+        break;
+    }
+}
+
+static void join(ProofMaking *making, UnitKind kind)
+{
+    for (int i = 0; i < making->unit_count && making->go_on; i++) {
+        const ProofUnit *unit = &making->units[i];
+        if (unit->kind != kind) continue;
+        faults_join(&making->faults, &unit->faults);
+        join_measured(unit, &making->check.measured);
+        making->go_on = unit->go_on;
+    }
+}
+
+static bool conclude(ProofMaking *making, Error *err)
+{
+    Check *check = &making->check;
+    join(making, UNIT_LAYER);
+    if (making->go_on && !run_part(check, check_laps, &making->go_on, err)) return false;
+    if (making->go_on && !run_part(check, check_seams, &making->go_on, err)) return false;
+    join(making, UNIT_MARKS);
+    join(making, UNIT_SHEETS);
+    return !making->go_on || run_part(check, check_numbers, &making->go_on, err);
+}
+
+static bool finish(ProofMaking *making, Arena *keep, Proof *out, Error *err)
+{
+    const char *text;
+    Faults *faults = &making->faults;
+    if (!conclude(making, err) || !say(&making->check, keep, &text, err)) return false;
+    compare_text(&making->check, text);
+    if (faults->count > 0 && !say(&making->check, keep, &text, err)) return false;
+    Fault *kept = arena_copy(keep, faults->items, (size_t)faults->kept_count, sizeof *kept);
+    if (!kept) return error_memory(err);
+    *out = (Proof){.faults = kept, .fault_count = faults->count, .kept_count = faults->kept_count, .text = text};
+    return true;
+}
+
+bool proof_end(ProofMaking *making, Arena *keep, Arena *own, Work *work, Proof *out, Error *err)
+{
+    *out = (Proof){0};
+    Work lent = lend(work, own);
+    making->check.work = &lent;
+    bool done = finish(making, keep, out, err);
+    *own = lent.scratch;
+    return done;
+}
+
+static bool run_all(ProofMaking *making, Work *work, Error *err)
+{
+    for (int i = 0; i < making->unit_count; i++)
+        if (!proof_unit(making, i, &work->scratch, work, err)) return false;
+    return true;
 }
 
 bool proof_kit(const FileSet *files, Arena *keep, Work *work, Proof *out, Error *err)
 {
     *out = (Proof){0};
-    Faults faults;
-    ReadKit kit = {.name = ""};
-    const char *text = NULL;
-    if (!work_goes_on(work, err) || !faults_make(keep, &faults, err)) return false;
+    ProofMaking *making;
     ArenaMark mark = arena_mark(&work->scratch);
-    Check check = {.files = files, .kit = &kit, .work = work, .faults = &faults};
-    bool done = prove(&check, &kit, keep, &text, err);
+    bool done = proof_begin(files, &work->scratch, work, &making, err) && run_all(making, work, err) &&
+                proof_end(making, keep, &work->scratch, work, out, err);
     arena_rewind(&work->scratch, mark);
-    if (!done) return false;
-    *out = (Proof){.faults = faults.items, .fault_count = faults.count, .kept_count = faults.kept_count, .text = text};
-    return true;
+    return done;
 }

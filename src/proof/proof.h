@@ -29,4 +29,13 @@ typedef struct Proof {
 // `files` holds all files of the kit's folder, proof.txt too when it is there (it is then compared with what this proof says).
 MUST_USE bool proof_kit(const FileSet *files, Arena *keep, Work *work, Proof *out, Error *err);
 
+// The same in steps, for a caller with threads: the units may run in any order at once, each with an arena and a Work of
+// its own; the longest come first. What they find is joined in the order of the checks.
+// Memory:  all arenas live until proof_end.
+typedef struct ProofMaking ProofMaking;
+MUST_USE bool proof_begin(const FileSet *files, Arena *own, Work *work, ProofMaking **out, Error *err);
+int proof_unit_count(const ProofMaking *making); // 0 when what was read cannot be measured
+MUST_USE bool proof_unit(ProofMaking *making, int unit, Arena *own, Work *work, Error *err);
+MUST_USE bool proof_end(ProofMaking *making, Arena *keep, Arena *own, Work *work, Proof *out, Error *err);
+
 #endif

@@ -200,6 +200,7 @@ typedef struct Dividing {
     Spot *spots;
     int *first; // spots of ring r: first[r] .. first[r + 1] - 1
     Arena *scratch;
+    const Work *work;
     const CutRun *run;
     Link link;      // of the run
     bool closed;    // the run ends where it began ...
@@ -254,7 +255,7 @@ static bool run_is_sound(const Dividing *d, bool *sound)
     if (!outline || !strokes) return false;
     for (int i = 0; i < edges; i++) outline[i] = (Stroke){d->spots[i].here, d->spots[i].after};
     for (int i = 0; i + 1 < count; i++) strokes[i] = (Stroke){run[i], run[i + 1]};
-    *sound = strokes_are_sound(strokes, count - 1, outline, edges);
+    *sound = strokes_are_sound(strokes, count - 1, outline, edges, d->work);
     return true;
 }
 
@@ -465,7 +466,7 @@ bool cuts_along(Cuts *cuts, int plot, const CutRun *run, Work *work, bool *sound
 {
     const Point *points = run->points;
     int last = run->count - 1;
-    Dividing d = {.cuts = cuts, .run = run, .area = &cuts->plots[plot].area, .scratch = &work->scratch};
+    Dividing d = {.cuts = cuts, .run = run, .area = &cuts->plots[plot].area, .scratch = &work->scratch, .work = work};
     Area old = *d.area;
     d.area = &old; // plots may move in memory
     d.closed = point_equal(points[0], points[last]);

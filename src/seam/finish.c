@@ -20,6 +20,7 @@ typedef struct Finish {
     const SeamOptions *options;
     const Hiding *hiding;
     Arena *keep, *scratch;
+    const Work *work;
     LayerPieces *out;
     int *refined;   // by chain of the cuts: its copy with nodes, or -1
     int **moved;    // by chain: flat index in that chain -> in the copy
@@ -341,7 +342,7 @@ static bool divide_part(Finish *f, int index, bool *sound, Error *err)
     if (!bag_part(f, plan->part, &bag, err)) return false;
     for (int s = 0; s < plan->plan->seam_count; s++)
         if (!make_seam(f, plan->plan, s, &bag, err)) return false;
-    *sound = strokes_are_sound(bag.seams, (int)bag.seam_count, bag.outline, (int)bag.outline_count);
+    *sound = strokes_are_sound(bag.seams, (int)bag.seam_count, bag.outline, (int)bag.outline_count, f->work);
     if (!*sound) return true;
     if (!area_from_links(&f->out->chains, bag.links, (int)bag.count, f->keep, &faces, err)) return false;
     return make_pieces(f, index, &faces, first_seam, sound, err);
@@ -487,6 +488,7 @@ bool finish_layer(const Cuts *cuts, int layer, const PartPlan *plans, int part_c
                 .hiding = hiding,
                 .keep = keep,
                 .scratch = &work->scratch,
+                .work = work,
                 .out = out};
     *out = (LayerPieces){.layer = layer};
     *out_fault = (FinishFault){-1, -1};

@@ -33,9 +33,10 @@ static bool pair_is_sound(const Stroke *s, const Stroke *t)
     return false;
 }
 
-bool strokes_are_sound(const Stroke *seams, int seam_count, const Stroke *outline, int outline_count)
+bool strokes_are_sound(const Stroke *seams, int seam_count, const Stroke *outline, int outline_count, const Work *work)
 {
     for (int i = 0; i < seam_count; i++) {
+        if (work_cancelled(work)) return false; // outlines have 100 000 strokes at most: below a millisecond each
         for (int k = 0; k < outline_count; k++)
             if (!pair_is_sound(&seams[i], &outline[k])) return false;
         for (int k = 0; k < i; k++)

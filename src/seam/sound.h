@@ -2,15 +2,15 @@
 #ifndef PM_SEAM_SOUND_H
 #define PM_SEAM_SOUND_H
 
+#include "base/work.h"
 #include "shape/point.h"
-
-#include <stdbool.h>
 
 typedef struct Stroke {
     Point a, b;
 } Stroke; // one straight edge
 
 // True when no seam stroke shares any point with an outline stroke or another seam stroke but an end that both have.
-bool strokes_are_sound(const Stroke *seams, int seam_count, const Stroke *outline, int outline_count);
+// False as well once the work is to stop, which the caller learns at its next work_goes_on.
+bool strokes_are_sound(const Stroke *seams, int seam_count, const Stroke *outline, int outline_count, const Work *work);
 
 #endif

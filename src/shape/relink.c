@@ -29,6 +29,7 @@ typedef struct EdgeTable {
     int *slots;        // first of each slot, -1 = none
     size_t slot_count; // a power of two
     Arena *scratch;
+    const Work *work;
 } EdgeTable;
 
 static size_t edge_slot(const EdgeTable *table, Point low, Point high)
@@ -158,6 +159,7 @@ static bool find_nodes(const EdgeTable *table, const Rings *result, Cover *cover
         const Ring *ring = &result->items[i];
         for (int j = 0; j < ring->count; j++) {
             Point p = ring->points[j], q = ring->points[j + 1 < ring->count ? j + 1 : 0];
+            if (j % 1024 == 0 && !work_goes_on(table->work, err)) return false;
             if (find_edge(table, p, q, -1) >= 0) continue;
             if (!cover->edges && !cover_table(table, cover, err)) return false; // of the inputs' edges only
             if (!note_nodes(table, cover, p, q, nodes)) return error_memory(err);
@@ -188,6 +190,7 @@ static bool refine_chains(EdgeTable *table, Nodes *nodes, Chains *chains, Arena 
     qsort(nodes->items, nodes->count, sizeof *nodes->items, by_chain_and_place);
     for (size_t i = 0; i < nodes->count;) {
         size_t stop = i, kept = i;
+        if (!work_goes_on(table->work, err)) return false;
         for (; stop < nodes->count && nodes->items[stop].chain == nodes->items[i].chain; stop++) // the same node comes
             if (stop == i || by_chain_and_place(&nodes->items[stop], &nodes->items[kept - 1]))   // from both its edges
                 nodes->items[kept++] = nodes->items[stop];
@@ -318,6 +321,7 @@ static bool link_rings(const EdgeTable *table, const Rings *result, Chains *chai
     if (!linking->rings) return error_memory(err);
     for (int i = 0; i < result->count; i++) {
         int first = (int)linking->link_count;
+        if (!work_goes_on(table->work, err)) return false;
         if (!link_ring(table, &result->items[i], chains, linking, keep, err)) return false;
         linking->rings[i] = (LinkRing){first, (int)linking->link_count - first, i};
         check_points(chains, linking, i, &result->items[i]);
@@ -325,14 +329,14 @@ static bool link_rings(const EdgeTable *table, const Rings *result, Chains *chai
     return true;
 }
 
-bool relink(const Rings *result, const Area *a, const Area *b, Chains *chains, Arena *keep, Arena *scratch, Area *out,
+bool relink(const Rings *result, const Area *a, const Area *b, Chains *chains, Arena *keep, Work *work, Area *out,
             Error *err)
 {
     *out = (Area){0};
-    EdgeTable table = {.scratch = scratch};
+    EdgeTable table = {.scratch = &work->scratch, .work = work};
     if (!rehash(&table) || !add_area(&table, chains, a) || !add_area(&table, chains, b)) return error_memory(err);
     if (!refine_where_unknown(&table, result, chains, keep, err)) return false;
-    Linking linking = {.scratch = scratch};
+    Linking linking = {.scratch = &work->scratch};
     if (!link_rings(&table, result, chains, &linking, keep, err)) return false;
     Area found = {linking.links, (int)linking.link_count, linking.rings, result->count};
     return area_normalise(chains, &found, keep, out, err);

@@ -73,55 +73,79 @@ static bool make_base(const Outlines *outlines, Arena *keep, Work *work, Stack *
     return base->hidden || error_memory(err);
 }
 
-// `above` marks the colours of all higher layers.
-static bool make_layer(const Outlines *outlines, int colour, bool *above, Arena *own, Arena *keep, Work *work,
-                       Stack *out, Layer *layer, Error *err)
+struct StackMaking {
+    const Outlines *outlines;
+    const StackOptions *options;
+    Stack *stack;
+    int *order;     // colours of the layers above the base
+    Rings *reach;   // of each layer: what lies within reach of its underlap
+};
+
+// Marks the colours of all layers from this one up; `above` has a flag a colour.
+static void mark_from(const StackMaking *making, int layer, bool *above)
 {
-    layer->colour = colour;
-    bool *alone = arena_new(own, bool, outlines->colour_count);
+    for (int i = 0; i < making->outlines->colour_count; i++) above[i] = false;
+    for (int i = layer > 1 ? layer : 1; i < making->stack->layer_count; i++) above[making->order[i - 1]] = true;
+}
+
+static bool layer_seen(const StackMaking *making, int layer, Arena *keep, Work *work, Area *out, Error *err)
+{
+    bool *alone = arena_new(&work->scratch, bool, making->outlines->colour_count);
     if (!alone) return error_memory(err);
-    alone[colour] = true;
-    if (!colours_area(outlines, alone, keep, work, &layer->seen, err)) return false;
-    if (out->underlap_mm <= 0.0 || layer->cover.count == 0) {
-        layer->area = layer->seen;
-        layer->hidden = arena_new(keep, bool, layer->area.link_count);
-        return layer->hidden || error_memory(err);
-    }
-    Area both;
-    Rings both_flat;
-    above[colour] = true;
-    if (!colours_area(outlines, above, own, work, &both, err) ||
-        !area_rings(&outlines->chains, &both, own, &both_flat, err))
-        return false;
-    above[colour] = false;
-    return underlap_make(&layer->seen, &both_flat, out->underlap_mm, &out->chains, keep, work, &layer->area,
-                         &layer->hidden, err);
+    alone[making->order[layer - 1]] = true;
+    return colours_area(making->outlines, alone, keep, work, out, err);
 }
 
-// Flat rings of the colours above a layer. Their underlaps lie below one another, so this is all their paper.
-static bool make_cover(const Outlines *outlines, const bool *above, Arena *own, Arena *keep, Work *work, Rings *out,
-                       Error *err)
+// What shows when all layers from this one up lie there, flat. Their underlaps lie below one another: this is all their paper.
+static bool shown_from(const StackMaking *making, int layer, Arena *own, Arena *keep, Work *work, Rings *out, Error *err)
 {
-    Area cover;
-    return colours_area(outlines, above, own, work, &cover, err) &&
-           area_rings(&outlines->chains, &cover, keep, out, err);
-}
-
-// From the top down, so that what lies above is known.
-static bool make_layers(const Outlines *outlines, const int *order, Arena *own, Arena *keep, Work *work, Stack *out,
-                        Error *err)
-{
-    bool *above = arena_new(own, bool, outlines->colour_count);
+    Area area;
+    bool *above = arena_new(own, bool, making->outlines->colour_count);
     if (!above) return error_memory(err);
+    mark_from(making, layer, above);
+    return colours_area(making->outlines, above, own, work, &area, err) &&
+           area_rings(&making->outlines->chains, &area, keep, out, err);
+}
+
+static bool has_underlap(const StackMaking *making, int layer)
+{
+    return making->stack->underlap_mm > 0.0 && layer > 0 && layer + 1 < making->stack->layer_count;
+}
+
+static bool find_reach(StackMaking *making, int layer, Arena *own, Work *work, Error *err)
+{
+    Area seen;
+    Rings seen_flat, both;
+    return layer_seen(making, layer, own, work, &seen, err) &&
+           area_rings(&making->outlines->chains, &seen, own, &seen_flat, err) &&
+           shown_from(making, layer, own, own, work, &both, err) &&
+           underlap_reach(&seen_flat, &both, making->stack->underlap_mm, own, work, &making->reach[layer], err);
+}
+
+static bool make_layer(StackMaking *making, int index, Arena *keep, Work *work, Error *err)
+{
+    Stack *out = making->stack;
+    Layer *layer = &out->layers[index];
+    layer->colour = making->order[index - 1];
+    if (!layer_seen(making, index, keep, work, &layer->seen, err)) return false;
+    if (has_underlap(making, index) && layer->cover.count > 0)
+        return underlap_make(&layer->seen, &making->reach[index], &out->chains, keep, work, &layer->area, &layer->hidden, err);
+    layer->area = layer->seen;
+    layer->hidden = arena_new(keep, bool, layer->area.link_count);
+    return layer->hidden || error_memory(err);
+}
+
+// From the top down: hidden edges are numbered in this order.
+static bool make_layers(StackMaking *making, Arena *own, Arena *keep, Work *work, Error *err)
+{
+    Stack *out = making->stack;
     for (int i = out->layer_count - 1; i >= 0; i--) {
         if (!work_goes_on(work, err)) return false;
         ArenaMark mark = arena_mark(own);
         Layer *layer = &out->layers[i];
-        if (!make_cover(outlines, above, own, keep, work, &layer->cover, err)) return false;
-        bool made = i == 0 ? make_base(outlines, keep, work, out, err)
-                           : make_layer(outlines, order[i - 1], above, own, keep, work, out, layer, err);
+        if (!shown_from(making, i + 1, own, keep, work, &layer->cover, err)) return false;
+        bool made = i == 0 ? make_base(making->outlines, keep, work, out, err) : make_layer(making, i, keep, work, err);
         if (!made || !area_rings(&out->chains, &layer->area, keep, &layer->rings, err)) return false;
-        if (i > 0) above[order[i - 1]] = true;
         arena_rewind(own, mark);
     }
     return true;
@@ -136,9 +160,11 @@ static bool copy_findings(const Outlines *outlines, Arena *keep, Stack *out, Err
     return true;
 }
 
-static bool make(const Outlines *outlines, const StackOptions *options, Arena *own, Arena *keep, Work *work, Stack *out,
-                 Error *err)
+static bool begin(StackMaking *making, Arena *own, Arena *keep, Work *work, Error *err)
 {
+    const Outlines *outlines = making->outlines;
+    const StackOptions *options = making->options;
+    Stack *out = making->stack;
     out->border_mm = options->border_mm;
     out->width_mm = outlines->width_mm + 2.0 * options->border_mm;
     out->height_mm = outlines->height_mm + 2.0 * options->border_mm;
@@ -146,29 +172,72 @@ static bool make(const Outlines *outlines, const StackOptions *options, Arena *o
     out->arc_count = outlines->arc_count;
     out->colour_count = outlines->colour_count;
     out->colours = arena_copy(keep, outlines->colours, (size_t)outlines->colour_count, sizeof *out->colours);
-    int *order = arena_new(own, int, outlines->colour_count);
-    if (!out->colours || !order) return error_memory(err);
+    making->order = arena_new(own, int, outlines->colour_count);
+    if (!out->colours || !making->order) return error_memory(err);
     int count = 0;
     if (!chains_copy(&outlines->chains, keep, &out->chains, err) || !choose_base(outlines, options, work, out, err) ||
-        !order_colours(outlines, out->base_colour, work, order, &count, err) ||
+        !order_colours(outlines, out->base_colour, work, making->order, &count, err) ||
         !copy_findings(outlines, keep, out, err) ||
-        !wishes_apply(outlines, options, out->base_colour, order, count, keep, work, &out->findings, err))
+        !wishes_apply(outlines, options, out->base_colour, making->order, count, keep, work, &out->findings, err))
         return false;
     out->layers = arena_new(keep, Layer, count + 1);
-    if (!out->layers) return error_memory(err);
+    making->reach = arena_new(own, Rings, count + 1);
+    if (!out->layers || !making->reach) return error_memory(err);
     out->layer_count = count + 1;
-    return make_layers(outlines, order, own, keep, work, out, err) &&
-           pen_strokes_make(outlines, keep, work, out, err) &&
-           thin_find(out, options->thin_mm, keep, work, &out->findings, err);
+    return true;
+}
+
+bool stack_begin(const Outlines *outlines, const StackOptions *options, Arena *own, Arena *keep, Work *work,
+                 StackMaking **making, Stack *out, Error *err)
+{
+    *out = (Stack){0};
+    *making = arena_new(own, StackMaking, 1);
+    if (!*making) return error_memory(err);
+    **making = (StackMaking){.outlines = outlines, .options = options, .stack = out};
+    if (begin(*making, own, keep, work, err)) return true;
+    *out = (Stack){0};
+    return false;
+}
+
+int stack_unit_count(const StackMaking *making)
+{
+    return making->stack->layer_count - 1;
+}
+
+bool stack_unit(StackMaking *making, int unit, Arena *own, Work *work, Error *err)
+{
+    int layer = unit + 1; // lower ones have more above them, and are larger by and large
+    ArenaMark mark = arena_mark(&work->scratch);
+    bool done = !has_underlap(making, layer) || find_reach(making, layer, own, work, err);
+    arena_rewind(&work->scratch, mark);
+    return done;
+}
+
+bool stack_end(StackMaking *making, Arena *own, Arena *keep, Work *work, Error *err)
+{
+    Stack *out = making->stack;
+    if (make_layers(making, own, keep, work, err) && pen_strokes_make(making->outlines, keep, work, out, err) &&
+        thin_find(out, making->options->thin_mm, keep, work, &out->findings, err))
+        return true;
+    *out = (Stack){0};
+    return false;
+}
+
+static bool run_units(StackMaking *making, Arena *own, Work *work, Error *err)
+{
+    bool done = true;
+    for (int i = 0; done && i < stack_unit_count(making); i++) done = stack_unit(making, i, own, work, err);
+    if (!done) *making->stack = (Stack){0};
+    return done;
 }
 
 bool stack_make(const Outlines *outlines, const StackOptions *options, Arena *keep, Work *work, Stack *out, Error *err)
 {
-    *out = (Stack){0};
+    StackMaking *making;
     Arena own = arena_make(work->scratch.budget_bytes); // work's is rewound by what is called here
-    bool done = make(outlines, options, &own, keep, work, out, err);
+    bool done = stack_begin(outlines, options, &own, keep, work, &making, out, err) && run_units(making, &own, work, err) &&
+                stack_end(making, &own, keep, work, err);
     arena_free(&own);
-    if (!done) *out = (Stack){0};
     return done;
 }
 

@@ -63,6 +63,16 @@ StackOptions stack_defaults(void);
 MUST_USE bool stack_make(const Outlines *outlines, const StackOptions *options, Arena *keep, Work *work, Stack *out,
                          Error *err);
 
+// The same in steps, for a caller with threads: the units of the making are independent of one another and may run in any
+// order at once, each with an arena and a Work of its own; the longest come first.
+// Memory:  `own` and the units' arenas live until stack_end.
+typedef struct StackMaking StackMaking;
+MUST_USE bool stack_begin(const Outlines *outlines, const StackOptions *options, Arena *own, Arena *keep, Work *work,
+                          StackMaking **making, Stack *out, Error *err);
+int stack_unit_count(const StackMaking *making);
+MUST_USE bool stack_unit(StackMaking *making, int unit, Arena *own, Work *work, Error *err);
+MUST_USE bool stack_end(StackMaking *making, Arena *own, Arena *keep, Work *work, Error *err);
+
 // What stack_make adds to the findings when thin_mm > 0, apart: it alters no layer, takes as long as the rest, and need
 // not be waited for. Findings "thin-part" and "thin-gap", longest first.
 MUST_USE bool stack_find_thin(const Stack *stack, double thin_mm, Arena *keep, Work *work, Findings *findings, Error *err);

@@ -37,8 +37,8 @@ static Rings without_small_rings(Rings rings)
 
 // Everything within reach that may be paper of this layer, simplified: it also covers most of the layer itself, so that
 // its edge crosses the seen outline only where the outline goes below a higher layer.
-static bool reachable(const Rings *seen, const Rings *both, double reach_mm, Arena *own, Work *work, Rings *out,
-                      Error *err)
+static bool reachable(const Rings *seen, const Rings *both, double reach_mm, Arena *own, Arena *keep, Work *work,
+                      Rings *out, Error *err)
 {
     Rings coarse_seen, coarse_both, near, inside, common, simple;
     if (!coarse_rings(seen, REACH_COARSE_MM, own, &coarse_seen, err) ||
@@ -48,10 +48,20 @@ static bool reachable(const Rings *seen, const Rings *both, double reach_mm, Are
     near = without_small_holes(near, HOLE_SHARE * reach_mm * reach_mm);
     if (!overlay_offset(&coarse_both, -INSIDE_MM, CORNER_MM, own, work, &inside, err) ||
         !overlay_rings(&near, &inside, OVERLAY_INTERSECTION, own, work, &common, err) ||
-        !overlay_simplify(&common, SIMPLIFY_MM, own, work, &simple, err))
+        !overlay_simplify(&common, SIMPLIFY_MM, keep, work, &simple, err))
         return false;
     *out = without_small_rings(simple);
     return true;
+}
+
+bool underlap_reach(const Rings *seen, const Rings *both, double reach_mm, Arena *keep, Work *work, Rings *out, Error *err)
+{
+    *out = (Rings){0};
+    Arena own = arena_make(work->scratch.budget_bytes); // work's is rewound by what is called here
+    bool done = reachable(seen, both, reach_mm, &own, keep, work, out, err);
+    arena_free(&own);
+    if (!done) *out = (Rings){0};
+    return done;
 }
 
 static bool has_seen_edge(const Chains *chains, const Area *area, const LinkRing *ring, int first_new_chain)
@@ -108,15 +118,13 @@ static bool drop_islands(const Chains *chains, const Area *area, int first_new_c
     return true;
 }
 
-static bool grow(const Area *seen, const Rings *both, double reach_mm, Chains *chains, Arena *own, Arena *keep,
-                 Work *work, Area *out, bool **out_hidden, Error *err)
+static bool grow(const Area *seen, const Rings *reach, Chains *chains, Arena *own, Arena *keep, Work *work, Area *out,
+                 bool **out_hidden, Error *err)
 {
     int first_new_chain = (int)chains->count;
-    Rings flat, reach;
+    Rings flat;
     Area hidden, joined;
-    if (!area_rings(chains, seen, own, &flat, err) || !reachable(&flat, both, reach_mm, own, work, &reach, err))
-        return false;
-    if (!area_from_rings(&reach, chains, keep, &hidden, err) ||
+    if (!area_rings(chains, seen, own, &flat, err) || !area_from_rings(reach, chains, keep, &hidden, err) ||
         !overlay_combine(seen, &hidden, OVERLAY_UNION, chains, keep, work, &joined, err) ||
         !drop_islands(chains, &joined, first_new_chain, &flat, own, keep, out, err))
         return false;
@@ -127,12 +135,12 @@ static bool grow(const Area *seen, const Rings *both, double reach_mm, Chains *c
     return true;
 }
 
-bool underlap_make(const Area *seen, const Rings *both, double reach_mm, Chains *chains, Arena *keep, Work *work,
-                   Area *out, bool **out_hidden, Error *err)
+bool underlap_make(const Area *seen, const Rings *reach, Chains *chains, Arena *keep, Work *work, Area *out,
+                   bool **out_hidden, Error *err)
 {
     *out = (Area){0};
     Arena own = arena_make(work->scratch.budget_bytes); // work's is rewound by what is called here
-    bool done = grow(seen, both, reach_mm, chains, &own, keep, work, out, out_hidden, err);
+    bool done = grow(seen, reach, chains, &own, keep, work, out, out_hidden, err);
     arena_free(&own);
     if (!done) *out = (Area){0};
     return done;

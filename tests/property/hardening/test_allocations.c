@@ -69,7 +69,7 @@ static bool update_job(const Trial *trial, Outcome *out)
 static void run_job(const Trial *trial, Outcome *out)
 {
     out->built = begin_job(trial, out) && update_job(trial, out);
-    out->proved = out->built && job_prove(&out->job.kit, NULL, &out->keep, &out->proof, &out->err);
+    out->proved = out->built && job_prove(&out->job.kit, 1, NULL, &out->keep, &out->proof, &out->err);
 }
 
 static void outcome_free(Outcome *outcome)

@@ -170,7 +170,7 @@ static bool check_proof(const Trial *t)
     Arena keep = arena_make(0);
     Error err = {0};
     Proof proof = {0};
-    bool fine = job_prove(&t->job.kit, NULL, &keep, &proof, &err);
+    bool fine = job_prove(&t->job.kit, 1, NULL, &keep, &proof, &err);
     if (!fine) tell(t, "proof", err.text);
     if (fine && proof.fault_count > 0) {
         fine = false;

@@ -82,7 +82,8 @@ static void notes__lie_in_the_box_clear_of_the_piece_but_near_it(void **state)
         turn_ring(made, &rng);
         Draft draft;
         assert_true(draft_make(&made->kit.input, &made->keep, &made->work, &draft, &made->err));
-        assert_true(notes_add(&draft, &made->keep, &made->work, &made->err));
+        for (int sheet = 0; sheet < draft.sheet_count; sheet++)
+            assert_true(notes_add(&draft, sheet, &made->keep, &made->work, &made->err));
         const DraftSheet *sheet = &draft.sheets[2];
         for (int n = 0; n < sheet->note_count; n++, notes++) {
             const DraftNote *note = &sheet->notes[n];

@@ -321,6 +321,29 @@ static void job_update__names_and_papers_reach_the_kit(void **state)
     end(&u);
 }
 
+// Findings of seams and thin parts tell the name; the layers themselves do not.
+static void job_update__a_name_leaves_the_layers_and_their_marks(void **state)
+{
+    (void)state;
+    Undertaking u, fresh;
+    begin(&u, 0);
+    const void *layers = u.job.stack.layers, *pieces = u.job.pieces[1].pieces, *marks[2] = {u.job.marks[0].marks, u.job.marks[1].marks};
+    add(&u, (Edit){.kind = EDIT_NAME, .colour = colour_of_layer(&u, 0), .text = "night sky"});
+    assert_true(update(&u));
+    assert_ptr_equal(u.job.stack.layers, layers);
+    assert_ptr_equal(u.job.pieces[1].pieces, pieces);
+    for (int layer = 0; layer < 2; layer++) assert_ptr_equal(u.job.marks[layer].marks, marks[layer]);
+    assert_true(kit_says(&u.job, "\"name\": \"night sky\""));
+    begin(&fresh, 0);
+    job_free(&fresh.job);
+    assert_true(job_create(&fresh.input, &fresh.job, &fresh.err));
+    fresh.edits = u.edits;
+    assert_true(update(&fresh));
+    assert_true(same_files(&fresh.job.kit, &u.job.kit));
+    end(&fresh);
+    end(&u);
+}
+
 static void job_update__what_cannot_be_done_is_a_finding_in_the_kit(void **state)
 {
     (void)state;
@@ -444,6 +467,28 @@ static void job_colours__finds_colours_by_name_and_an_update_takes_them_over(voi
     end(&u);
 }
 
+static void job_colours__leaves_what_was_computed_for_the_next_update(void **state)
+{
+    (void)state;
+    Undertaking u;
+    begin(&u, 0);
+    const void *files = u.job.kit.items, *label = u.job.separation.label, *regions = u.job.outlines.regions;
+    size_t held = job_held_bytes(&u.job);
+    Settings other = u.settings;
+    other.smallest_area_px = 4000.0;
+    for (int i = 0; i < 3; i++) {
+        assert_true(job_colours(&u.job, i == 1 ? &other : &u.settings, NULL, NULL, &u.err));
+        assert_int_equal(u.job.kit.count, 0);
+        if (i != 1) assert_ptr_equal(u.job.separation.label, label);
+        assert_true(job_held_bytes(&u.job) < 2 * held); // what is shared is counted once
+    }
+    assert_true(update(&u));
+    assert_ptr_equal(u.job.outlines.regions, regions);
+    assert_ptr_equal(u.job.kit.items, files);
+    assert_int_equal(job_held_bytes(&u.job), held);
+    end(&u);
+}
+
 static void job_update__two_hundred_edits_hold_no_more_memory_than_twenty(void **state)
 {
     (void)state;
@@ -478,6 +523,8 @@ int main(void)
         cmocka_unit_test(job_update__a_thousand_edits_are_followed),
         cmocka_unit_test(job_freeze__a_frozen_piece_refuses_what_would_alter_it_until_it_is_let_go),
         cmocka_unit_test(job_freeze__needs_pieces_that_are_there),
+        cmocka_unit_test(job_update__a_name_leaves_the_layers_and_their_marks),
+        cmocka_unit_test(job_colours__leaves_what_was_computed_for_the_next_update),
         cmocka_unit_test(job_colours__finds_colours_by_name_and_an_update_takes_them_over),
         cmocka_unit_test(job_update__two_hundred_edits_hold_no_more_memory_than_twenty),
     };

@@ -41,7 +41,8 @@ static Made *make(void)
 {
     Made *made = prepare();
     assert_true(draft_make(&made->kit.input, &made->keep, &made->work, &made->draft, &made->err));
-    assert_true(notes_add(&made->draft, &made->keep, &made->work, &made->err));
+    for (int sheet = 0; sheet < made->draft.sheet_count; sheet++)
+        assert_true(notes_add(&made->draft, sheet, &made->keep, &made->work, &made->err));
     draft_total(&made->draft);
     assert_true(guide_below(&made->draft, &made->keep, &made->work, &made->below, &made->err));
     return made;

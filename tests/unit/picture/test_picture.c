@@ -285,6 +285,22 @@ static double seconds(void)
     return (double)t.tv_sec + (double)t.tv_nsec / 1e9;
 }
 
+// It sleeps and uses no processor time, so that only the wait can end it.
+static void child_that_takes_too_long__is_ended(void **state)
+{
+    (void)state;
+    Bytes b = {.size = 4, .data = "abcd"};
+    Reading r = {.keep = arena_make(0), .work = {.scratch = arena_make(0)}};
+    PictureOptions options = picture_defaults();
+    options.child_program = hanging_child;
+    options.wait_s = 0.2;
+    assert_false(picture_read(b.data, b.size, "some.png", &options, &r.keep, &r.work, &r.picture, &r.err));
+    assert_int_equal(r.err.kind, ERROR_INPUT);
+    assert_non_null(strstr(r.err.text, "took more than"));
+    assert_null(r.picture.rgba);
+    done(&r);
+}
+
 static void wish_to_stop__ends_a_hanging_child(void **state)
 {
     (void)state;
@@ -352,6 +368,7 @@ int main(int argc, char **argv)
         cmocka_unit_test(limit__is_what_the_options_say),
         cmocka_unit_test(damaged_bytes__never_harm_the_parent),
         cmocka_unit_test(bad_children__become_errors),
+        cmocka_unit_test(child_that_takes_too_long__is_ended),
         cmocka_unit_test(wish_to_stop__ends_a_hanging_child),
         cmocka_unit_test(wish_that_comes_late__is_heard_soon),
         cmocka_unit_test(memory_that_runs_out__is_said),

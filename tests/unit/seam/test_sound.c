@@ -14,9 +14,11 @@ static const Stroke outline[] = {
     {{10, 10}, {5, 10}}, {{5, 10}, {0, 10}}, {{0, 10}, {0, 0}},
 };
 
+static const Work NO_STOP;
+
 static bool sound_with(Stroke seam)
 {
-    return strokes_are_sound(&seam, 1, outline, 6);
+    return strokes_are_sound(&seam, 1, outline, 6, &NO_STOP);
 }
 
 static void sound__seam_from_node_to_node(void **state)
@@ -42,10 +44,10 @@ static void seams__may_meet_at_a_shared_end_only(void **state)
     const Stroke cross[] = {{{5, 0}, {5, 10}}, {{3, 5}, {7, 5}}};
     const Stroke touch[] = {{{5, 0}, {5, 10}}, {{5, 5}, {7, 5}}};
     const Stroke back[] = {{{5, 0}, {5, 5}}, {{5, 5}, {5, 3}}};
-    assert_true(strokes_are_sound(meet, 2, outline, 6));
-    assert_false(strokes_are_sound(cross, 2, outline, 6));
-    assert_false(strokes_are_sound(touch, 2, outline, 6));
-    assert_false(strokes_are_sound(back, 2, outline, 6));
+    assert_true(strokes_are_sound(meet, 2, outline, 6, &NO_STOP));
+    assert_false(strokes_are_sound(cross, 2, outline, 6, &NO_STOP));
+    assert_false(strokes_are_sound(touch, 2, outline, 6, &NO_STOP));
+    assert_false(strokes_are_sound(back, 2, outline, 6, &NO_STOP));
 }
 
 int main(void)

@@ -1,0 +1,89 @@
+// output.c - see output.h.
+#include "job/output.h"
+
+#include "job/freeze.h"
+
+// The maker's own edits come first among the findings.
+bool output_findings(Run *run, Error *err)
+{
+    Stack *stack = &run->out->stack;
+    Findings all = {0}, none = {0};
+    const Findings *thin = run->thin_kept ? run->thin_kept->value : &none;
+    const Findings *parts[3] = {&run->replay.findings, &stack->findings, thin};
+    for (int k = 0; k < 3; k++)
+        for (size_t i = 0; i < parts[k]->count; i++) {
+            const Finding *f = &parts[k]->items[i];
+            if (!findings_add(&all, &run->version->arena, f->kind, f->text, f->x_mm, f->y_mm)) return error_memory(err);
+        }
+    stack->findings = all;
+    return true;
+}
+
+// ---- the kit ----
+
+static Key kit_key(const Run *run)
+{
+    Hasher h = hasher_make("files");
+    const Stack *stack = &run->out->stack;
+    hash_text(&h, run->job->input.kit_name);
+    hash_key(&h, run->stack_key);
+    hash_names(&h, stack->colours, stack->colour_count);
+    for (int layer = 0; layer < stack->layer_count; layer++) {
+        hash_key(&h, run->piece_kept[layer]->key);
+        hash_key(&h, run->mark_kept[layer]->key);
+        hash_paper(&h, &run->layer_papers[layer]);
+    }
+    for (int paper = 0; paper < run->out->paper_count; paper++) hash_key(&h, run->nest_kept[paper]->key);
+    for (size_t i = 0; i < stack->findings.count; i++) {
+        hash_text(&h, stack->findings.items[i].kind);
+        hash_text(&h, stack->findings.items[i].text);
+        hash_double(&h, stack->findings.items[i].x_mm);
+        hash_double(&h, stack->findings.items[i].y_mm);
+    }
+    return hasher_key(&h);
+}
+
+static bool note_unit(void *context, int unit, Work *work, Error *err)
+{
+    Run *run = context;
+    return kit_note(run->making, unit, &run->unit_arenas[unit], work, err);
+}
+
+static bool file_unit(void *context, int unit, Work *work, Error *err)
+{
+    Run *run = context;
+    return kit_write(run->making, unit, &run->unit_arenas[kit_note_count(run->making) + unit], work, err);
+}
+
+static bool make_kit(Run *run, const KitInput *input, Arena *keep, FileSet *out, Error *err)
+{
+    if (!kit_begin(input, &run->own, &run->work, &run->making, err)) return false;
+    int notes = kit_note_count(run->making);
+    if (!run_open_arenas(run, notes, err) || !run_units(run, notes, note_unit, 0.0, 0.3, err) ||
+        !kit_plan(run->making, &run->own, err))
+        return false;
+    int files = kit_file_count(run->making);
+    return run_open_arenas(run, files, err) && run_units(run, files, file_unit, 0.3, 1.0, err) &&
+           kit_end(run->making, keep, out, err);
+}
+
+bool output_kit(Run *run, Error *err)
+{
+    if (!run_begin(run, STAGE_FILES, err)) return false;
+    KitInput input = {
+        .name = run->job->input.kit_name,
+        .stack = &run->out->stack,
+        .layer_pieces = run->out->pieces,
+        .layer_marks = run->out->marks,
+        .papers = run->out->papers,
+        .paper_count = run->out->paper_count,
+    };
+    Kept *kept;
+    bool is_new;
+    if (!run_take(run, kit_key(run), sizeof(FileSet), &kept, &is_new, err)) return false;
+    if (is_new && !make_kit(run, &input, &kept->arena, kept->value, err)) return false;
+    run->out->kit = *(FileSet *)kept->value;
+    if (!freeze_check(run->options->edits, run->options->settings->height_mm, &run->out->kit, err)) return false;
+    run_tell_share(run, 1.0);
+    return true;
+}

@@ -1,0 +1,145 @@
+// sheets.c - see sheets.h.
+#include "job/sheets.h"
+
+#include <assert.h>
+#include <stdio.h>
+#include <string.h>
+
+static bool same_paper(const KitPaper *entry, const Paper *paper, Srgb8 colour)
+{
+    return strcmp(entry->paper.id, paper->id) == 0 && memcmp(&entry->colour, &colour, sizeof colour) == 0;
+}
+
+static KitPaper *find_paper(Job *out, const Paper *paper, const SeparationColour *colour)
+{
+    for (int i = 0; i < out->paper_count; i++)
+        if (same_paper(&out->papers[i], paper, colour->colour)) return &out->papers[i];
+    KitPaper *entry = &out->papers[out->paper_count++];
+    *entry = (KitPaper){.paper = *paper, .colour = colour->colour};
+    snprintf(entry->id, sizeof entry->id, "%s-%s", paper->id, colour->name);
+    snprintf(entry->colour_name, sizeof entry->colour_name, "%s", colour->name);
+    return entry;
+}
+
+// One KitPaper for each kind and colour of paper, in the order in which the layers first use them.
+static bool gather_papers(Run *run, Error *err)
+{
+    Job *out = run->out;
+    Arena *keep = &run->version->arena;
+    int all_pieces = 0;
+    for (int layer = 0; layer < out->stack.layer_count; layer++) all_pieces += out->pieces[layer].piece_count;
+    out->papers = arena_new(keep, KitPaper, out->stack.layer_count);
+    if (!out->papers) return error_memory(err);
+    for (int layer = 0; layer < out->stack.layer_count; layer++) {
+        const SeparationColour *colour = &out->stack.colours[out->stack.layers[layer].colour];
+        KitPaper *entry = find_paper(out, &run->layer_papers[layer], colour);
+        if (!entry->pieces) {
+            entry->layers = arena_new(keep, int, all_pieces);
+            entry->pieces = arena_new(keep, int, all_pieces);
+            if (!entry->layers || !entry->pieces) return error_memory(err);
+        }
+        for (int piece = 0; piece < out->pieces[layer].piece_count; piece++) {
+            entry->layers[entry->piece_count] = layer;
+            entry->pieces[entry->piece_count++] = piece;
+        }
+    }
+    return true;
+}
+
+// ---- marks, sheets and thin parts: none waits for another ----
+
+static bool prepare_mark(Run *run, int layer, Error *err)
+{
+    MarkView *view = &run->mark_views[layer];
+    bool is_new;
+    if (!view_for_marks(&run->out->stack, run->out->pieces, layer, &run->own, view, err)) return false;
+    Key key = view_marks_key(view, layer, &run->mark_options);
+    if (!run_take(run, key, sizeof(LayerMarks), &run->mark_kept[layer], &is_new, err)) return false;
+    double weight = 3.0 * run_point_count(&view->stack.layers[layer].cover);
+    for (int i = layer; i < view->stack.layer_count; i++) weight += run_point_count(&view->stack.layers[i].rings);
+    if (is_new) run_add_task(run, (Task){TASK_MARKS, layer, weight, run->mark_kept[layer]});
+    return true;
+}
+
+static bool prepare_nest(Run *run, int paper, Error *err)
+{
+    KitPaper *entry = &run->out->papers[paper];
+    PaperUnit *unit = &run->paper_units[paper];
+    double weight = 0.0;
+    unit->options = nest_defaults(&entry->paper);
+    entry->gap_mm = unit->options.gap_mm;
+    unit->items = arena_new(&run->own, NestItem, entry->piece_count);
+    if (!unit->items) return error_memory(err);
+    for (int i = 0; i < entry->piece_count; i++) {
+        const Piece *piece = &run->out->pieces[entry->layers[i]].pieces[entry->pieces[i]];
+        unit->items[i] = (NestItem){.rings = &piece->rings, .fit = piece->fit};
+        weight += run_point_count(&piece->rings);
+    }
+    Key key = view_nest_key(unit->items, entry->piece_count, &unit->options);
+    if (run->options->unrefined && unit->options.orders > 1 && !run_knows(run, key)) {
+        unit->options.orders = 1;
+        key = view_nest_key(unit->items, entry->piece_count, &unit->options);
+    }
+    bool is_new;
+    if (!run_take(run, key, sizeof(NestResult), &run->nest_kept[paper], &is_new, err)) return false;
+    if (is_new) run_add_task(run, (Task){TASK_NEST, paper, weight * unit->options.orders, run->nest_kept[paper]});
+    return true;
+}
+
+static bool nest_task(Run *run, const Task *task, Work *work, Error *err)
+{
+    const PaperUnit *paper = &run->paper_units[task->index];
+    return nest_pieces(paper->items, run->out->papers[task->index].piece_count, &paper->options, &task->kept->arena, work,
+                       task->kept->value, err);
+}
+
+static bool mark_task(Run *run, const Task *task, Work *work, Error *err)
+{
+    const MarkView *view = &run->mark_views[task->index];
+    return mark_layer(&view->stack, view->pieces, task->index, &run->mark_options, &task->kept->arena, work,
+                      task->kept->value, err);
+}
+
+static bool run_task(void *context, int unit, Work *work, Error *err)
+{
+    Run *run = context;
+    const Task *task = &run->tasks[unit];
+    switch (task->kind) {
+    case TASK_NEST: return nest_task(run, task, work, err);
+    case TASK_MARKS: return mark_task(run, task, work, err);
+    case TASK_PIECES:
+    case TASK_THIN: break; // of the stage before
+    }
+    assert(!"a task of another stage");
+    return false;
+}
+
+static bool prepare_tasks(Run *run, Error *err)
+{
+    int layers = run->out->stack.layer_count, papers = run->out->paper_count;
+    Arena *keep = &run->version->arena;
+    run->mark_options = mark_defaults(run->options->settings->line);
+    run->mark_views = arena_new(&run->own, MarkView, layers);
+    run->paper_units = arena_new(&run->own, PaperUnit, papers);
+    run->mark_kept = arena_new(keep, Kept *, layers);
+    run->nest_kept = arena_new(keep, Kept *, papers);
+    run->out->marks = arena_new(keep, LayerMarks, layers);
+    if (!run->mark_views || !run->paper_units || !run->mark_kept || !run->nest_kept || !run->out->marks) return error_memory(err);
+    if (!run_open_tasks(run, layers + papers, err)) return false;
+    for (int layer = 0; layer < layers && !run->options->unrefined; layer++)
+        if (!work_goes_on(&run->work, err) || !prepare_mark(run, layer, err)) return false;
+    for (int paper = 0; paper < papers; paper++)
+        if (!work_goes_on(&run->work, err) || !prepare_nest(run, paper, err)) return false;
+    return true;
+}
+
+bool sheets_make(Run *run, Error *err)
+{
+    if (!run_begin(run, STAGE_SHEETS, err)) return false;
+    if (!gather_papers(run, err) || !prepare_tasks(run, err) || !run_tasks(run, run_task, err)) return false;
+    for (int layer = 0; layer < run->out->stack.layer_count && !run->options->unrefined; layer++)
+        run->out->marks[layer] = *(LayerMarks *)run->mark_kept[layer]->value;
+    for (int paper = 0; paper < run->out->paper_count; paper++)
+        run->out->papers[paper].nest = *(NestResult *)run->nest_kept[paper]->value;
+    return true;
+}
