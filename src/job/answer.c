@@ -55,7 +55,7 @@ typedef struct Run {
     Stack *seam_views;
     SeamOptions *seam_options;
     MarkView *mark_views;
-    MarkOptions mark_options;
+    MarkOptions *mark_options;  // by layer
     PaperUnit *paper_units;
     Kept **piece_kept, **mark_kept, **nest_kept;
     Kept *thin_kept;        // Findings; NULL in a first answer
@@ -285,7 +285,19 @@ static bool divide(Run *run, Error *err)
 
 static bool same_paper(const KitPaper *entry, const Paper *paper, Srgb8 colour)
 {
-    return strcmp(entry->paper.id, paper->id) == 0 && memcmp(&entry->colour, &colour, sizeof colour) == 0;
+    return paper_equal(&entry->paper, paper) && memcmp(&entry->colour, &colour, sizeof colour) == 0;
+}
+
+// Ids are the size and colour; of papers that differ in something else the later ones are numbered.
+static void name_paper(const Job *out, KitPaper *entry)
+{
+    int same = 1;
+    char id[sizeof entry->id];
+    snprintf(id, sizeof id, "%s-%s", entry->paper.id, entry->colour_name);
+    for (int i = 0; i < out->paper_count - 1; i++)
+        same += strcmp(out->papers[i].paper.id, entry->paper.id) == 0 && strcmp(out->papers[i].colour_name, entry->colour_name) == 0;
+    if (same == 1) snprintf(entry->id, sizeof entry->id, "%s", id);
+    else snprintf(entry->id, sizeof entry->id, "%.64s-%d", id, same);
 }
 
 static KitPaper *find_paper(Job *out, const Paper *paper, const SeparationColour *colour)
@@ -294,8 +306,8 @@ static KitPaper *find_paper(Job *out, const Paper *paper, const SeparationColour
         if (same_paper(&out->papers[i], paper, colour->colour)) return &out->papers[i];
     KitPaper *entry = &out->papers[out->paper_count++];
     *entry = (KitPaper){.paper = *paper, .colour = colour->colour};
-    snprintf(entry->id, sizeof entry->id, "%s-%s", paper->id, colour->name);
     snprintf(entry->colour_name, sizeof entry->colour_name, "%s", colour->name);
+    name_paper(out, entry);
     return entry;
 }
 
@@ -331,7 +343,8 @@ static bool prepare_mark(Run *run, int layer, Error *err)
     MarkView *view = &run->mark_views[layer];
     bool is_new;
     if (!view_for_marks(&run->out->stack, run->out->pieces, layer, &run->own, view, err)) return false;
-    Key key = view_marks_key(view, layer, &run->mark_options);
+    run->mark_options[layer] = tools_mark_options(&run->replay.tools, run->options->settings, &run->layer_papers[layer]);
+    Key key = view_marks_key(view, layer, &run->mark_options[layer]);
     if (!take(run, key, sizeof(LayerMarks), &run->mark_kept[layer], &is_new, err)) return false;
     double weight = 3.0 * point_count(&view->stack.layers[layer].cover);
     for (int i = layer; i < view->stack.layer_count; i++) weight += point_count(&view->stack.layers[i].rings);
@@ -346,6 +359,7 @@ static bool prepare_nest(Run *run, int paper, Error *err)
     double weight = 0.0;
     unit->options = nest_defaults(&entry->paper);
     entry->gap_mm = unit->options.gap_mm;
+    entry->unmarked = !tools_line(&run->replay.tools, &entry->paper, &entry->line);
     unit->items = arena_new(&run->own, NestItem, entry->piece_count);
     if (!unit->items) return error_memory(err);
     for (int i = 0; i < entry->piece_count; i++) {
@@ -386,7 +400,7 @@ static bool nest_task(Run *run, const Task *task, Work *work, Error *err)
 static bool mark_task(Run *run, const Task *task, Work *work, Error *err)
 {
     const MarkView *view = &run->mark_views[task->index];
-    return mark_layer(&view->stack, view->pieces, task->index, &run->mark_options, &task->kept->arena, work,
+    return mark_layer(&view->stack, view->pieces, task->index, &run->mark_options[task->index], &task->kept->arena, work,
                       task->kept->value, err);
 }
 
@@ -409,14 +423,14 @@ static bool prepare_tasks(Run *run, Error *err)
 {
     int layers = run->out->stack.layer_count, papers = run->out->paper_count;
     Arena *keep = &run->version->arena;
-    run->mark_options = mark_defaults(run->options->settings->line);
+    run->mark_options = arena_new(&run->own, MarkOptions, layers);
     run->mark_views = arena_new(&run->own, MarkView, layers);
     run->paper_units = arena_new(&run->own, PaperUnit, papers);
     run->tasks = arena_new(&run->own, Task, layers + papers + 1);
     run->mark_kept = arena_new(keep, Kept *, layers);
     run->nest_kept = arena_new(keep, Kept *, papers);
     run->out->marks = arena_new(keep, LayerMarks, layers);
-    if (!run->mark_views || !run->paper_units || !run->tasks || !run->mark_kept || !run->nest_kept || !run->out->marks)
+    if (!run->mark_options || !run->mark_views || !run->paper_units || !run->tasks || !run->mark_kept || !run->nest_kept || !run->out->marks)
         return error_memory(err);
     run->task_count = 0;
     run->thin_kept = NULL;
@@ -457,6 +471,17 @@ static bool join_findings(Run *run, Error *err)
     return true;
 }
 
+static void hash_cutter(Hasher *h, const Settings *settings)
+{
+    const Cutter *cutter = &settings->cutter;
+    hash_int(h, settings->has_cutter);
+    if (!settings->has_cutter) return;
+    hash_text(h, cutter->name);
+    hash_int(h, cutter->is_roll << 2 | cutter->score << 1 | cutter->pen);
+    for (int i = 0; i < 2; i++) hash_double(h, cutter->mat_mm[i]);
+    for (int i = 0; i < 4; i++) hash_double(h, cutter->loss_mm[i]);
+}
+
 static Key kit_key(const Run *run)
 {
     Hasher h = hasher_make("files");
@@ -468,6 +493,7 @@ static Key kit_key(const Run *run)
         hash_key(&h, run->mark_kept[layer]->key);
         hash_paper(&h, &run->layer_papers[layer]);
     }
+    hash_cutter(&h, run->options->settings);
     for (int paper = 0; paper < run->out->paper_count; paper++) hash_key(&h, run->nest_kept[paper]->key);
     for (size_t i = 0; i < stack->findings.count; i++) {
         hash_text(&h, stack->findings.items[i].kind);
@@ -488,6 +514,7 @@ static bool write_kit(Run *run, Error *err)
         .layer_marks = run->out->marks,
         .papers = run->out->papers,
         .paper_count = run->out->paper_count,
+        .cutter = run->options->settings->has_cutter ? &run->options->settings->cutter : NULL,
     };
     Kept *kept;
     bool is_new;

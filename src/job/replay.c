@@ -261,7 +261,9 @@ static bool take_sheet(const Edit *edit, const Stack *stack, Paper *papers, bool
     Paper paper;
     int layer = replay_find_layer(replay, stack, edit);
     if (layer < 0) return no_colour(replay, edit, keep, err);
-    if (!edit->text || !paper_parse(edit->text, &paper, &why))
+    const Settings *settings = replay->settings;
+    if (!edit->text || !paper_parse(edit->text, &paper, &why) ||
+        (settings->has_cutter && !cutter_take_paper(&settings->cutter, &paper, &why)))
         return replay_tell(replay, edit, "edit-not-kept", why.text, keep, err);
     papers[layer] = paper;
     has_paper[layer] = true;
@@ -281,6 +283,22 @@ static bool check_letters(const Stack *stack, const Settings *settings, Error *e
         if (!found)
             return error_set(err, ERROR_JOB, "--paper %s=... names a layer that is not there; this picture has the layers A to %s",
                              settings->papers[i].layer, letter);
+    }
+    return true;
+}
+
+static bool tell_unmarked(const Stack *stack, const Paper *papers, Arena *keep, Replay *replay, Error *err)
+{
+    for (int layer = 0; layer < stack->layer_count; layer++) {
+        char letter[8], text[300];
+        MarkLine line;
+        if (tools_line(&replay->tools, &papers[layer], &line)) continue;
+        layer_letter(layer, letter);
+        tools_say_unmarked(&replay->tools, replay->settings, &papers[layer], letter, text);
+        Box box = rings_box(&stack->layers[layer].rings);
+        if (!findings_add(&replay->findings, keep, "layer-unmarked", text, (box.min.x / 2.0 + box.max.x / 2.0) / UM_PER_MM,
+                          (box.min.y / 2.0 + box.max.y / 2.0) / UM_PER_MM))
+            return error_memory(err);
     }
     return true;
 }
@@ -305,6 +323,7 @@ bool replay_papers(const Stack *stack, Arena *keep, Replay *replay, Paper **out,
             return error_set(err, ERROR_JOB, "no paper is named for layer %s; add for example --paper letter for all layers that have none of their own",
                              letter);
         papers[layer] = *paper;
+        if (replay->settings->has_cutter && !cutter_take_paper(&replay->settings->cutter, &papers[layer], err)) return false;
     }
-    return true;
+    return tools_choose(replay->settings, &replay->tools, err) && tell_unmarked(stack, papers, keep, replay, err);
 }

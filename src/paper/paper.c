@@ -16,6 +16,7 @@
 #define MOST_GSM 3000.0          // thick grey board
 #define MOST_PACK 10000.0        // sheets; more is a slip of the finger
 #define MOST_PRICE 1e6
+#define PRICE_STEPS 1e4          // a hundredth of the smallest coin: what kit.json tells is what is reckoned with
 #define GRAMS_PER_POUND 453.59237 // exactly: international yard and pound agreement, 1959
 #define BASIS_SHEETS 500.0
 
@@ -97,6 +98,7 @@ static bool take_pack(Paper *paper, const char *item, double count, double price
         return error_set(err, ERROR_USAGE, "a pack of a paper has a whole number of sheets from 1 to %.0f, as in \"25 for 8.99\", not \"%s\"",
                          MOST_PACK, item);
     bool has_price = !words_after(item, "packof");
+    price = floor(price * PRICE_STEPS + 0.5) / PRICE_STEPS;
     if (has_price && !(price > 0.0 && price <= MOST_PRICE))
         return error_set(err, ERROR_USAGE, "a paper's price is a number above 0 and at most %.0f, as in \"25 for 8.99\", not \"%s\"",
                          MOST_PRICE, item);

@@ -3,11 +3,14 @@
 
 #include <math.h>
 
-#define FITS_MM 0.001 // two halves of 22 in must fit 22 in whatever the last bits of their inches are
+// Two halves of 22 in, and three thirds, must fit 22 in: sizes count in whole micrometres, as kit.json tells them, and each
+// sheet may be one of them too large.
+#define TOO_LARGE_UM 1
 
 static int times_in(double whole_mm, double part_mm)
 {
-    return part_mm > 0.0 ? (int)floor((whole_mm + FITS_MM) / part_mm) : 0;
+    long long whole_um = llround(whole_mm * UM_PER_MM), part_um = llround(part_mm * UM_PER_MM) - TOO_LARGE_UM;
+    return part_um > 0 ? (int)(whole_um / part_um) : 0;
 }
 
 // Of the strip right of all sheets and the strip below them, each from edge to edge, the larger one.

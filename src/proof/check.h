@@ -45,6 +45,7 @@ typedef struct Check {
 
 // The order is the order of the calls; later checks use what earlier ones prepared.
 MUST_USE bool check_names(Check *check, Error *err);  // ids, letters, orders, colours, papers; fills by_order
+MUST_USE bool check_papers(Check *check, Error *err); // cutter, lines, turns, what to buy: as the papers allow
 MUST_USE bool check_layers(Check *check, Error *err); // faces make up their layer, once; fills layers
 MUST_USE bool check_laps(Check *check, Error *err);   // what is cut beyond a face ends up unseen
 MUST_USE bool check_seams(Check *check, Error *err);

@@ -144,7 +144,7 @@ static void compare_text(Check *check, const char *text)
 static bool prove(Check *check, ReadKit *kit, Arena *keep, const char **text, Error *err)
 {
     static CheckPart *const first[] = {check_names};
-    static CheckPart *const rest[] = {check_layers, check_laps, check_seams, check_marks, check_sheets, check_numbers};
+    static CheckPart *const rest[] = {check_papers, check_layers, check_laps, check_seams, check_marks, check_sheets, check_numbers};
     bool go_on = true;
     if (!read_part(check, kit, &go_on, err)) return false;
     for (size_t i = 0; i < sizeof first / sizeof *first && go_on; i++)

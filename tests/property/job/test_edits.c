@@ -221,7 +221,7 @@ static bool start(Trial *t, uint64_t seed)
     t->input = (JobInput){picture.bytes, picture.size_bytes, "small.png", "small", NULL};
     t->settings = settings_defaults();
     t->settings.height_mm = 25.4 * (8.0 + rng_below(&t->rng, 7));
-    if (rng_below(&t->rng, 3) == 0) t->settings.line = MARK_PEN;
+    if (rng_below(&t->rng, 3) == 0) t->settings.marks[0] = MARK_PEN, t->settings.mark_count = 1;
     bool fine = settings_add_paper(&t->settings, "5x7", &err) && job_create(&t->input, &t->job, &err) &&
                 job_update(&t->job, &t->settings, NULL, NULL, &err);
     if (!fine) tell(t, "start", err.text);
