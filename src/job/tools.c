@@ -87,7 +87,7 @@ MarkOptions tools_mark_options(const Tools *tools, const Settings *settings, con
     return options;
 }
 
-void tools_say_unmarked(const Tools *tools, const Settings *settings, const Paper *paper, const char *letter, char out[300])
+void tools_say_unmarked(const Tools *tools, const Settings *settings, const Paper *paper, const char *layers, char out[300])
 {
     bool none = paper->no_score && paper->no_pen;
     MarkLine used = tools->lines[0], other = used == MARK_SCORE ? MARK_PEN : MARK_SCORE;
@@ -96,6 +96,6 @@ void tools_say_unmarked(const Tools *tools, const Settings *settings, const Pape
     if (may)
         snprintf(remedy, sizeof remedy, "%s--marks %s,%s would mark them", settings->has_cutter ? "" : "with a second tool ", tool_word(used),
                  tool_word(other));
-    snprintf(out, 300, "the pieces of layer %s have no marks, since their paper %s takes %s; %s", letter, paper->id,
+    snprintf(out, 300, "the pieces of %s have no marks, since their paper %s takes %s; %s", layers, paper->id,
              none ? "neither score nor pen" : used == MARK_SCORE ? "no score" : "no pen", remedy);
 }

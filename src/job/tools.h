@@ -22,7 +22,8 @@ bool tools_line(const Tools *tools, const Paper *paper, MarkLine *out);
 // How the pieces of a paper are marked.
 MarkOptions tools_mark_options(const Tools *tools, const Settings *settings, const Paper *paper);
 
-// Why the pieces of a layer of this paper have no marks, and what would change that: one sentence, at most 300 bytes.
-void tools_say_unmarked(const Tools *tools, const Settings *settings, const Paper *paper, const char *letter, char out[300]);
+// Why the pieces of these layers ("layer A", "layers A and C") of this paper have no marks, and what would change that: one
+// sentence, at most 300 bytes.
+void tools_say_unmarked(const Tools *tools, const Settings *settings, const Paper *paper, const char *layers, char out[300]);
 
 #endif
