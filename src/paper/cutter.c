@@ -67,11 +67,12 @@ static bool is_zero(const char *length)
 
 static bool one_loss(const char *length, double *out_mm, Error *err)
 {
+    char shown[48];
     *out_mm = 0.0;
     if (is_zero(length)) return true;
     if (!length_parse(length, "a cutter's loss", out_mm, err)) return false;
     if (*out_mm <= MOST_LOSS_MM) return true;
-    return error_set(err, ERROR_USAGE, "a cutter that loses %s at an edge is none; up to %.0f mm work", length, MOST_LOSS_MM);
+    return error_set(err, ERROR_USAGE, "a cutter that loses %s at an edge is none; up to %.0f mm work", words_shown(length, shown), MOST_LOSS_MM);
 }
 
 // One length for all edges, or four.
