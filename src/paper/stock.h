@@ -10,7 +10,8 @@
 #define STOCK_LEAST_OFFCUT_MM 25.4  // a rest narrower than an inch is waste, and told to nobody
 
 // A board cut down by straight cuts from edge to edge: sheets stand in `down` rows of `across`, from the board's top
-// left corner on. Of both ways to lay the sheet the one that gives more counts; of two equal ones the unturned.
+// left corner on, all the same way, so that a grain runs alike in all of them. Of both ways to lay the sheet the one that
+// gives more counts; of two equal ones the unturned.
 typedef struct StockTrim {
     int across, down;               // sheets along the board's width, and along its height
     bool turned;                    // the sheet's width lies along the board's height
