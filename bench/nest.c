@@ -98,7 +98,7 @@ static Score run(const Set *set, double width_mm, double height_mm, double corne
 {
     Paper paper = {.id = "bench", .width_mm = width_mm + PAPER_ALLOWANCE_MM, .height_mm = height_mm + PAPER_ALLOWANCE_MM};
     NestOptions options = nest_defaults(&paper);
-    options.space = (Space){width_mm, height_mm, corner_mm};
+    options.space = (Space){width_mm, height_mm, corner_mm, false};
     options.gap_mm = gap_mm;
     options.turn = turn;
     Arena keep = arena_make(0);

@@ -44,10 +44,29 @@ static bool take_stack(Arguments *arguments, const char *value, Error *err)
 
 static bool take_line(Arguments *arguments, const char *value, Error *err)
 {
-    if (strcmp(value, "score") == 0) arguments->settings.line = MARK_SCORE;
-    else if (strcmp(value, "pen") == 0) arguments->settings.line = MARK_PEN;
-    else return error_set(err, ERROR_USAGE, "--marks knows score and pen, not '%.40s'", value);
-    return true;
+    static const struct { const char *words; MarkLine lines[2]; int count; } WAYS[] = {
+        {"score", {MARK_SCORE, MARK_SCORE}, 1}, {"pen", {MARK_PEN, MARK_PEN}, 1},
+        {"score,pen", {MARK_SCORE, MARK_PEN}, 2}, {"pen,score", {MARK_PEN, MARK_SCORE}, 2},
+    };
+    for (size_t i = 0; i < sizeof WAYS / sizeof WAYS[0]; i++) {
+        if (strcmp(value, WAYS[i].words) != 0) continue;
+        arguments->settings.marks[0] = WAYS[i].lines[0];
+        arguments->settings.marks[1] = WAYS[i].lines[1];
+        arguments->settings.mark_count = WAYS[i].count;
+        return true;
+    }
+    return error_set(err, ERROR_USAGE, "--marks knows score, pen, and both as score,pen or pen,score, not '%.40s'", value);
+}
+
+static bool take_cutter(Arguments *arguments, const char *value, Error *err)
+{
+    arguments->settings.has_cutter = cutter_parse(value, &arguments->settings.cutter, err);
+    return arguments->settings.has_cutter;
+}
+
+static bool take_inset(Arguments *arguments, const char *value, Error *err)
+{
+    return length_parse(value, "--inset", &arguments->settings.inset_mm, err);
 }
 
 static bool take_smallest(Arguments *arguments, const char *value, Error *err)
@@ -98,7 +117,9 @@ static const Option OPTIONS[] = {
     {"--paper", NULL, ON(COMMAND_BUILD), true, take_paper},
     {"--border", NULL, ON(COMMAND_BUILD), true, take_border},
     {"--stack", NULL, ON(COMMAND_BUILD), true, take_stack},
+    {"--cutter", NULL, ON(COMMAND_BUILD), true, take_cutter},
     {"--marks", NULL, ON(COMMAND_BUILD), true, take_line},
+    {"--inset", NULL, ON(COMMAND_BUILD), true, take_inset},
     {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_smallest},
     {"--smallest-part", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--smallest-hole", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},

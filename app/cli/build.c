@@ -126,7 +126,12 @@ static void write_summary(const Build *build, const json_t *kit, Text *text)
     add_time(text, number_at(totals, "cutting_minutes"));
     text_add(text, " of cutting and ");
     add_time(text, number_at(totals, "assembly_minutes"));
-    text_add(text, " of putting together.\n");
+    text_add(text, " of putting together");
+    if (json_is_number(json_object_get(totals, "cost"))) {
+        text_add(text, "; the paper to buy costs ");
+        text_number(text, number_at(totals, "cost"), 2);
+    }
+    text_add(text, ".\n");
     write_findings(json_object_get(kit, "findings"), text);
     char shown[SHOWN_MAX];
     text_printf(text, "The kit passed its proof and is in %s/ : read READ-ME-FIRST.txt, then guide.pdf; key-plan.svg shows the whole piece.\n",

@@ -39,6 +39,7 @@ typedef enum EditKind {
 #define EDIT_MOST_POINTS 2000       // of a line or an area
 #define EDIT_FARTHEST 1000.0        // of a place, in heights of the figure; the figure itself may be wide
 #define EDIT_LONGEST_NAME 31        // bytes of a colour's name
+#define EDIT_LONGEST_PAPER 200      // bytes of a paper's words
 
 typedef struct Edit {
     EditKind kind;

@@ -161,7 +161,7 @@ static bool read_sheet(const Reader *r, Edit *edit)
     Error why = {0};
     Paper paper;
     if (!read_colour(r, "colour", &edit->colour) || !read_text(r, "paper", &edit->text)) return false;
-    if (!is_plain_name(edit->text)) return wrong(r, "\"paper\" should be a size such as letter or 11x24");
+    if (strlen(edit->text) > EDIT_LONGEST_PAPER) return wrong(r, "\"paper\" should be a size such as letter or 11x24, and properties");
     return paper_parse(edit->text, &paper, &why) || wrong(r, "%s", why.text);
 }
 

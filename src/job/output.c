@@ -21,6 +21,17 @@ bool output_findings(Run *run, Error *err)
 
 // ---- the kit ----
 
+static void hash_cutter(Hasher *h, const Settings *settings)
+{
+    const Cutter *cutter = &settings->cutter;
+    hash_int(h, settings->has_cutter);
+    if (!settings->has_cutter) return;
+    hash_text(h, cutter->name);
+    hash_int(h, cutter->is_roll << 2 | cutter->score << 1 | cutter->pen);
+    for (int i = 0; i < 2; i++) hash_double(h, cutter->mat_mm[i]);
+    for (int i = 0; i < 4; i++) hash_double(h, cutter->loss_mm[i]);
+}
+
 static Key kit_key(const Run *run)
 {
     Hasher h = hasher_make("files");
@@ -33,6 +44,7 @@ static Key kit_key(const Run *run)
         hash_key(&h, run->mark_kept[layer]->key);
         hash_paper(&h, &run->layer_papers[layer]);
     }
+    hash_cutter(&h, run->options->settings);
     for (int paper = 0; paper < run->out->paper_count; paper++) hash_key(&h, run->nest_kept[paper]->key);
     for (size_t i = 0; i < stack->findings.count; i++) {
         hash_text(&h, stack->findings.items[i].kind);
@@ -77,6 +89,7 @@ bool output_kit(Run *run, Error *err)
         .layer_marks = run->out->marks,
         .papers = run->out->papers,
         .paper_count = run->out->paper_count,
+        .cutter = run->options->settings->has_cutter ? &run->options->settings->cutter : NULL,
     };
     Kept *kept;
     bool is_new;

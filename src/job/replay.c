@@ -261,7 +261,9 @@ static bool take_sheet(const Edit *edit, const Stack *stack, Paper *papers, bool
     Paper paper;
     int layer = replay_find_layer(replay, stack, edit);
     if (layer < 0) return no_colour(replay, edit, keep, err);
-    if (!edit->text || !paper_parse(edit->text, &paper, &why))
+    const Settings *settings = replay->settings;
+    if (!edit->text || !paper_parse(edit->text, &paper, &why) ||
+        (settings->has_cutter && !cutter_take_paper(&settings->cutter, &paper, &why)))
         return replay_tell(replay, edit, "edit-not-kept", why.text, keep, err);
     papers[layer] = paper;
     has_paper[layer] = true;
@@ -281,6 +283,42 @@ static bool check_letters(const Stack *stack, const Settings *settings, Error *e
         if (!found)
             return error_set(err, ERROR_JOB, "--paper %s=... names a layer that is not there; this picture has the layers A to %s",
                              settings->papers[i].layer, letter);
+    }
+    return true;
+}
+
+#define LETTERS_NAMED 8 // of layers in one finding; more are counted
+
+// "layer A", "layers A and C", "layers A, B and C": this one, and later ones of the same paper, which are then told.
+static void name_layers(const Stack *stack, const Paper *papers, int layer, bool *is_told, char out[120])
+{
+    int count = 0, named = 0;
+    char letters[LETTERS_NAMED][8];
+    for (int i = layer; i < stack->layer_count; i++) {
+        if (is_told[i] || !paper_equal(&papers[i], &papers[layer])) continue;
+        is_told[i] = true;
+        if (count++ < LETTERS_NAMED) layer_letter(i, letters[named++]);
+    }
+    size_t used = (size_t)snprintf(out, 120, "layer%s %s", count > 1 ? "s" : "", letters[0]);
+    for (int i = 1; i < named; i++)
+        used += (size_t)snprintf(out + used, 120 - used, "%s%s", i + 1 == count ? " and " : ", ", letters[i]);
+    if (count > named) snprintf(out + used, 120 - used, " and %d more", count - named);
+}
+
+static bool tell_unmarked(const Stack *stack, const Paper *papers, Arena *keep, Replay *replay, Error *err)
+{
+    bool *is_told = arena_new(keep, bool, stack->layer_count);
+    if (!is_told) return error_memory(err);
+    for (int layer = 0; layer < stack->layer_count; layer++) {
+        char layers[120], text[300];
+        MarkLine line;
+        if (is_told[layer] || tools_line(&replay->tools, &papers[layer], &line)) continue;
+        name_layers(stack, papers, layer, is_told, layers);
+        tools_say_unmarked(&replay->tools, replay->settings, &papers[layer], layers, text);
+        Box box = rings_box(&stack->layers[layer].rings);
+        if (!findings_add(&replay->findings, keep, "layer-unmarked", text, (box.min.x / 2.0 + box.max.x / 2.0) / UM_PER_MM,
+                          (box.min.y / 2.0 + box.max.y / 2.0) / UM_PER_MM))
+            return error_memory(err);
     }
     return true;
 }
@@ -305,6 +343,7 @@ bool replay_papers(const Stack *stack, Arena *keep, Replay *replay, Paper **out,
             return error_set(err, ERROR_JOB, "no paper is named for layer %s; add for example --paper letter for all layers that have none of their own",
                              letter);
         papers[layer] = *paper;
+        if (replay->settings->has_cutter && !cutter_take_paper(&replay->settings->cutter, &papers[layer], err)) return false;
     }
-    return true;
+    return tools_choose(replay->settings, &replay->tools, err) && tell_unmarked(stack, papers, keep, replay, err);
 }

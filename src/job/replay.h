@@ -9,6 +9,7 @@
 
 #include "job/edit.h"
 #include "job/settings.h"
+#include "job/tools.h"
 #include "outline/outline.h"
 #include "seam/seam.h"
 
@@ -28,6 +29,7 @@ typedef struct Replay {
     double figure_width_mm;
     const SeparationColour *colours;        // with the names that the maker gave; after replay_colours
     int colour_count;
+    Tools tools;                    // after replay_papers
     Findings findings;
 } Replay;
 
@@ -38,7 +40,8 @@ MUST_USE bool replay_start(const Settings *settings, const EditList *edits, Aren
 MUST_USE bool replay_colours(const Separation *separation, const Outlines *outlines, Arena *keep, Replay *replay,
                              Error *err);
 
-// The paper of each layer: the colour's own, else what the settings name for the layer. ERROR_JOB when it has none.
+// The paper of each layer as the cutter takes it: the colour's own, else what the settings name for the layer. ERROR_JOB when
+// it has none. A layer whose paper takes none of the kit's lines becomes a finding "layer-unmarked".
 MUST_USE bool replay_papers(const Stack *stack, Arena *keep, Replay *replay, Paper **out, Error *err);
 
 // The wishes for the seams of each layer.

@@ -39,7 +39,7 @@ typedef struct Run {
     Stack *seam_views;
     SeamOptions *seam_options;
     MarkView *mark_views;
-    MarkOptions mark_options;
+    MarkOptions *mark_options;  // by layer
     PaperUnit *paper_units;
     Kept **piece_kept, **mark_kept, **nest_kept;
     Kept *thin_kept;        // Findings; NULL in a first answer

@@ -1,6 +1,7 @@
 // settings.c - see settings.h.
 #include "job/settings.h"
 
+#include "job/tools.h"
 #include "picture/picture.h"
 #include "seam/seam.h"
 
@@ -13,7 +14,6 @@ Settings settings_defaults(void)
 {
     return (Settings){
         .way = STACK_UNDERLAP,
-        .line = MARK_SCORE,
         .limit_px = PICTURE_DEFAULT_LIMIT_PX,
         .threads = 0,
     };
@@ -50,6 +50,17 @@ bool settings_add_paper(Settings *settings, const char *word, Error *err)
     return true;
 }
 
+// Papers that cannot lie on the cutter, and tools that it lacks.
+static bool check_cutter(const Settings *settings, Error *err)
+{
+    Tools tools;
+    for (int i = 0; settings->has_cutter && i < settings->paper_count; i++) {
+        Paper paper = settings->papers[i].paper;
+        if (!cutter_take_paper(&settings->cutter, &paper, err)) return false;
+    }
+    return tools_choose(settings, &tools, err);
+}
+
 bool settings_check(const Settings *settings, Error *err)
 {
     double height_mm = settings->height_mm;
@@ -60,9 +71,14 @@ bool settings_check(const Settings *settings, Error *err)
     if (!isfinite(border_mm) || border_mm < 0.0 || border_mm > height_mm / 4.0)
         return error_set(err, ERROR_JOB, "a border of %.6g mm does not go with a height of %.6g mm; ask for at most %.4g mm",
                          border_mm, height_mm, height_mm / 4.0);
+    double inset_mm = settings->inset_mm;
+    bool good_inset = inset_mm == 0.0 || (inset_mm >= SETTINGS_LEAST_INSET_MM && inset_mm <= SETTINGS_LARGEST_INSET_MM);
+    if (!good_inset)
+        return error_set(err, ERROR_JOB, "placement lines %.6g mm inside the next layer's edge cannot be made; %.1f mm to %.0f mm work",
+                         inset_mm, SETTINGS_LEAST_INSET_MM, SETTINGS_LARGEST_INSET_MM);
     if (!settings_paper(settings, 0))
         return error_set(err, ERROR_USAGE, "no paper is named for the layers; add for example --paper letter");
-    return true;
+    return check_cutter(settings, err);
 }
 
 const Paper *settings_paper(const Settings *settings, int layer)

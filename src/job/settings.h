@@ -3,12 +3,15 @@
 #define PM_JOB_SETTINGS_H
 
 #include "mark/mark.h"
+#include "paper/cutter.h"
 #include "paper/paper.h"
 #include "stack/stack.h"
 
 #define SETTINGS_LEAST_HEIGHT_MM 20.0       // under it no part can be handled
 #define SETTINGS_LARGEST_HEIGHT_MM 30000.0  // 30 m: a house; coordinates would allow 100 m
 #define SETTINGS_MAX_PAPERS 64
+#define SETTINGS_LEAST_INSET_MM 0.5         // nearer to the edge a line shows where layers slip a little
+#define SETTINGS_LARGEST_INSET_MM 5.0       // farther in it guides no hand
 
 typedef struct PaperChoice {
     char layer[8];          // "A", or "" for every layer without a choice of its own
@@ -21,7 +24,11 @@ typedef struct Settings {
     StackWay way;
     PaperChoice papers[SETTINGS_MAX_PAPERS];
     int paper_count;
-    MarkLine line;          // what placement lines and labels are made with
+    Cutter cutter;          // when has_cutter: what lies on its mat, and its tools
+    bool has_cutter;
+    MarkLine marks[2];      // the tools for placement lines and labels, first choice first; none: tools.h chooses
+    int mark_count;
+    double inset_mm;        // of placement lines; 0 = as usual for the tool
     double smallest_area_px;    // > 0: specks judged by their area in pixels
     double limit_px;        // of a picture
     int threads;            // 0 = the program asks the system
@@ -29,7 +36,7 @@ typedef struct Settings {
 
 Settings settings_defaults(void);
 
-// Adds "letter", "12x12" or "A=11x24". A later choice for the same layer replaces the former.
+// Adds "letter", "12x12" or "A=11x24", with properties (paper.h). A later choice for the same layer replaces the former.
 MUST_USE bool settings_add_paper(Settings *settings, const char *word, Error *err);
 
 // Everything that can be judged before the picture is known.

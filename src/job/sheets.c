@@ -7,7 +7,19 @@
 
 static bool same_paper(const KitPaper *entry, const Paper *paper, Srgb8 colour)
 {
-    return strcmp(entry->paper.id, paper->id) == 0 && memcmp(&entry->colour, &colour, sizeof colour) == 0;
+    return paper_equal(&entry->paper, paper) && memcmp(&entry->colour, &colour, sizeof colour) == 0;
+}
+
+// Ids are the size and colour; of papers that differ in something else the later ones are numbered.
+static void name_paper(const Job *out, KitPaper *entry)
+{
+    int same = 1;
+    char id[sizeof entry->id];
+    snprintf(id, sizeof id, "%s-%s", entry->paper.id, entry->colour_name);
+    for (int i = 0; i < out->paper_count - 1; i++)
+        same += strcmp(out->papers[i].paper.id, entry->paper.id) == 0 && strcmp(out->papers[i].colour_name, entry->colour_name) == 0;
+    if (same == 1) snprintf(entry->id, sizeof entry->id, "%s", id);
+    else snprintf(entry->id, sizeof entry->id, "%.64s-%d", id, same);
 }
 
 static KitPaper *find_paper(Job *out, const Paper *paper, const SeparationColour *colour)
@@ -16,8 +28,8 @@ static KitPaper *find_paper(Job *out, const Paper *paper, const SeparationColour
         if (same_paper(&out->papers[i], paper, colour->colour)) return &out->papers[i];
     KitPaper *entry = &out->papers[out->paper_count++];
     *entry = (KitPaper){.paper = *paper, .colour = colour->colour};
-    snprintf(entry->id, sizeof entry->id, "%s-%s", paper->id, colour->name);
     snprintf(entry->colour_name, sizeof entry->colour_name, "%s", colour->name);
+    name_paper(out, entry);
     return entry;
 }
 
@@ -53,7 +65,8 @@ static bool prepare_mark(Run *run, int layer, Error *err)
     MarkView *view = &run->mark_views[layer];
     bool is_new;
     if (!view_for_marks(&run->out->stack, run->out->pieces, layer, &run->own, view, err)) return false;
-    Key key = view_marks_key(view, layer, &run->mark_options);
+    run->mark_options[layer] = tools_mark_options(&run->replay.tools, run->options->settings, &run->layer_papers[layer]);
+    Key key = view_marks_key(view, layer, &run->mark_options[layer]);
     if (!run_take(run, key, sizeof(LayerMarks), &run->mark_kept[layer], &is_new, err)) return false;
     double weight = 3.0 * run_point_count(&view->stack.layers[layer].cover);
     for (int i = layer; i < view->stack.layer_count; i++) weight += run_point_count(&view->stack.layers[i].rings);
@@ -68,6 +81,7 @@ static bool prepare_nest(Run *run, int paper, Error *err)
     double weight = 0.0;
     unit->options = nest_defaults(&entry->paper);
     entry->gap_mm = unit->options.gap_mm;
+    entry->unmarked = !tools_line(&run->replay.tools, &entry->paper, &entry->line);
     unit->items = arena_new(&run->own, NestItem, entry->piece_count);
     if (!unit->items) return error_memory(err);
     for (int i = 0; i < entry->piece_count; i++) {
@@ -96,7 +110,7 @@ static bool nest_task(Run *run, const Task *task, Work *work, Error *err)
 static bool mark_task(Run *run, const Task *task, Work *work, Error *err)
 {
     const MarkView *view = &run->mark_views[task->index];
-    return mark_layer(&view->stack, view->pieces, task->index, &run->mark_options, &task->kept->arena, work,
+    return mark_layer(&view->stack, view->pieces, task->index, &run->mark_options[task->index], &task->kept->arena, work,
                       task->kept->value, err);
 }
 
@@ -118,13 +132,14 @@ static bool prepare_tasks(Run *run, Error *err)
 {
     int layers = run->out->stack.layer_count, papers = run->out->paper_count;
     Arena *keep = &run->version->arena;
-    run->mark_options = mark_defaults(run->options->settings->line);
+    run->mark_options = arena_new(&run->own, MarkOptions, layers);
     run->mark_views = arena_new(&run->own, MarkView, layers);
     run->paper_units = arena_new(&run->own, PaperUnit, papers);
     run->mark_kept = arena_new(keep, Kept *, layers);
     run->nest_kept = arena_new(keep, Kept *, papers);
     run->out->marks = arena_new(keep, LayerMarks, layers);
-    if (!run->mark_views || !run->paper_units || !run->mark_kept || !run->nest_kept || !run->out->marks) return error_memory(err);
+    if (!run->mark_options || !run->mark_views || !run->paper_units || !run->mark_kept || !run->nest_kept || !run->out->marks)
+        return error_memory(err);
     if (!run_open_tasks(run, layers + papers, err)) return false;
     for (int layer = 0; layer < layers && !run->options->unrefined; layer++)
         if (!work_goes_on(&run->work, err) || !prepare_mark(run, layer, err)) return false;

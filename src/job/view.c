@@ -71,11 +71,24 @@ static void hash_colour(Hasher *h, Srgb8 colour)
     hash_int(h, colour.r << 16 | colour.g << 8 | colour.b);
 }
 
-void hash_paper(Hasher *h, const Paper *paper)
+// What pieces and sheets depend on.
+static void hash_sheet(Hasher *h, const Paper *paper)
 {
     hash_text(h, paper->id);
     hash_double(h, paper->width_mm);
     hash_double(h, paper->height_mm);
+    hash_int(h, paper->direction);
+    hash_int(h, paper->has_loss);
+    for (int i = 0; i < 4; i++) hash_double(h, paper->loss_mm[i]);
+}
+
+void hash_paper(Hasher *h, const Paper *paper)
+{
+    hash_sheet(h, paper);
+    hash_int(h, paper->white_core << 3 | paper->one_faced << 2 | paper->no_score << 1 | paper->no_pen);
+    const double measures[] = {paper->gsm, paper->board_mm[0], paper->board_mm[1], paper->pack_price};
+    for (size_t i = 0; i < sizeof measures / sizeof measures[0]; i++) hash_double(h, measures[i]);
+    hash_int(h, paper->pack_count);
 }
 
 static void hash_space(Hasher *h, Space space)
@@ -83,6 +96,7 @@ static void hash_space(Hasher *h, Space space)
     hash_double(h, space.width_mm);
     hash_double(h, space.height_mm);
     hash_double(h, space.corner_mm);
+    hash_int(h, space.upright);
 }
 
 void hash_names(Hasher *h, const SeparationColour *colours, int count)
@@ -158,7 +172,7 @@ static void hash_lines(Hasher *h, const SeamLine *lines, int count)
 static void hash_seam_options(Hasher *h, const SeamOptions *options)
 {
     const SeamWishes *wishes = &options->wishes;
-    hash_paper(h, &options->paper);
+    hash_sheet(h, &options->paper);
     hash_int(h, options->tries);
     const double measures[] = {options->hidden_by_mm,  options->hidden_weight, options->piece_weight,
                                options->least_long_mm, options->least_wide_mm, options->least_neck_mm};
@@ -319,6 +333,7 @@ Key view_marks_key(const MarkView *view, int layer, const MarkOptions *options)
     const LayerPieces *pieces = &view->pieces[layer];
     hash_int(&h, layer);
     hash_int(&h, options->line);
+    hash_int(&h, options->no_marks << 1 | options->no_pen);
     const double measures[] = {options->inset_mm, options->hide_mm, options->letter_mm, options->least_letter_mm, stack->width_mm,
                                stack->height_mm};
     for (size_t i = 0; i < sizeof measures / sizeof measures[0]; i++) hash_double(&h, measures[i]);
@@ -351,7 +366,7 @@ Key view_marks_key(const MarkView *view, int layer, const MarkOptions *options)
 Key view_nest_key(const NestItem *items, int count, const NestOptions *options)
 {
     Hasher h = hasher_make("nest");
-    hash_paper(&h, &options->paper);
+    hash_sheet(&h, &options->paper);
     hash_space(&h, options->space);
     const double measures[] = {options->origin_mm[0], options->origin_mm[1], options->gap_mm};
     for (size_t i = 0; i < sizeof measures / sizeof measures[0]; i++) hash_double(&h, measures[i]);

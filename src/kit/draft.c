@@ -5,7 +5,9 @@
 #include "base/text.h"
 #include "kit/cut_order.h"
 #include "kit/measure_path.h"
+#include "paper/stock.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -228,6 +230,18 @@ static void add_line(DraftTotals *totals, MarkLine line, const Path *path)
     }
 }
 
+// To the hundredth a paper, as kit.json tells them: the sum of what is told is the total.
+static void add_cost(const KitInput *input, DraftTotals *totals)
+{
+    totals->has_cost = input->paper_count > 0;
+    for (int p = 0; p < input->paper_count; p++) {
+        StockOrder order = stock_order(&input->papers[p].paper, input->papers[p].nest.sheet_count);
+        totals->has_cost = totals->has_cost && order.has_cost;
+        totals->cost += floor(order.cost * 100.0 + 0.5) / 100.0;
+    }
+    if (!totals->has_cost) totals->cost = 0.0;
+}
+
 void draft_total(Draft *draft)
 {
     DraftTotals t = {.sheets = draft->sheet_count, .pieces = draft->piece_count};
@@ -258,5 +272,6 @@ void draft_total(Draft *draft)
     t.cutting_minutes = t.sheets * RATE_SHEET_MIN + (t.cut_mm / RATE_CUT_MM_S + (t.score_mm + t.pen_mm) / RATE_SCORE_MM_S +
                                                      strokes * RATE_LIFT_S) / 60;
     t.assembly_minutes = draft->seam_count * RATE_SEAM_MIN + t.pieces * RATE_PIECE_MIN;
+    add_cost(draft->input, &t);
     draft->totals = t;
 }

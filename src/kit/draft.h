@@ -58,6 +58,8 @@ typedef struct DraftLayer {
 typedef struct DraftTotals {
     int sheets, pieces;
     double seam_mm, visible_seam_mm, cut_mm, score_mm, pen_mm, waste_percent, cutting_minutes, assembly_minutes;
+    bool has_cost;              // every paper has a price
+    double cost;                // of all that must be bought: spare sheets, whole boards and packs
 } DraftTotals;
 
 typedef struct Draft {

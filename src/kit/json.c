@@ -3,6 +3,7 @@
 
 #include "base/write_json.h"
 #include "kit/path_text.h"
+#include "paper/stock.h"
 
 typedef struct Writer {
     JsonWriter json;
@@ -82,6 +83,99 @@ static void write_head(Writer *w)
     write_json_key_number(&w->json, "border_mm", stack->border_mm, 3);
 }
 
+static void key_bool(Writer *w, const char *key, bool value)
+{
+    write_json_key(&w->json, key);
+    write_json_bool(&w->json, value);
+}
+
+static void key_number_or_null(Writer *w, const char *key, bool is_number, double value, int decimals)
+{
+    if (is_number) write_json_key_number(&w->json, key, value, decimals);
+    else key_null(w, key);
+}
+
+static const char *direction_word(PaperDirection direction)
+{
+    switch (direction) {
+    case PAPER_PLAIN: return "plain";
+    case PAPER_GRAINED: return "grained";
+    case PAPER_TEXTURED: return "textured";
+    }
+    return "";
+}
+
+static void key_lines(Writer *w, const char *key, bool score, bool pen)
+{
+    write_json_key(&w->json, key);
+    write_json_list_inline(&w->json);
+    if (score) write_json_string(&w->json, line_word(MARK_SCORE));
+    if (pen) write_json_string(&w->json, line_word(MARK_PEN));
+    write_json_end(&w->json);
+}
+
+static void write_cutter(Writer *w)
+{
+    const Cutter *cutter = w->draft->input->cutter;
+    if (!cutter) {
+        key_null(w, "cutter");
+        return;
+    }
+    write_json_key(&w->json, "cutter");
+    write_json_object(&w->json);
+    write_json_key_string(&w->json, "name", cutter->name);
+    write_json_key(&w->json, "mat_mm");
+    write_json_list_inline(&w->json);
+    write_json_number(&w->json, cutter->mat_mm[0], 3);
+    if (cutter->is_roll) write_json_null(&w->json);
+    else write_json_number(&w->json, cutter->mat_mm[1], 3);
+    write_json_end(&w->json);
+    key_numbers(w, "loss_mm", cutter->loss_mm, 4, 3);
+    key_lines(w, "tools", cutter->score, cutter->pen);
+    write_json_end(&w->json);
+}
+
+static void write_pack(Writer *w, const Paper *paper)
+{
+    if (paper->pack_count == 0) {
+        key_null(w, "pack");
+        return;
+    }
+    write_json_key(&w->json, "pack");
+    write_json_object(&w->json);
+    write_json_key_number(&w->json, "count", paper->pack_count, 0);
+    key_number_or_null(w, "price", paper->pack_price > 0.0, paper->pack_price, 4);
+    write_json_end(&w->json);
+}
+
+static void write_to_buy(Writer *w, const KitPaper *paper)
+{
+    StockOrder order = stock_order(&paper->paper, paper->nest.sheet_count);
+    write_json_key(&w->json, "to_buy");
+    write_json_object(&w->json);
+    write_json_key_number(&w->json, "spares", order.spares, 0);
+    write_json_key_number(&w->json, "sheets", order.sheets, 0);
+    key_number_or_null(w, "boards", order.boards > 0, order.boards, 0);
+    key_number_or_null(w, "packs", order.packs > 0, order.packs, 0);
+    key_number_or_null(w, "cost", order.has_cost, order.cost, 2);
+    write_json_end(&w->json);
+}
+
+static void write_properties(Writer *w, const Paper *paper)
+{
+    double price;
+    bool has_price = stock_sheet_price(paper, &price);
+    write_json_key_string(&w->json, "direction", direction_word(paper->direction));
+    key_bool(w, "white_core", paper->white_core);
+    key_bool(w, "one_faced", paper->one_faced);
+    key_lines(w, "takes", !paper->no_score, !paper->no_pen);
+    key_number_or_null(w, "gsm", paper->gsm > 0.0, paper->gsm, 1);
+    if (paper->board_mm[0] > 0.0) key_numbers(w, "board_mm", paper->board_mm, 2, 3);
+    else key_null(w, "board_mm");
+    write_pack(w, paper);
+    key_number_or_null(w, "price", has_price, price, 4);
+}
+
 static void write_papers(Writer *w)
 {
     key_list(w, "papers");
@@ -94,8 +188,9 @@ static void write_papers(Writer *w)
         key_numbers(w, "size_mm", size, 2, 3);
         key_numbers(w, "usable_mm", usable, 4, 3);
         key_colour(w, paper->colour);
-        key_null(w, "price");
+        write_properties(w, &paper->paper);
         write_json_key_number(&w->json, "gap_mm", paper->gap_mm, 3);
+        write_to_buy(w, paper);
         write_json_end(&w->json);
     }
     write_json_end(&w->json);
@@ -269,7 +364,7 @@ static void write_totals(Writer *w)
     write_json_key_number(&w->json, "waste_percent", t->waste_percent, 1);
     write_json_key_number(&w->json, "cutting_minutes", t->cutting_minutes, 1);
     write_json_key_number(&w->json, "assembly_minutes", t->assembly_minutes, 1);
-    key_null(w, "cost");
+    key_number_or_null(w, "cost", t->has_cost, t->cost, 2);
     write_json_end(&w->json);
 }
 
@@ -279,6 +374,7 @@ bool json_kit(const Draft *draft, Arena *keep, FileBytes *out, Error *err)
     Writer w = {write_json_make(&text), draft, keep, false};
     write_json_object(&w.json);
     write_head(&w);
+    write_cutter(&w);
     write_papers(&w);
     write_layers(&w);
     write_pieces(&w);

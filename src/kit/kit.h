@@ -6,6 +6,7 @@
 #include "base/files.h"
 #include "mark/mark.h"
 #include "nest/nest.h"
+#include "paper/cutter.h"
 #include "seam/seam.h"
 
 #define KIT_VERSION 1
@@ -17,6 +18,8 @@ typedef struct KitPaper {
     Paper paper;
     Srgb8 colour;
     double gap_mm;
+    MarkLine line;          // what its marks are made with
+    bool unmarked;          // it takes none of the kit's lines: no marks on its pieces, no notes in its waste
     int *layers;            // of each piece below
     int *pieces;            // index into that layer's pieces
     int piece_count;
@@ -45,6 +48,7 @@ typedef struct KitInput {
     const LayerMarks *layer_marks;      // layer_count entries
     const KitPaper *papers;
     int paper_count;
+    const Cutter *cutter;   // NULL = not known
     KitOptions options;
 } KitInput;
 

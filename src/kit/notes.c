@@ -278,21 +278,12 @@ static bool note_sheet(Draft *draft, DraftSheet *sheet, MarkLine line, Arena *ke
     return true;
 }
 
-// The line that the marks are made with; score where there are none.
-static MarkLine line_of_kit(const Draft *draft)
-{
-    for (int i = 0; i < draft->piece_count; i++)
-        for (int m = 0; m < draft->pieces[i].mark_count; m++)
-            if (draft->pieces[i].marks[m]->kind != MARK_DRAWN) return draft->pieces[i].marks[m]->line;
-    return MARK_SCORE;
-}
-
 bool notes_add(Draft *draft, int sheet, Arena *keep, Work *work, Error *err)
 {
-    MarkLine line = line_of_kit(draft);
-    if (line == MARK_CUT) return true; // letters that are cut would fall to bits
+    const KitPaper *paper = &draft->input->papers[draft->sheets[sheet].paper];
+    if (paper->unmarked || paper->line == MARK_CUT) return true; // letters that are cut would fall to bits
     ArenaMark mark = arena_mark(&work->scratch);
-    if (!note_sheet(draft, &draft->sheets[sheet], line, keep, work, err)) return false;
+    if (!note_sheet(draft, &draft->sheets[sheet], paper->line, keep, work, err)) return false;
     arena_rewind(&work->scratch, mark);
     return true;
 }

@@ -3,7 +3,9 @@
 
 #include "base/length.h"
 #include "base/text.h"
+#include "paper/stock.h"
 
+#include <math.h>
 #include <string.h>
 
 // "10.5 in (266.7 mm)"
@@ -120,18 +122,60 @@ static void add_layers(Text *text, const Draft *draft, const KitPaper *paper)
     }
 }
 
+static void add_money(Text *text, double amount)
+{
+    double hundredths = floor(amount * 100.0 + 0.5), whole = floor(hundredths / 100.0);
+    text_number(text, whole, 0);
+    text_printf(text, ".%02d", (int)(hundredths - 100.0 * whole));
+}
+
+// "to buy: 3 boards of 22 x 28 in, 2 packs of 25, 17.98", when more than sheets is known.
+static void add_purchase(Text *text, const Paper *paper, const StockOrder *order)
+{
+    if (order->boards == 0 && order->packs == 0 && !order->has_cost) return;
+    text_add(text, "    to buy: ");
+    if (order->boards > 0) {
+        add_count(text, order->boards, "board");
+        text_add(text, " of ");
+        text_number(text, paper->board_mm[0] / MM_PER_INCH, 3);
+        text_add(text, " x ");
+        text_number(text, paper->board_mm[1] / MM_PER_INCH, 3);
+        text_add(text, " in");
+    } else {
+        add_count(text, order->sheets, "sheet");
+    }
+    if (order->packs > 0) {
+        text_add(text, ", ");
+        add_count(text, order->packs, "pack");
+        text_printf(text, " of %d", paper->pack_count);
+    }
+    if (order->has_cost) {
+        text_add(text, ", ");
+        add_money(text, order->cost);
+    }
+    text_add(text, "\n");
+}
+
 static void add_papers(Text *text, const Draft *draft)
 {
     text_add(text, "THE PAPER\n\n");
     for (int p = 0; p < draft->input->paper_count; p++) {
         const KitPaper *paper = &draft->input->papers[p];
+        StockOrder order = stock_order(&paper->paper, paper->nest.sheet_count);
         text_printf(text, "  %-14s %-10s ", paper->colour_name, paper->paper.id);
         add_count(text, paper->nest.sheet_count, "sheet");
-        text_add(text, " for layer ");
+        text_printf(text, ", %d spare, for layer ", order.spares);
         add_layers(text, draft, paper);
         text_add(text, "\n");
+        add_purchase(text, &paper->paper, &order);
     }
-    text_add(text, "\nHave at least one spare sheet of each, better one for every ten.\n\n");
+    text_add(text, "\nSpare sheets are one of each, or one for every ten.\n");
+    if (draft->totals.has_cost) {
+        text_add(text, "All paper together, whole packs and spares included: ");
+        add_money(text, draft->totals.cost);
+        text_add(text, "\n");
+    }
+    text_add(text, "\n");
 }
 
 static void add_order(Text *text, const Draft *draft)

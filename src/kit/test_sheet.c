@@ -137,6 +137,18 @@ static void add_group(Text *text, const TestSheet *sheet, MarkLine line)
     text_add(text, "\"/>\n</g>\n");
 }
 
+// The kit uses the line, and some paper of this size takes it.
+static bool shows(const Draft *draft, const TestSheet *sheet, MarkLine line)
+{
+    const char *id = draft->input->papers[sheet->paper].paper.id;
+    bool takes = false;
+    for (int p = 0; p < draft->input->paper_count; p++) {
+        const Paper *paper = &draft->input->papers[p].paper;
+        if (strcmp(paper->id, id) == 0) takes = takes || (line == MARK_SCORE ? !paper->no_score : !paper->no_pen);
+    }
+    return takes && draft_uses(draft, line);
+}
+
 bool test_sheet_svg(const Draft *draft, const TestSheet *sheet, Arena *keep, FileBytes *out, Error *err)
 {
     Text text = text_make(keep);
@@ -149,8 +161,8 @@ bool test_sheet_svg(const Draft *draft, const TestSheet *sheet, Arena *keep, Fil
     add_cuts(&text, sheet);
     if (draft_uses(draft, MARK_CUT)) add_dashes(&text, sheet);
     text_add(&text, "\"/>\n</g>\n");
-    if (draft_uses(draft, MARK_SCORE)) add_group(&text, sheet, MARK_SCORE);
-    if (draft_uses(draft, MARK_PEN)) add_group(&text, sheet, MARK_PEN);
+    if (shows(draft, sheet, MARK_SCORE)) add_group(&text, sheet, MARK_SCORE);
+    if (shows(draft, sheet, MARK_PEN)) add_group(&text, sheet, MARK_PEN);
     text_add(&text, "</svg>\n");
     if (!text_is_whole(&text, err)) return false;
     const char *name = arena_text(keep, sheet->file);

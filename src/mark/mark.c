@@ -109,7 +109,7 @@ static bool mark_piece(const Piece *piece, int index, const Stroke *strokes, int
     Path path;
     if (!mark_strokes(index, MARK_PLACEMENT, options->line, strokes, stroke_count, keep, out, err)) return false;
     bool found = false; // letters would be cut out
-    if (options->line != MARK_CUT &&
+    if (options->line != MARK_CUT && !options->no_marks &&
         !label_find(piece->id, &piece->rings, safe, strokes, stroke_count, options, keep, work, &path, &found, err))
         return false;
     if (!found) {
@@ -122,7 +122,7 @@ static bool mark_piece(const Piece *piece, int index, const Stroke *strokes, int
     return true;
 }
 
-// A kit needs one tool besides the blade unless details are drawn by pen as well.
+// A kit needs one tool besides the blade unless details are drawn by pen as well; where they cannot be drawn they are lost.
 static bool tell_of_second_tool(const Stack *stack, int layer, const MarkOptions *options, Arena *keep, LayerMarks *out,
                                 Error *err)
 {
@@ -133,14 +133,17 @@ static bool tell_of_second_tool(const Stack *stack, int layer, const MarkOptions
         if (!first) first = &stack->pen_strokes[i];
         count++;
     }
-    if (options->line == MARK_PEN || !first) return true;
+    if ((options->line == MARK_PEN && !options->no_pen) || !first) return true;
     char text[160], letter[8];
     layer_letter(layer, letter);
-    snprintf(text, sizeof text,
+    if (options->no_pen)
+        snprintf(text, sizeof text, "%d small detail%s of layer %s left out: the paper takes no pen, and %s too small to cut", count,
+                 count == 1 ? " is" : "s are", letter, count == 1 ? "it is" : "they are");
+    else snprintf(text, sizeof text,
              "%d small detail%s drawn by pen on layer %s, and the other lines are %s: cutting it takes a pen as well",
              count, count == 1 ? " is" : "s are", letter, options->line == MARK_SCORE ? "scored" : "cut");
     Point at = first->points[0];
-    return findings_add(&out->findings, keep, "two-tools", text, at.x / UM_PER_MM, at.y / UM_PER_MM) ||
+    return findings_add(&out->findings, keep, options->no_pen ? "not-drawn" : "two-tools", text, at.x / UM_PER_MM, at.y / UM_PER_MM) ||
            error_memory(err);
 }
 
@@ -150,10 +153,10 @@ static bool mark_pieces(const Stack *stack, const LayerPieces *pieces, int layer
     Rings safe = {0};
     Strokes strokes = {0}, drawn = {0};
     const Rings *cover = &stack->layers[layer].cover;
-    if (cover->count > 0 && (!overlay_offset(cover, -options->hide_mm - CORNER_MM, CORNER_MM, own, work, &safe, err) ||
+    if (cover->count > 0 && !options->no_marks && (!overlay_offset(cover, -options->hide_mm - CORNER_MM, CORNER_MM, own, work, &safe, err) ||
                              !placement_find(stack, pieces, layer, options, &safe, own, work, &strokes, err)))
         return false;
-    if (!drawn_find(stack, pieces, layer, own, work, &drawn, err)) return false;
+    if (!options->no_pen && !drawn_find(stack, pieces, layer, own, work, &drawn, err)) return false;
     out->marks = arena_new(keep, Mark, 3 * (size_t)pieces->piece_count);
     if (options->line == MARK_CUT) {
         Strokes whole = strokes;
@@ -167,7 +170,7 @@ static bool mark_pieces(const Stack *stack, const LayerPieces *pieces, int layer
         count = strokes_of(&drawn, i, room);
         if (!mark_strokes(i, MARK_DRAWN, MARK_PEN, room, count, keep, out, err)) return false;
     }
-    return drawn.count == 0 || tell_of_second_tool(stack, layer, options, keep, out, err);
+    return (drawn.count == 0 && !options->no_pen) || tell_of_second_tool(stack, layer, options, keep, out, err);
 }
 
 bool mark_layer(const Stack *stack, const LayerPieces *all, int layer, const MarkOptions *options, Arena *keep,

@@ -22,7 +22,7 @@ typedef struct LayerMarks {
     int layer;
     Mark *marks;            // by piece, placement before label before drawn
     int mark_count;
-    int unlabelled_count;   // pieces without a covered place large enough
+    int unlabelled_count;   // pieces without a covered place large enough, or without marks
     Findings findings;
 } LayerMarks;
 
@@ -32,6 +32,8 @@ typedef struct MarkOptions {
     double hide_mm;             // how far a mark stays from the edge of what hides it (0.5)
     double letter_mm;           // height aimed at: 10 scored, 8 by pen
     double least_letter_mm;     // 6
+    bool no_marks;              // the paper takes no line of the kit: nothing is placed or written
+    bool no_pen;                // details that should be drawn by pen are left out, and told
 } MarkOptions;
 
 MarkOptions mark_defaults(MarkLine line);

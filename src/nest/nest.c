@@ -18,6 +18,9 @@
 #define LEAST_CELL_MM 0.4
 #define WRITTEN_MM 0.012        // added to the gap: curves bulge 0.005 over their flat edges, and 3 decimals are written
 #define DEFAULT_ORDERS 15
+#define GAP_MM 3.0              // less: paper tears between two cuts; more: waste. Common practice, no source
+#define ROUGH_GAP_MM 5.0        // of textured paper and of board
+#define BOARD_GSM 400.0         // heavier is board
 
 typedef enum Way {              // what an item's place is to keep small
     WAY_UP,                     // its lower edge
@@ -42,6 +45,21 @@ typedef struct Layout {         // one answer
     int least_sheet;
 } Layout;
 
+static NestTurn turn_of(PaperDirection direction)
+{
+    switch (direction) {
+    case PAPER_PLAIN: break;
+    case PAPER_GRAINED: return NEST_TURN_HALVES;
+    case PAPER_TEXTURED: return NEST_TURN_NONE;
+    }
+    return NEST_TURN_FREE;
+}
+
+static double gap_of(const Paper *paper)
+{
+    return paper->direction == PAPER_TEXTURED || paper->gsm > BOARD_GSM ? ROUGH_GAP_MM : GAP_MM;
+}
+
 NestOptions nest_defaults(const Paper *paper)
 {
     double box_mm[4];
@@ -49,8 +67,8 @@ NestOptions nest_defaults(const Paper *paper)
     return (NestOptions){.paper = *paper,
                          .space = paper_nest_space(paper),
                          .origin_mm = {box_mm[0], box_mm[1]},
-                         .gap_mm = 3.0,
-                         .turn = NEST_TURN_FREE,
+                         .gap_mm = gap_of(paper),
+                         .turn = turn_of(paper->direction),
                          .orders = DEFAULT_ORDERS,
                          .seed = 1};
 }

@@ -12,7 +12,7 @@
 
 typedef struct NestItem {
     const Rings *rings;     // flat outline with holes, finished-piece coordinates
-    Fit fit;                // an angle at which it fits alone
+    Fit fit;                // an angle at which it fits alone; one that the options' turn does not allow is no use
 } NestItem;
 
 typedef struct NestPlace {
@@ -31,8 +31,8 @@ typedef struct NestOptions {
     Paper paper;            // its id stands in error texts
     Space space;            // what the nest may use: the paper's, by nest_defaults
     double origin_mm[2];    // where the space lies on the sheet
-    double gap_mm;          // 3
-    NestTurn turn;
+    double gap_mm;          // 3; 5 on textured paper and board: their edges fray
+    NestTurn turn;          // free; halves on grained paper, none on textured
     int orders;             // how many piece orders are tried (a fixed amount of work, whatever the machine)
     uint64_t seed;
 } NestOptions;

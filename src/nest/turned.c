@@ -170,6 +170,17 @@ static void hull_turns(const Point *hull, int count, Turns *turns, double *out_l
     add_quarters(turns, along);
 }
 
+static bool allows(NestTurn turn, Fit fit)
+{
+    switch (turn) {
+    case NEST_TURN_FREE: return true;
+    case NEST_TURN_QUARTERS: return fabs(fit.sin) < SAME_TURN || fabs(fit.cos) < SAME_TURN;
+    case NEST_TURN_HALVES: return fabs(fit.sin) < SAME_TURN;
+    case NEST_TURN_NONE: return fabs(fit.sin) < SAME_TURN && fit.cos > 0.0;
+    }
+    return false;
+}
+
 static Turns turns_to_try(const NestItem *item, const NestOptions *options, const Point *hull, int hull_count,
                           double *out_longest_mm)
 {
@@ -193,10 +204,10 @@ static Turns turns_to_try(const NestItem *item, const NestOptions *options, cons
     }
     // Its own angle comes last: some large pieces fit at no other. Half a turn on, the corner marks are the same.
     double length = sqrt(item->fit.cos * item->fit.cos + item->fit.sin * item->fit.sin);
-    if (length > 0 && options->turn == NEST_TURN_FREE) {
-        Fit own = {item->fit.cos / length, item->fit.sin / length};
-        add_turn(&turns, own);
-        add_turn(&turns, (Fit){-own.cos, -own.sin});
+    if (length > 0) {
+        Fit own = {item->fit.cos / length, item->fit.sin / length}, half = {-own.cos, -own.sin};
+        if (allows(options->turn, own)) add_turn(&turns, own);
+        if (allows(options->turn, half)) add_turn(&turns, half);
     }
     return turns;
 }
@@ -491,6 +502,6 @@ bool shape_make(const NestItem *item, const NestOptions *options, double cell_mm
     }
     arena_rewind(&work->scratch, mark);
     if (out->turned_count > 0) return true;
-    return error_set(err, ERROR_JOB, "a piece of %.0f mm fits no sheet of %s; a larger paper would do", out->longest_mm,
-                     options->paper.id);
+    return error_set(err, ERROR_JOB, "a piece of %.0f mm fits no sheet of %s%s; a larger paper would do", out->longest_mm,
+                     options->paper.id, options->turn == NEST_TURN_FREE ? "" : ", which has a direction and may not be turned freely");
 }

@@ -3,172 +3,224 @@
 
 #include "base/length.h"
 #include "base/text.h"
+#include "paper/size.h"
+#include "paper/stock.h"
+#include "paper/words.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
-#define WORD_MAX 64
-#define LEAST_SIDE_MM 25.4    // under an inch the allowance and the corner marks leave nothing to cut from
-#define MOST_SIDE_MM 20000.0  // longer than any roll on a desk, and far below the range of a Point
+#define LEAST_SIDE_MM 25.4       // under an inch the allowance and the corner marks leave nothing to cut from
+#define LEAST_GSM 20.0           // tissue
+#define MOST_GSM 3000.0          // thick grey board
+#define MOST_PACK 10000.0        // sheets; more is a slip of the finger
+#define MOST_PRICE 1e6
+#define PRICE_STEPS 1e4          // a hundredth of the smallest coin: what kit.json tells is what is reckoned with
+#define GRAMS_PER_POUND 453.59237 // exactly: international yard and pound agreement, 1959
+#define BASIS_SHEETS 500.0
 
-typedef struct NamedPaper {
-    const char *name;
-    double width_mm, height_mm;
-} NamedPaper;
+// ---- properties ----
 
-#define INCHES(w, h) (w) * MM_PER_INCH, (h) * MM_PER_INCH
+// Properties that exclude one another share a kind: each may be said once.
+typedef enum Kind { KIND_WEIGHT, KIND_CORE, KIND_FACES, KIND_DIRECTION, KIND_SCORE, KIND_PEN, KIND_BOARD, KIND_PACK } Kind;
 
-static const NamedPaper NAMED[] = {
-    {"letter", INCHES(8.5, 11)},     {"legal", INCHES(8.5, 14)},       {"tabloid", INCHES(11, 17)},
-    {"ledger", INCHES(17, 11)},      {"executive", INCHES(7.25, 10.5)}, {"half-letter", INCHES(5.5, 8.5)},
-    {"ansi-a", INCHES(8.5, 11)},     {"ansi-b", INCHES(11, 17)},       {"ansi-c", INCHES(17, 22)},
-    {"ansi-d", INCHES(22, 34)},      {"ansi-e", INCHES(34, 44)},       {"scrapbook", INCHES(12, 12)},
-    {"poster-board", INCHES(22, 28)},
-    // ISO 216: 1 m2 (A) or a short side of 1 m (B), sides 1 to sqrt(2), each size half of the one before, whole
-    // millimetres rounded down.
-    {"a0", 841, 1189},               {"a1", 594, 841},                 {"a2", 420, 594},
-    {"a3", 297, 420},                {"a4", 210, 297},                 {"a5", 148, 210},
-    {"a6", 105, 148},                {"a7", 74, 105},                  {"a8", 52, 74},
-    {"a9", 37, 52},                  {"a10", 26, 37},                  {"b0", 1000, 1414},
-    {"b1", 707, 1000},               {"b2", 500, 707},                 {"b3", 353, 500},
-    {"b4", 250, 353},                {"b5", 176, 250},                 {"b6", 125, 176},
-    {"b7", 88, 125},                 {"b8", 62, 88},                   {"b9", 44, 62},
-    {"b10", 31, 44},
+static const struct { const char *word; Kind kind; } WORDS[] = {
+    {"white-core", KIND_CORE}, {"one-faced", KIND_FACES}, {"grained", KIND_DIRECTION},
+    {"textured", KIND_DIRECTION}, {"no-score", KIND_SCORE}, {"no-pen", KIND_PEN},
 };
 
-typedef enum Unit { UNIT_INCH, UNIT_CM, UNIT_MM } Unit;
-
-static char lower(char c)
+static void take_word(Paper *paper, const char *word)
 {
-    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+    paper->white_core = paper->white_core || strcmp(word, "white-core") == 0;
+    paper->one_faced = paper->one_faced || strcmp(word, "one-faced") == 0;
+    paper->no_score = paper->no_score || strcmp(word, "no-score") == 0;
+    paper->no_pen = paper->no_pen || strcmp(word, "no-pen") == 0;
+    if (strcmp(word, "grained") == 0) paper->direction = PAPER_GRAINED;
+    if (strcmp(word, "textured") == 0) paper->direction = PAPER_TEXTURED;
 }
 
-static bool is_digit(char c)
+// The number before the end of the item, when it ends so.
+static bool number_before(const char *item, const char *ending, double *out)
 {
-    return c >= '0' && c <= '9';
+    char digits[WORDS_ITEM_MAX];
+    size_t size = strlen(item), end = strlen(ending);
+    if (size <= end || strcmp(item + size - end, ending) != 0) return false;
+    snprintf(digits, sizeof digits, "%.*s", (int)(size - end), item);
+    return number_parse(digits, out);
 }
 
-static const NamedPaper *find_named(const char *word)
+double paper_gsm_of_pounds(double pounds, double basis_width_in, double basis_height_in)
 {
-    for (size_t i = 0; i < sizeof NAMED / sizeof NAMED[0]; i++)
-        if (strcmp(NAMED[i].name, word) == 0) return &NAMED[i];
-    return NULL;
+    double metre_in = 1000.0 / MM_PER_INCH;
+    return pounds * GRAMS_PER_POUND / (BASIS_SHEETS * basis_width_in * basis_height_in) * metre_in * metre_in;
 }
 
-static bool unknown(const char *word, Error *err)
+// "250gsm", "250g", "65lb" (cover), "65lb-cover", "60lb-text".
+static bool is_weight(const char *item, double *out_gsm)
 {
-    return error_set(err, ERROR_USAGE,
-                     "paper \"%.40s\" is not known; letter, legal, tabloid, a4, b5, ansi-c, 12x12 (inches), 11x24in and "
-                     "30x40cm work",
-                     word);
-}
-
-// Lower case, blanks dropped, the multiplication sign as x; false when it is too long to be a paper.
-static bool plain_word(const char *word, char out[WORD_MAX])
-{
-    size_t n = 0;
-    for (const char *c = word; *c; c++) {
-        if (*c == ' ') continue;
-        char next = lower(*c);
-        if ((unsigned char)c[0] == 0xC3 && (unsigned char)c[1] == 0x97) { // U+00D7 in UTF-8
-            next = 'x';
-            c++;
-        }
-        if (n + 1 >= WORD_MAX) return false;
-        out[n++] = next;
+    double number;
+    if (number_before(item, "gsm", out_gsm) || number_before(item, "g", out_gsm)) return true;
+    if (number_before(item, "lb", &number) || number_before(item, "lb-cover", &number)) {
+        *out_gsm = paper_gsm_of_pounds(number, 20.0, 26.0);
+        return true;
     }
-    out[n] = 0;
-    return n > 0;
+    if (!number_before(item, "lb-text", &number)) return false;
+    *out_gsm = paper_gsm_of_pounds(number, 25.0, 38.0);
+    return true;
 }
 
-// The unit that ends a side ("in" of "8-1/2in"): from the first letter or quote sign after the last digit.
-static const char *unit_of(const char *side)
+static bool take_weight(Paper *paper, const char *item, double gsm, Error *err)
 {
-    const char *unit = side;
-    for (const char *c = side; *c; c++)
-        if (is_digit(*c) || *c == '.') unit = c + 1;
-    return unit;
+    if (!(gsm >= LEAST_GSM && gsm <= MOST_GSM))
+        return error_set(err, ERROR_USAGE, "no paper weighs %s; %.0fgsm to %.0fgsm (or pounds: 65lb, 60lb-text) work", item, LEAST_GSM,
+                         MOST_GSM);
+    paper->gsm = gsm;
+    return true;
 }
 
-static Unit unit_kind(const char *unit)
+// "25for8.99", "0.79each", "packof25".
+static bool is_pack(const char *item, double *out_count, double *out_price)
 {
-    if (strcmp(unit, "mm") == 0) return UNIT_MM;
-    if (strcmp(unit, "cm") == 0 || strcmp(unit, "m") == 0) return UNIT_CM;
-    return UNIT_INCH;
+    char count[WORDS_ITEM_MAX];
+    const char *middle = strstr(item, "for"), *after = words_after(item, "packof");
+    *out_count = 1.0;
+    *out_price = 0.0;
+    if (after) return number_parse(after, out_count);
+    if (!middle) return number_before(item, "each", out_price);
+    snprintf(count, sizeof count, "%.*s", (int)(middle - item), item);
+    return number_parse(count, out_count) && number_parse(middle + 3, out_price);
 }
 
-// "12" with unit "in" -> millimetres; a side with a unit of its own keeps it.
-static bool parse_side(const char *side, const char *unit, double *out_mm, Error *err)
+static bool take_pack(Paper *paper, const char *item, double count, double price, Error *err)
 {
-    char whole[WORD_MAX + 8];
-    const char *own = unit_of(side);
-    snprintf(whole, sizeof whole, "%s%s", side, *own ? "" : unit);
-    return length_parse(whole, "paper", out_mm, err);
+    if (!(count >= 1.0 && count <= MOST_PACK && count == floor(count)))
+        return error_set(err, ERROR_USAGE, "a pack of a paper has a whole number of sheets from 1 to %.0f, as in \"25 for 8.99\", not \"%s\"",
+                         MOST_PACK, item);
+    bool has_price = !words_after(item, "packof");
+    price = floor(price * PRICE_STEPS + 0.5) / PRICE_STEPS;
+    if (has_price && !(price > 0.0 && price <= MOST_PRICE))
+        return error_set(err, ERROR_USAGE, "a paper's price is a number above 0 and at most %.0f, as in \"25 for 8.99\", not \"%s\"",
+                         MOST_PRICE, item);
+    paper->pack_count = (int)count;
+    paper->pack_price = price;
+    return true;
 }
 
-static void name_by_size(Paper *paper, Unit unit)
+static bool take_board(Paper *paper, const char *size_item, Error *err)
 {
-    static const double MM_PER[] = {MM_PER_INCH, 10.0, 1.0};
-    static const char *const WORD[] = {"in", "cm", "mm"};
-    char w[NUMBER_MAX], h[NUMBER_MAX];
-    number_format(w, paper->width_mm / MM_PER[unit], 3);
-    number_format(h, paper->height_mm / MM_PER[unit], 3);
-    snprintf(paper->id, sizeof paper->id, "%.12sx%.12s%s", w, h, WORD[unit]);
+    SheetSize size;
+    if (!size_parse(size_item, "board", &size, err)) return false;
+    paper->board_mm[0] = size.width_mm;
+    paper->board_mm[1] = size.height_mm;
+    if (stock_trim(paper).sheets > 0) return true;
+    return error_set(err, ERROR_JOB, "no sheet of %s comes out of a board of %s; name a larger board, or a smaller sheet", paper->id,
+                     size.name);
 }
 
-static bool parse_size(const char *word, Paper *out, Error *err)
+static bool unknown(const char *item, Error *err)
 {
-    const char *cross = strchr(word, 'x');
-    if (!cross || cross == word || !cross[1] || strchr(cross + 1, 'x')) return unknown(word, err);
-    char first[WORD_MAX];
-    snprintf(first, sizeof first, "%.*s", (int)(cross - word), word);
-    const char *second = cross + 1;
-    if (!is_digit(first[0]) && first[0] != '.' && first[0] != '-' && first[0] != '+') return unknown(word, err);
+    char shown[48];
+    return error_set(err, ERROR_USAGE,
+                     "a paper's property \"%s\" is not known; 65lb, 60lb-text, 250gsm, white-core, one-faced, grained, textured, "
+                     "no-score, no-pen, \"from 22x28\", \"25 for 8.99\", \"0.79 each\" and \"pack of 25\" work",
+                     words_shown(item, shown));
+}
 
-    const char *unit = *unit_of(second) ? unit_of(second) : *unit_of(first) ? unit_of(first) : "in";
-    if (!parse_side(first, unit, &out->width_mm, err) || !parse_side(second, unit, &out->height_mm, err)) return false;
-    if (out->width_mm > MOST_SIDE_MM || out->height_mm > MOST_SIDE_MM)
-        return error_set(err, ERROR_USAGE, "paper \"%.40s\" is larger than 20 m; give the sheet that lies on the mat",
-                         word);
-    name_by_size(out, unit_kind(unit));
+static bool take_property(Paper *paper, const char *item, Kind *out_kind, Error *err)
+{
+    double gsm, count, price;
+    const char *board = words_after(item, "from");
+    for (size_t i = 0; i < sizeof WORDS / sizeof WORDS[0]; i++) {
+        if (strcmp(item, WORDS[i].word) != 0) continue;
+        *out_kind = WORDS[i].kind;
+        take_word(paper, item);
+        return true;
+    }
+    *out_kind = board ? KIND_BOARD : KIND_WEIGHT;
+    if (board) return take_board(paper, board, err);
+    if (is_weight(item, &gsm)) return take_weight(paper, item, gsm, err);
+    *out_kind = KIND_PACK;
+    return is_pack(item, &count, &price) ? take_pack(paper, item, count, price, err) : unknown(item, err);
+}
+
+// ---- the whole ----
+
+static bool take_size(Paper *paper, const char *item, Error *err)
+{
+    SheetSize size;
+    char shown[48];
+    if (!size_parse(item, "paper", &size, err)) return false;
+    snprintf(paper->id, sizeof paper->id, "%s", size.name);
+    paper->width_mm = size.width_mm;
+    paper->height_mm = size.height_mm;
+    if (paper->width_mm >= LEAST_SIDE_MM && paper->height_mm >= LEAST_SIDE_MM) return true;
+    return error_set(err, ERROR_JOB, "paper \"%s\" is too small: half an inch of it is lost at the edges; from 1x1in on it works",
+                     words_shown(item, shown));
+}
+
+static bool parse_item(const char **rest, bool is_size, unsigned *said, Paper *paper, Error *err)
+{
+    char item[WORDS_ITEM_MAX], shown[48];
+    const char *as_written = *rest;
+    if (!words_next(rest, item))
+        return is_size ? size_parse("...", "paper", &(SheetSize){0}, err) : unknown(as_written, err);
+    words_join(item);
+    if (is_size) return take_size(paper, item, err);
+    Kind kind;
+    if (!take_property(paper, item, &kind, err)) return false;
+    if (*said & 1u << kind)
+        return error_set(err, ERROR_USAGE, "paper %s was told \"%s\" beside something else of that kind; say one of them", paper->id,
+                         words_shown(item, shown));
+    *said |= 1u << kind;
     return true;
 }
 
 bool paper_parse(const char *word, Paper *out, Error *err)
 {
-    memset(out, 0, sizeof *out);
-    char plain[WORD_MAX];
-    if (!plain_word(word, plain)) return unknown(word, err);
+    *out = (Paper){0};
     Paper paper = {0};
-    const NamedPaper *named = find_named(plain);
-    if (named) {
-        paper.width_mm = named->width_mm;
-        paper.height_mm = named->height_mm;
-        snprintf(paper.id, sizeof paper.id, "%s", named->name);
-    } else if (!parse_size(plain, &paper, err)) {
-        return false;
-    }
-    if (paper.width_mm < LEAST_SIDE_MM || paper.height_mm < LEAST_SIDE_MM)
-        return error_set(err, ERROR_JOB,
-                         "paper \"%.40s\" is too small: half an inch of it is lost at the edges; from 1x1in on it works",
-                         word);
+    unsigned said = 0;
+    const char *rest = word;
+    for (bool is_size = true; rest; is_size = false)
+        if (!parse_item(&rest, is_size, &said, &paper, err)) return false;
     *out = paper;
     return true;
 }
 
+bool paper_equal(const Paper *a, const Paper *b)
+{
+    bool equal = strcmp(a->id, b->id) == 0 && a->width_mm == b->width_mm && a->height_mm == b->height_mm &&
+                 a->direction == b->direction && a->white_core == b->white_core && a->one_faced == b->one_faced &&
+                 a->no_score == b->no_score && a->no_pen == b->no_pen && a->gsm == b->gsm &&
+                 a->board_mm[0] == b->board_mm[0] && a->board_mm[1] == b->board_mm[1] && a->pack_price == b->pack_price &&
+                 a->pack_count == b->pack_count && a->has_loss == b->has_loss;
+    for (int i = 0; i < 4 && equal; i++) equal = a->loss_mm[i] == b->loss_mm[i];
+    return equal;
+}
+
+// ---- spaces ----
+
+void paper_loss(const Paper *paper, double out_mm[4])
+{
+    for (int i = 0; i < 4; i++) out_mm[i] = paper->has_loss ? paper->loss_mm[i] : PAPER_ALLOWANCE_MM / 2;
+}
+
 void paper_usable(const Paper *paper, double out_box_mm[4])
 {
-    out_box_mm[0] = PAPER_ALLOWANCE_MM / 2;
-    out_box_mm[1] = PAPER_ALLOWANCE_MM / 2;
-    out_box_mm[2] = paper->width_mm - PAPER_ALLOWANCE_MM;
-    out_box_mm[3] = paper->height_mm - PAPER_ALLOWANCE_MM;
+    double loss[4];
+    paper_loss(paper, loss);
+    out_box_mm[0] = loss[0];
+    out_box_mm[1] = loss[1];
+    out_box_mm[2] = paper->width_mm - (loss[0] + loss[2]);
+    out_box_mm[3] = paper->height_mm - (loss[1] + loss[3]);
 }
 
 Space paper_nest_space(const Paper *paper)
 {
     double box_mm[4];
     paper_usable(paper, box_mm);
-    return (Space){box_mm[2], box_mm[3], PAPER_CORNER_MARK_MM};
+    return (Space){box_mm[2], box_mm[3], PAPER_CORNER_MARK_MM, paper->direction != PAPER_PLAIN};
 }
 
 Space paper_fit_space(const Paper *paper)

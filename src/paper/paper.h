@@ -1,6 +1,6 @@
-// paper.h - kinds of sheet: names, sizes, and what of them can be used. The door of this room.
-// Source:  ISO 216:2007 (A and B sizes), ANSI/ASME Y14.1 (A to E: 8.5 x 11 ... 34 x 44 in). Craft sizes and the half
-//          inch of allowance in each direction: common practice, no source.
+// paper.h - kinds of sheet: size, properties, and what of a sheet can be used. The door of this room.
+// Source:  sizes: size.h. Half an inch of allowance in each direction: common practice, no source. Pounds are those of a ream of
+//          500 sheets in the basis size, 20 x 26 in for cover stock and 25 x 38 in for text stock (sizes from memory).
 #ifndef PM_PAPER_PAPER_H
 #define PM_PAPER_PAPER_H
 
@@ -29,14 +29,30 @@ typedef struct Paper {
     double board_mm[2];             // the board that it is cut down from; 0, 0 = bought at its size
     double pack_price;              // of pack_count sheets (or boards), in the maker's own currency; 0 = unknown
     int pack_count;
+    bool has_loss;                  // the cutter says what is lost at the sheet's edges, else half of the allowance at each
+    double loss_mm[4];              // left, top, right, bottom of the sheet
 } Paper;
 
-// "letter", "legal", "tabloid", "a4", "b5", "ansi-c", "12x12" (inches when without unit), "11x24in", "30x40cm".
-// Errors:  ERROR_USAGE for an unknown word (names some that work), ERROR_JOB for a paper smaller than the allowance.
+// A size, then properties in any order, separated by commas: "letter, 65lb, white-core, 25 for 8.99".
+//   size:      "letter", "legal", "tabloid", "a4", "b5", "ansi-c", "12x12" (inches when without unit), "11x24in", "30x40cm"
+//   weight:    "250gsm", "250g"; "65lb" = "65lb-cover"; "60lb-text"
+//   core:      "white-core"                    faces:  "one-faced"
+//   direction: "grained" or "textured"         lines:  "no-score", "no-pen"
+//   board:     "from 22x28": cut down from it; prices and packs are then those of boards
+//   price:     "25 for 8.99", "0.79 each", or "pack of 25" when only the count is known
+// The id is the size alone. What is lost at the edges is not said here: a cutter says it (cutter.h).
+// Errors:  ERROR_USAGE for what is not known, comes twice, or is out of range; ERROR_JOB for a paper smaller than the
+//          allowance and a board that gives no sheet. The text says what works.
 MUST_USE bool paper_parse(const char *word, Paper *out, Error *err);
 
+bool paper_equal(const Paper *a, const Paper *b);   // in every property
+
+// Grams a square metre of a paper of which 500 sheets of the basis size weigh so many pounds.
+double paper_gsm_of_pounds(double pounds, double basis_width_in, double basis_height_in);
+
+void paper_loss(const Paper *paper, double out_mm[4]);          // left, top, right, bottom
 void paper_usable(const Paper *paper, double out_box_mm[4]);    // x, y, w, h on the sheet
-// What a piece must fit into: the usable box less corner marks and spare.
+// What a piece must fit into: the usable box less corner marks and spare; upright where the paper has a direction.
 Space paper_fit_space(const Paper *paper);
 // What the nest may use: the usable box less corner marks.
 Space paper_nest_space(const Paper *paper);

@@ -46,6 +46,7 @@ typedef struct Check {
 // The order is that in which faults are listed. Layers, marks and sheets use names and fields alone, so that they may be
 // checked beside one another; laps, seams and numbers come after all layers.
 MUST_USE bool check_names(Check *check, Error *err);  // ids, letters, orders, colours, papers; fills by_order
+MUST_USE bool check_papers(Check *check, Error *err); // cutter, lines, turns, what to buy: as the papers allow
 MUST_USE bool check_fields(Check *check, Error *err); // no check yet: fills the fields of layers
 MUST_USE bool check_layer(Check *check, int layer, Error *err); // faces make it up, once; fills its inner curves
 MUST_USE bool check_laps(Check *check, Error *err);   // what is cut beyond a face ends up unseen

@@ -115,7 +115,7 @@ static void check_seam_names(Check *check)
     }
 }
 
-static void check_papers(Check *check)
+static void check_usable(Check *check)
 {
     for (int i = 0; i < check->kit->paper_count; i++) {
         const ReadPaper *p = &check->kit->papers[i];
@@ -132,7 +132,7 @@ bool check_names(Check *check, Error *err)
         fault_add(check->faults, "bad-file", "layers", 0, 0, "kit.json: there is no layer");
     if (!order_layers(check, err)) return false;
     check_layer_names(check);
-    check_papers(check);
+    check_usable(check);
     check_seam_names(check);
     return check_piece_names(check, err);
 }

@@ -68,11 +68,15 @@ static double sum_up(const ReadKit *kit, ReadTotals *t, double *piece_area, doub
     return strokes;
 }
 
-// The price of all sheets; none when a paper that is used has none.
+// What must be paid for all papers; none when one of them has no price. Earlier writers told the price of the sheets used.
 static double cost_of(const ReadKit *kit)
 {
     double cost = 0.0;
-    for (int i = 0; i < kit->sheet_count; i++) {
+    for (int i = 0; kit->tells_properties && i < kit->paper_count; i++) {
+        if (kit->papers[i].to_buy.cost < 0.0) return -1.0;
+        cost += kit->papers[i].to_buy.cost;
+    }
+    for (int i = 0; !kit->tells_properties && i < kit->sheet_count; i++) {
         double price = kit->papers[kit->sheets[i].paper].price;
         if (price < 0.0) return -1.0;
         cost += price;

@@ -183,6 +183,7 @@ static bool plan_units(ProofMaking *making, Arena *own, Error *err)
     for (int i = 0; i < kit->layer_count && making->go_on; i++)
         making->go_on = making->check.by_order[i] >= 0; // heights are needed from here on
     if (kit->layer_count == 0) making->go_on = false;
+    if (making->go_on && !run_part(&making->check, check_papers, &making->go_on, err)) return false;
     if (making->go_on && !run_part(&making->check, check_fields, &making->go_on, err)) return false;
     if (!making->go_on) return true;
     making->units = arena_new(own, ProofUnit, kit->layer_count + 2);

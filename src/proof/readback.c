@@ -221,6 +221,97 @@ static bool begin_list(Reader *r, const json_t *root, const char *key, int most,
     return false;
 }
 
+static bool flag_of(Reader *r, const json_t *object, const char *key)
+{
+    const json_t *value = get(r, object, key);
+    if (value && !json_is_boolean(value)) bad(r, key, "true or false");
+    return json_is_true(value);
+}
+
+// A list of tools: score, pen, both or none.
+static void tools_of(Reader *r, const json_t *object, const char *key, bool out[READ_LINES])
+{
+    int count;
+    const json_t *list = list_of(r, object, key, 2, &count);
+    for (int i = 0; i < count; i++) {
+        const json_t *item = json_array_get(list, (size_t)i);
+        const char *word = json_is_string(item) ? json_string_value(item) : "";
+        ReadLine line = strcmp(word, read_line_name(READ_PEN)) == 0 ? READ_PEN : READ_SCORE;
+        if (strcmp(word, read_line_name(line)) != 0 || out[line]) bad(r, key, "a list of score and pen, each once at most");
+        else out[line] = true;
+    }
+}
+
+static double count_of(Reader *r, const json_t *object, const char *key)
+{
+    double count = number_of(r, object, key, 0.0, 1e9);
+    if (count != floor(count)) bad(r, key, "a whole number");
+    return count;
+}
+
+static void read_pack(Reader *r, const json_t *item, ReadPaper *p)
+{
+    const json_t *pack = get(r, item, "pack");
+    p->pack_price = -1.0;
+    if (!pack || json_is_null(pack)) return;
+    if (!json_is_object(pack)) {
+        bad(r, "pack", "an object or null");
+        return;
+    }
+    p->pack_count = count_of(r, pack, "count");
+    if (p->pack_count < 1.0) bad(r, "pack.count", "at least 1");
+    p->pack_price = price_of(r, pack, "price");
+}
+
+static void read_properties(Reader *r, const json_t *item, ReadPaper *p)
+{
+    static const char *const WORDS[] = {"plain", "grained", "textured"};
+    const char *direction = text_of(r, item, "direction");
+    int known = 0;
+    while (known < 3 && strcmp(direction, WORDS[known]) != 0) known++;
+    if (known == 3 && direction[0]) bad(r, "direction", "plain, grained or textured");
+    p->direction = known < 3 ? (ReadDirection)known : READ_PLAIN;
+    flag_of(r, item, "white_core");
+    flag_of(r, item, "one_faced");
+    tools_of(r, item, "takes", p->takes);
+    const json_t *gsm = get(r, item, "gsm"), *board = get(r, item, "board_mm");
+    if (gsm && !json_is_null(gsm)) number_in(r, gsm, "gsm", 1.0, 1e5);
+    if (board && !json_is_null(board)) numbers_of(r, item, "board_mm", 2, 1e-3, READ_MAX_MM, p->board);
+    read_pack(r, item, p);
+    const json_t *buy = object_of(r, item, "to_buy");
+    if (!buy) return;
+    p->to_buy.spares = count_of(r, buy, "spares");
+    p->to_buy.sheets = count_of(r, buy, "sheets");
+    p->to_buy.boards = price_of(r, buy, "boards");
+    p->to_buy.packs = price_of(r, buy, "packs");
+    p->to_buy.cost = price_of(r, buy, "cost");
+}
+
+// Kits of earlier writers tell nothing of cutters and of papers' properties; half of it is a fault.
+static void read_cutter(Reader *r, const json_t *root)
+{
+    ReadCutter *cutter = &r->kit->cutter;
+    const json_t *found = json_object_get(root, "cutter"), *papers = json_object_get(root, "papers");
+    for (size_t i = 0; i < json_array_size(papers); i++)
+        r->kit->tells_properties = r->kit->tells_properties || json_object_get(json_array_get(papers, i), "direction");
+    r->kit->tells_properties = r->kit->tells_properties || found;
+    if (!r->kit->tells_properties || !get(r, root, "cutter") || json_is_null(found)) return;
+    if (!json_is_object(found)) {
+        bad(r, "cutter", "an object or null");
+        return;
+    }
+    snprintf(r->place, sizeof r->place, "cutter");
+    cutter->is_known = true;
+    text_of(r, found, "name");
+    const json_t *mat = json_object_get(found, "mat_mm");
+    cutter->is_roll = json_array_size(mat) == 2 && json_is_null(json_array_get(mat, 1));
+    if (cutter->is_roll) cutter->mat[0] = number_in(r, json_array_get(mat, 0), "mat_mm", 1e-3, READ_MAX_MM);
+    else numbers_of(r, found, "mat_mm", 2, 1e-3, READ_MAX_MM, cutter->mat);
+    numbers_of(r, found, "loss_mm", 4, 0.0, READ_MAX_MM, cutter->loss);
+    tools_of(r, found, "tools", cutter->tools);
+    r->place[0] = '\0';
+}
+
 static void read_papers(Reader *r, const json_t *root)
 {
     const json_t *list;
@@ -238,6 +329,7 @@ static void read_papers(Reader *r, const json_t *root)
         p->colour = colour_of(r, item, "colour");
         p->price = price_of(r, item, "price");
         p->gap_mm = number_of(r, item, "gap_mm", 0.0, 100.0);
+        if (kit->tells_properties) read_properties(r, item, p);
         add_name(&r->papers, p->id, i);
     }
     index_names(r, &r->papers, "paper");
@@ -488,7 +580,7 @@ bool read_kit(const FileBytes *file, Arena *arena, Faults *faults, ReadKit *out,
         return true;
     }
     Reader r = {.arena = arena, .faults = faults, .kit = out, .err = err};
-    void (*const parts[])(Reader *, const json_t *) = {read_head,   read_papers, read_layers,   read_sheets,
+    void (*const parts[])(Reader *, const json_t *) = {read_head,   read_cutter, read_papers,   read_layers,          read_sheets,
                                                        read_pieces, read_seams,  read_findings, read_rates_and_totals};
     for (size_t i = 0; i < sizeof parts / sizeof *parts && !r.failed; i++) parts[i](&r, root);
     return !r.failed;

@@ -19,13 +19,26 @@
 typedef enum ReadLine { READ_CUT, READ_SCORE, READ_PEN, READ_LINES } ReadLine;
 const char *read_line_name(ReadLine line);
 
+typedef enum ReadDirection { READ_PLAIN, READ_GRAINED, READ_TEXTURED } ReadDirection;
+
 typedef struct ReadPaper {
     const char *id;
     double size[2], usable[4]; // width, height; x, y, width, height
     uint32_t colour;           // 0xrrggbb
     double price;              // < 0 = none
     double gap_mm;
+    ReadDirection direction;
+    bool takes[READ_LINES];    // score and pen
+    double board[2];           // 0, 0 = bought at its size
+    double pack_count, pack_price; // 0 = no pack; price < 0 = none
+    struct { double spares, sheets, boards, packs, cost; } to_buy; // boards, packs, cost < 0 = none
 } ReadPaper;
+
+typedef struct ReadCutter {
+    bool is_known, is_roll;
+    double mat[2], loss[4];    // a roll has a width alone; left, top, right, bottom
+    bool tools[READ_LINES];
+} ReadCutter;
 
 typedef struct ReadLayer {
     const char *id;
@@ -87,6 +100,8 @@ typedef struct ReadTotals {
 typedef struct ReadKit {
     const char *name;
     double width_mm, height_mm;
+    bool tells_properties; // of papers, and the cutter; kits of earlier writers do not
+    ReadCutter cutter;
     ReadPaper *papers;
     ReadLayer *layers;
     ReadPiece *pieces;

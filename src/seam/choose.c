@@ -110,6 +110,8 @@ static bool try_grids(Choosing *c, Space space, JoinWay first, JoinWay last, Err
 static bool find_strips(Choosing *c, Frame frame, Layouts *layouts, Error *err)
 {
     const Part *part = c->ground->part;
+    bool odd = frame.cos != 0.0 && frame.sin != 0.0;
+    if (odd && c->ground->space.upright) return true; // slanting cells would have to be turned
     double width = box_width_mm(part->box), height = box_height_mm(part->box);
     bool small = width < SMALL_PART_MM && height < SMALL_PART_MM;
     StripsOptions options = {frame,
@@ -121,7 +123,6 @@ static bool find_strips(Choosing *c, Frame frame, Layouts *layouts, Error *err)
                              c->ground->avoid};
     size_t before = layouts->count;
     if (!strips_find(part, c->ground->hiding, &options, c->keep, c->work, layouts, err)) return false;
-    bool odd = frame.cos != 0.0 && frame.sin != 0.0;
     for (size_t i = before; odd && i < layouts->count; i++) layouts->items[i].estimate_in *= 1.0 + ODD_ESTIMATE_SHARE;
     return true;
 }

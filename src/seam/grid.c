@@ -135,7 +135,7 @@ bool grid_find(const Part *part, const Hiding *hiding, const GridOptions *option
                Layouts *out, Error *err)
 {
     bool square = options->space.width_mm == options->space.height_mm;
-    for (int turned = 0; turned < (square ? 1 : 2); turned++) {
+    for (int turned = 0; turned < (square || options->space.upright ? 1 : 2); turned++) {
         ArenaMark mark = arena_mark(&work->scratch);
         bool fine = find_way(part, hiding, options, turned == 1, keep, work, out, err);
         arena_rewind(&work->scratch, mark);

@@ -1,5 +1,5 @@
 // grid.h - the axis-parallel grid at its best offsets: what a careful maker with a ruler would do.
-// 10 x 10 offsets, the sheet upright and lying; costs as for strips, crossings counted exactly.
+// 10 x 10 offsets, the sheet upright and (unless the space is upright) lying; costs as for strips, crossings counted exactly.
 #ifndef PM_SEAM_GRID_H
 #define PM_SEAM_GRID_H
 

@@ -254,6 +254,8 @@ bool strips_find(const Part *part, const Hiding *hiding, const StripsOptions *op
     bool square = options->space.width_mm == options->space.height_mm;
     bool fine = field_make(part, hiding, options, &work->scratch, &field, err);
     for (int turned = 0; fine && turned < (square ? 1 : 2); turned++) {
+        // Cells of an upright paper stand upright in the picture, whichever way the frame looks at it.
+        if (options->space.upright && !square && (turned == 1) != (options->frame.cos == 0.0)) continue;
         Cell cell = cell_for(options->space, turned == 1);
         fine = work_goes_on(work, err) && find_one(&field, &cell, options, keep, work, out, err);
     }

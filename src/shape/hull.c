@@ -292,6 +292,7 @@ bool hull_fits(const Point *hull, int count, Space space, Fit *out)
 {
     *out = (Fit){1.0, 0.0};
     if (hull_fits_at(hull, count, space, *out)) return true;
+    if (space.upright) return false;
     *out = (Fit){0.0, 1.0};
     if (hull_fits_at(hull, count, space, *out)) return true;
     *out = (Fit){1.0, 0.0};

@@ -12,6 +12,7 @@
 typedef struct Space {          // what a sheet offers, spare already taken off
     double width_mm, height_mm; // the box
     double corner_mm;           // legs of the two lost corner triangles (0 = none)
+    bool upright;               // shapes lie as they are, or turned by half a turn, which is the same to the space
 } Space;
 
 typedef struct Fit {            // how a shape lies when it fits
@@ -25,7 +26,8 @@ Point *hull_make(const Point *points, int count, Arena *keep, int *out_count);
 bool hull_fits_at(const Point *hull, int count, Space space, Fit fit);
 
 // Finds a turn at which the hull fits (0 degrees is tried first, then 90, then the directions of hull edges with both
-// sides of the space, then the ends of the feasible intervals between them); false when there is none.
+// sides of the space, then the ends of the feasible intervals between them); false when there is none. Of an upright
+// space 0 degrees alone.
 bool hull_fits(const Point *hull, int count, Space space, Fit *out);
 
 double hull_width_mm(const Point *hull, int count);      // least width over all directions

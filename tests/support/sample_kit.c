@@ -457,20 +457,30 @@ static void write_totals(Text *t, const Sample *s)
     key_number(t, "pen_mm", pen, 1, ", ");
     key_number(t, "waste_percent", 100.0 * (1.0 - piece_area / (3.0 * USABLE_W * USABLE_H)), 1, ", ");
     key_number(t, "cutting_minutes", 3 * 1.5 + (cut / 25 + (score + pen) / 50 + strokes * 0.5) / 60, 1, ", ");
-    key_number(t, "assembly_minutes", 2 * 1.5 + 5, 1, ", \"cost\": null}\n");
+    key_number(t, "assembly_minutes", 2 * 1.5 + 5, 1, ", \"cost\": 7.58}\n");
 }
+
+// Navy: 2 sheets and 1 spare; 6 letter sheets lie on 22 x 28 in when turned; 5 boards cost 6. White: 1 sheet and 1 spare.
+#define NAVY_PAPER                                                                                                                         \
+    "\"takes\": [\"score\", \"pen\"], \"gsm\": 175.8, \"board_mm\": [558.8, 711.2], \"pack\": {\"count\": 5, \"price\": 6}, \"price\": 0.2, "  \
+    "\"to_buy\": {\"spares\": 1, \"sheets\": 3, \"boards\": 1, \"packs\": 1, \"cost\": 6}"
+#define WHITE_PAPER                                                                                                                        \
+    "\"takes\": [\"pen\"], \"gsm\": null, \"board_mm\": null, \"pack\": {\"count\": 1, \"price\": 0.79}, \"price\": 0.79, "                     \
+    "\"to_buy\": {\"spares\": 1, \"sheets\": 2, \"boards\": null, \"packs\": null, \"cost\": 1.58}"
 
 static void write_kit(Text *t, const Sample *s)
 {
     text_add(t, "{\n  \"format\": \"papermason-kit\", \"version\": 1, \"made_by\": \"papermason 0.1.0\", \"name\": "
                 "\"sample\",\n"
-                "  \"finished_mm\": {\"width\": 300, \"height\": 240}, \"border_mm\": 0,\n  \"papers\": [\n");
+                "  \"finished_mm\": {\"width\": 300, \"height\": 240}, \"border_mm\": 0,\n"
+                "  \"cutter\": {\"name\": \"12x24in\", \"mat_mm\": [304.8, 609.6], \"loss_mm\": [6.35, 6.35, 6.35, 6.35], \"tools\": "
+                "[\"score\", \"pen\"]},\n  \"papers\": [\n");
     for (int i = 0; i < 2; i++)
         text_printf(
             t,
             "    {\"id\": \"letter-%s\", \"size_mm\": [215.9, 279.4], \"usable_mm\": [6.35, 6.35, 203.2, 266.7], "
-            "\"colour\": \"%s\", \"price\": null, \"gap_mm\": 3}%s\n",
-            i ? "white" : "navy", i ? "#ffffff" : "#1d2f5a", i ? "" : ",");
+            "\"colour\": \"%s\", \"direction\": \"plain\", \"white_core\": %s, \"one_faced\": false, %s, \"gap_mm\": 3}%s\n",
+            i ? "white" : "navy", i ? "#ffffff" : "#1d2f5a", i ? "false" : "true", i ? WHITE_PAPER : NAVY_PAPER, i ? "" : ",");
     text_add(t, "  ],\n");
     write_layers(t, s);
     write_pieces(t, s);

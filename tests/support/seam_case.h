@@ -124,6 +124,7 @@ static inline void seam_case_check_laws(const SeamCase *c, const LayerPieces *pi
         Point *hull =
             hull_make(piece->rings.items[outer].points, piece->rings.items[outer].count, &scratch, &hull_count);
         assert_true(hull_fits_at(hull, hull_count, space, piece->fit));
+        if (space.upright) assert_true(piece->fit.cos == 1.0 && piece->fit.sin == 0.0);
         arena_free(&scratch);
         for (int r = 0; r < piece->rings.count; r++) assert_true(ring_is_simple(&piece->rings.items[r]));
         assert_true(piece->area_mm2 > 0.0);

@@ -100,7 +100,7 @@ static Edit random_area_edit(Trial *t, FigurePoint points[4])
 static Edit random_edit(Trial *t, FigurePoint points[4])
 {
     static const char *const names[] = {"sea", "night sky", "sea", "m\xc3\xb6we"};
-    static const char *const papers[] = {"5x7", "letter", "a5", "6x9"};
+    static const char *const papers[] = {"5x7", "letter,one-faced", "a5", "6x9,textured"};
     Edit edit = {.colour = random_colour(t), .other = random_colour(t), .at = random_place(t)};
     switch (rng_below(&t->rng, 16)) {
     case 0: edit.kind = EDIT_GROUND; break;
@@ -186,6 +186,32 @@ static void ignore_first(void *context, const Job *job)
     *calls += job->paper_count > 0;
 }
 
+static void say_marks(Settings *settings, int count, MarkLine first, MarkLine second)
+{
+    settings->mark_count = count;
+    settings->marks[0] = first;
+    settings->marks[1] = second;
+}
+
+// Another cutter, tool, inset or common paper.
+static void change_settings(Trial *t)
+{
+    static const char *const CUTTERS[] = {"12x12,score", "a4,pen,loss 5mm", "roll 12in,score,pen,loss 3mm 4mm 5mm 6mm", "6x9"};
+    static const char *const PAPERS[] = {"5x7", "5x7,textured", "5x7,no-score,grained", "5x7,65lb,25 for 8.99,from 12x12", "5x7,no-score,no-pen"};
+    Settings *settings = &t->settings;
+    Error err = {0};
+    bool fine = true;
+    switch (rng_below(&t->rng, 6)) {
+    case 0: settings->has_cutter = fine = cutter_parse(CUTTERS[rng_below(&t->rng, 4)], &settings->cutter, &err); break;
+    case 1: settings->has_cutter = false; break;
+    case 2: say_marks(settings, (int)rng_below(&t->rng, 2), MARK_PEN, MARK_PEN); break;
+    case 3: say_marks(settings, 2, MARK_SCORE, MARK_PEN); break;
+    case 4: settings->inset_mm = rng_below(&t->rng, 2) ? 0.5 + 4.5 * rng_unit(&t->rng) : 0.0; break;
+    case 5: fine = settings_add_paper(settings, PAPERS[rng_below(&t->rng, 5)], &err); break;
+    }
+    if (!fine) tell(t, "settings", err.text);
+}
+
 // Adds an edit or changes the height. What is refused is taken back, and the job is as it was.
 static bool make_step(Trial *t)
 {
@@ -199,6 +225,7 @@ static bool make_step(Trial *t)
     JobWatch watch = {.context = &first_answers, .first_answer = ask_first ? ignore_first : NULL};
     t->settings.threads = 1 + (int)rng_below(&t->rng, 2);
     if (!edits_add(&t->edits, &edit, &t->keep, &err)) return false;
+    if (rng_below(&t->rng, 4) == 0) change_settings(t);
     if (rng_below(&t->rng, 6) == 0) t->settings.height_mm = 25.4 * (8.0 + rng_below(&t->rng, 7));
     if (job_update(&t->job, &t->settings, &t->edits, &watch, &err)) {
         if (!ask_first || first_answers == 1) return true;
@@ -221,7 +248,7 @@ static bool start(Trial *t, uint64_t seed)
     t->input = (JobInput){picture.bytes, picture.size_bytes, "small.png", "small", NULL};
     t->settings = settings_defaults();
     t->settings.height_mm = 25.4 * (8.0 + rng_below(&t->rng, 7));
-    if (rng_below(&t->rng, 3) == 0) t->settings.line = MARK_PEN;
+    if (rng_below(&t->rng, 3) == 0) t->settings.marks[0] = MARK_PEN, t->settings.mark_count = 1;
     bool fine = settings_add_paper(&t->settings, "5x7", &err) && job_create(&t->input, &t->job, &err) &&
                 job_update(&t->job, &t->settings, NULL, NULL, &err);
     if (!fine) tell(t, "start", err.text);

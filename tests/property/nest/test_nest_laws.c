@@ -12,7 +12,7 @@
 
 #include <string.h>
 
-#define ROUNDS 12
+#define ROUNDS 20
 #define MOST 40
 #define CORNERS 24
 
@@ -47,6 +47,8 @@ static const Rings *random_rings(Rng *rng, Arena *arena)
     return rings;
 }
 
+static int half_turns; // on grained paper: it is used, not only allowed
+
 static void check_round(uint64_t seed)
 {
     Rng rng = rng_make(seed);
@@ -54,10 +56,11 @@ static void check_round(uint64_t seed)
     Work work = {.scratch = arena_make(0)};
     Error err = {0};
     Paper paper;
-    static const char *const PAPERS[] = {"letter", "12x12", "12x24", "a5"};
-    assert_true(paper_parse(PAPERS[rng_below(&rng, 4)], &paper, &err));
+    static const char *const PAPERS[] = {"letter", "12x12", "12x24", "a5", "letter,grained", "12x12,textured", "a4,500gsm"};
+    assert_true(paper_parse(PAPERS[rng_below(&rng, 7)], &paper, &err));
     NestOptions options = nest_defaults(&paper);
-    options.gap_mm = rng_below(&rng, 2) ? 3 : 5;
+    assert_true(options.gap_mm == (paper.direction == PAPER_TEXTURED || paper.gsm > 400 ? 5 : 3));
+    if (rng_below(&rng, 2)) options.gap_mm = 8 - options.gap_mm;
     options.orders = 4;
     options.seed = seed;
     if (strcmp(paper.id, "a5") == 0) options.turn = NEST_TURN_FREE;
@@ -77,6 +80,10 @@ static void check_round(uint64_t seed)
     for (int i = 0; i < count; i++) {
         if (outside_mm(&items[i], &result.places[i], &options) > 1e-5) fail_msg("seed %llu: item %d is outside", (unsigned long long)seed, i);
         used[result.places[i].sheet] = true;
+        const double *m = result.places[i].to_sheet;
+        if (paper.direction != PAPER_PLAIN && (m[1] != 0 || m[2] != 0)) fail_msg("seed %llu: item %d is turned", (unsigned long long)seed, i);
+        if (paper.direction == PAPER_TEXTURED) assert_true(m[0] == 1 && m[3] == 1);
+        half_turns += paper.direction == PAPER_GRAINED && m[0] == -1;
         for (int j = 0; j < i; j++) {
             if (result.places[i].sheet != result.places[j].sheet) continue;
             double d = distance_mm(&items[i], &result.places[i], &items[j], &result.places[j]);
@@ -93,7 +100,9 @@ static void check_round(uint64_t seed)
 static void any_items__lie_inside_and_apart_and_no_sheet_is_empty(void **state)
 {
     (void)state;
+    half_turns = 0;
     for (uint64_t seed = 1; seed <= ROUNDS; seed++) check_round(seed);
+    assert_true(half_turns > 0);
 }
 
 int main(void)

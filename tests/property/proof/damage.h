@@ -21,6 +21,9 @@ extern const int json_damage_count, sheet_damage_count;
 
 void expect(Expected *expected, const char *kind, const char *where);
 json_t *any_item(const EditKit *kit, Rng *rng, const char *key);
+// damage_paper.c
+Damage direction_given, line_refused, tool_lost, loss_edited, mat_shrunk, purchase_edited, pack_edited, board_edited, property_removed;
+
 json_t *sheet_of(const EditKit *kit, const json_t *piece);
 
 #endif

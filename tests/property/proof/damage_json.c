@@ -338,9 +338,8 @@ static bool piece_forgotten(EditKit *kit, Rng *rng, Expected *expected)
     return true;
 }
 
-static bool hole_filled(EditKit *kit, Rng *rng, Expected *expected)
+static bool hole_filled_of(EditKit *kit, json_t *piece, Expected *expected)
 {
-    json_t *piece = any_item(kit, rng, "pieces");
     ReadPath path = edit_path(kit, piece, "outline");
     for (int i = 0; i < path.part_count; i++) {
         ReadPath only = path;
@@ -353,6 +352,17 @@ static bool hole_filled(EditKit *kit, Rng *rng, Expected *expected)
         expect(expected, "face-outside-layer", edit_text(piece, "id"));
         return true;
     }
+    return false;
+}
+
+// The first piece with a hole from a random one on: few have any.
+static bool hole_filled(EditKit *kit, Rng *rng, Expected *expected)
+{
+    int count;
+    edit_list(kit, "pieces", &count);
+    int start = (int)rng_below(rng, (uint32_t)count);
+    for (int i = 0; i < count; i++)
+        if (hole_filled_of(kit, edit_item(kit, "pieces", (start + i) % count), expected)) return true;
     return false;
 }
 
@@ -490,5 +500,14 @@ const NamedDamage json_damages[] = {
     {"key plan deleted", key_plan_deleted},
     {"file added", file_added},
     {"piece listed on another sheet", piece_listed_on_another_sheet},
+    {"paper given a direction", direction_given},
+    {"paper takes no lines", line_refused},
+    {"cutter without tools", tool_lost},
+    {"cutter's loss edited", loss_edited},
+    {"mat made narrow", mat_shrunk},
+    {"purchase edited", purchase_edited},
+    {"price of a pack edited", pack_edited},
+    {"board edited", board_edited},
+    {"what is said of a paper removed", property_removed},
 };
 const int json_damage_count = sizeof json_damages / sizeof *json_damages;

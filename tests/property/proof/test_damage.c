@@ -11,7 +11,7 @@
 
 #include <string.h>
 
-#define SAMPLE_DAMAGES 300
+#define SAMPLE_DAMAGES 360
 #define REAL_DAMAGES 60
 
 static bool is_named(const Proof *proof, const Expected *expected)
@@ -92,15 +92,19 @@ static void proof_kit__names_what_is_spoiled(void **state)
     for (int k = 0; k < kit_count; k++) {
         int wanted = k == 0 ? SAMPLE_DAMAGES : REAL_DAMAGES, done = 0, kinds_done = 0;
         bool used[128] = {false};
-        for (uint64_t seed = 1; done < wanted && seed < 20000; seed++) {
+        // Then on until the sample had every kind: some find a place for their damage seldom.
+        for (uint64_t seed = 1; (done < wanted || (k == 0 && kinds_done < kinds)) && seed < 20000; seed++) {
             int index = (int)(seed % (uint64_t)kinds);
+            if (done >= wanted && used[index]) continue;
             if (!spoil_and_prove(&kits[k], names[k], damage_at(index), seed)) continue;
             kinds_done += !used[index];
             used[index] = true;
             done++;
         }
         print_message("%s: %d damages of %d kinds, each caught and named\n", names[k], done, kinds_done);
-        assert_int_equal(done, wanted);
+        assert_true(done >= wanted);
+        for (int i = 0; k == 0 && i < kinds; i++)
+            if (!used[i]) print_message("not done: %s\n", damage_at(i)->name);
         if (k == 0) assert_int_equal(kinds_done, kinds);
     }
     arena_free(&all);

@@ -93,8 +93,35 @@ static void proof_kit__is_indifferent_to_how_a_kit_is_written(void **state)
     arena_free(&all);
 }
 
+// Earlier writers told nothing of cutters and of papers' properties; their cost was that of the sheets used.
+static void proof_kit__takes_kits_of_earlier_writers(void **state)
+{
+    (void)state;
+    static const char *const KEYS[] = {"direction", "white_core", "one_faced", "takes", "gsm", "board_mm", "pack", "to_buy"};
+    Arena all = arena_make(0);
+    FileSet kits[EDIT_MAX_KITS];
+    const char *names[EDIT_MAX_KITS];
+    EditKit kit;
+    Proof now, before;
+    edit_kits(&all, kits, names);
+    prove(&kits[0], &all, &now);
+    edit_open(&kits[0], &all, &kit);
+    json_object_del(kit.root, "cutter");
+    int papers;
+    edit_list(&kit, "papers", &papers);
+    for (int i = 0; i < papers; i++)
+        for (size_t k = 0; k < sizeof KEYS / sizeof KEYS[0]; k++) json_object_del(edit_item(&kit, "papers", i), KEYS[k]);
+    json_object_set_new(json_object_get(kit.root, "totals"), "cost", json_real(2 * 0.2 + 0.79));
+    edit_close(&kit);
+    prove(&kit.files, &all, &before);
+    if (before.fault_count > 0) fail_msg("%s", before.text);
+    assert_string_equal(now.text, before.text);
+    arena_free(&all);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(proof_kit__is_indifferent_to_how_a_kit_is_written)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(proof_kit__is_indifferent_to_how_a_kit_is_written),
+                                        cmocka_unit_test(proof_kit__takes_kits_of_earlier_writers)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -11,15 +11,18 @@
 
 #define PARTS 12
 
-static const char *papers[] = {"letter", "12x12", "a4", "150x210mm"};
+#define PARTS_WITH_DIRECTION 4
 
-static void check_many(uint64_t kind, void (*make)(SeamCase *, Rng *))
+static const char *papers[] = {"letter", "12x12", "a4", "150x210mm"};
+static const char *papers_with_direction[] = {"letter,grained", "12x24,textured", "a4,grained", "11x8.5,grained"};
+
+static void check_parts(uint64_t kind, int parts, const char *const four_papers[4], void (*make)(SeamCase *, Rng *))
 {
-    for (uint64_t i = 0; i < PARTS; i++) {
+    for (uint64_t i = 0; i < (uint64_t)parts; i++) {
         uint64_t seed = 1000 * kind + i;
         Rng rng = rng_make(seed);
         SeamCase c;
-        seam_case_open(&c, papers[rng_below(&rng, 4)]);
+        seam_case_open(&c, four_papers[rng_below(&rng, 4)]);
         make(&c, &rng);
         if (rng_below(&rng, 2)) {
             Ring cover = seam_random_star(&c, &rng, 16, 14, 4, 15, 24, false);
@@ -35,6 +38,21 @@ static void check_many(uint64_t kind, void (*make)(SeamCase *, Rng *))
         seam_random_check_same(&c.pieces, &again);
         seam_case_close(&c);
     }
+}
+
+static void check_many(uint64_t kind, void (*make)(SeamCase *, Rng *))
+{
+    check_parts(kind, PARTS, papers, make);
+}
+
+// Pieces fit without being turned (seam_case_check_laws).
+static void laws_hold__papers_with_a_direction(void **state)
+{
+    (void)state;
+    check_parts(5, PARTS_WITH_DIRECTION, papers_with_direction, seam_random_star_with_holes);
+    check_parts(6, PARTS_WITH_DIRECTION, papers_with_direction, seam_random_windows);
+    check_parts(7, PARTS_WITH_DIRECTION, papers_with_direction, seam_random_skyline);
+    check_parts(8, PARTS_WITH_DIRECTION, papers_with_direction, seam_random_curvy_loop);
 }
 
 static void laws_hold__stars_with_holes(void **state)
@@ -92,6 +110,7 @@ int main(void)
         cmocka_unit_test(laws_hold__windows_on_whole_inches),
         cmocka_unit_test(laws_hold__skylines),
         cmocka_unit_test(laws_hold__loops_of_cubics),
+        cmocka_unit_test(laws_hold__papers_with_a_direction),
         cmocka_unit_test(lack_of_memory__is_told_and_nothing_breaks),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -69,10 +69,10 @@ static void fits__says_yes_where_brute_force_does_and_its_turn_is_right(void **s
         assert_non_null(hull);
         double longest = hull_diameter_mm(hull, count), width = hull_width_mm(hull, count);
         // Spaces about as large as the shape, so that yes and no both come up.
-        Space space = {0.5 * longest + 0.6 * longest * rng_unit(&rng), width * (0.8 + 0.7 * rng_unit(&rng)), 0.0};
+        Space space = {0.5 * longest + 0.6 * longest * rng_unit(&rng), width * (0.8 + 0.7 * rng_unit(&rng)), 0.0, false};
         if (rng_below(&rng, 2)) space.corner_mm = 0.2 * fmin(space.width_mm, space.height_mm) * rng_unit(&rng);
-        if (rng_below(&rng, 2)) space = (Space){space.height_mm, space.width_mm, space.corner_mm};
-        Space less = {space.width_mm - 0.01, space.height_mm - 0.01, space.corner_mm};
+        if (rng_below(&rng, 2)) space = (Space){space.height_mm, space.width_mm, space.corner_mm, false};
+        Space less = {space.width_mm - 0.01, space.height_mm - 0.01, space.corner_mm, false};
         Fit fit;
         bool fits = hull_fits(hull, count, space, &fit);
         if (!fits && fits_at_some_angle(hull, count, less))
@@ -115,7 +115,7 @@ static void hull__is_the_one_that_geos_finds(void **state)
         GEOSArea_r(geos, box, &least);
         GEOSLength_r(geos, box, &length);
         double half = length / 4.0, root = sqrt(fmax(half * half - least, 0.0));
-        Space space = {(half + root) / 1000.0 + 1e-5, (half - root) / 1000.0 + 1e-5, 0.0};
+        Space space = {(half + root) / 1000.0 + 1e-5, (half - root) / 1000.0 + 1e-5, 0.0, false};
         Fit fit;
         if (!hull_fits(hull, count, space, &fit))
             fail_msg("the least box was missed, seed %llu", (unsigned long long)seed);

@@ -101,6 +101,32 @@ static void job_update__another_paper_redoes_its_layer_and_no_other(void **state
     end(&u);
 }
 
+// A price is for the files to tell; a direction is not.
+static void job_update__a_price_leaves_seams_marks_and_sheets(void **state)
+{
+    (void)state;
+    Undertaking u;
+    begin(&u, 0);
+    add(&u, (Edit){.kind = EDIT_SHEET, .colour = colour_of_layer(&u, 0), .text = "letter"});
+    assert_true(update(&u));
+    const void *pieces = u.job.pieces[0].pieces, *marks = u.job.marks[0].marks, *places = u.job.papers[0].nest.places, *files = u.job.kit.items;
+    add(&u, (Edit){.kind = EDIT_SHEET, .colour = colour_of_layer(&u, 0), .text = "letter,65lb,white-core,25 for 8.99"});
+    assert_true(update(&u));
+    assert_ptr_equal(u.job.pieces[0].pieces, pieces);
+    assert_ptr_equal(u.job.marks[0].marks, marks);
+    assert_ptr_equal(u.job.papers[0].nest.places, places);
+    assert_ptr_not_equal(u.job.kit.items, files);
+    assert_true(kit_says(&u.job, "\"cost\": 8.99"));
+    add(&u, (Edit){.kind = EDIT_SHEET, .colour = colour_of_layer(&u, 0), .text = "letter,65lb,white-core,25 for 8.99,grained"});
+    assert_true(update(&u));
+    assert_ptr_not_equal(u.job.pieces[0].pieces, pieces);
+    assert_true(kit_says(&u.job, "\"direction\": \"grained\""));
+    u.settings.has_cutter = cutter_parse("12x12,score,pen", &u.settings.cutter, &u.err);
+    assert_true(update(&u));
+    assert_true(kit_says(&u.job, "\"name\": \"12x12in\""));
+    end(&u);
+}
+
 static void job_update__another_height_keeps_the_picture_alone(void **state)
 {
     (void)state;
@@ -511,6 +537,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(job_update__another_paper_redoes_its_layer_and_no_other),
+        cmocka_unit_test(job_update__a_price_leaves_seams_marks_and_sheets),
         cmocka_unit_test(job_update__another_height_keeps_the_picture_alone),
         cmocka_unit_test(job_update__the_same_again_computes_nothing),
         cmocka_unit_test(job_update__after_an_error_the_job_is_as_it_was_and_goes_on),

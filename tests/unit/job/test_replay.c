@@ -256,6 +256,56 @@ static void replay__edits_that_point_nowhere_are_told_and_harm_nothing(void **st
     end(&f);
 }
 
+static Paper *papers_of(Fixture *f)
+{
+    Paper *papers;
+    assert_true(replay_start(&f->settings, &f->edits, &f->keep, &f->replay, &f->err));
+    assert_true(replay_colours(&f->separation, &f->outlines, &f->keep, &f->replay, &f->err));
+    assert_true(replay_papers(&f->stack, &f->keep, &f->replay, &papers, &f->err));
+    return papers;
+}
+
+static void replay__every_paper_is_taken_by_the_cutter(void **state)
+{
+    (void)state;
+    Fixture f;
+    begin(&f);
+    f.settings.has_cutter = cutter_parse("12x12,pen,loss 5mm 6mm 7mm 8mm", &f.settings.cutter, &f.err);
+    add(&f, (Edit){.kind = EDIT_SHEET, .colour = RED, .text = "6x9,grained"});
+    add(&f, (Edit){.kind = EDIT_SHEET, .colour = NAVY, .text = "11x24"}); // does not lie on the mat: letter stays
+    Paper *papers = papers_of(&f);
+    const double loss[4] = {5, 6, 7, 8};
+    for (int layer = 0; layer < 2; layer++)
+        for (int i = 0; i < 4; i++) assert_true(papers[layer].has_loss && papers[layer].loss_mm[i] == loss[i]);
+    assert_string_equal(papers[0].id, "letter");
+    assert_int_equal(papers[1].direction, PAPER_GRAINED);
+    assert_int_equal(f.replay.findings.count, 1);
+    assert_string_equal(finding(&f, 0)->kind, "edit-not-kept");
+    assert_non_null(strstr(finding(&f, 0)->text, "11x12in"));
+    assert_int_equal(f.replay.tools.count, 1);
+    assert_int_equal(f.replay.tools.lines[0], MARK_PEN);
+    end(&f);
+}
+
+static void replay__layers_without_marks_are_told_once_a_paper(void **state)
+{
+    (void)state;
+    Fixture f;
+    begin(&f);
+    assert_true(settings_add_paper(&f.settings, "letter,no-score", &f.err));
+    papers_of(&f);
+    assert_int_equal(f.replay.findings.count, 1);
+    assert_string_equal(finding(&f, 0)->kind, "layer-unmarked");
+    assert_non_null(strstr(finding(&f, 0)->text, "layers A and B"));
+    assert_true(settings_add_paper(&f.settings, "B=letter,no-score,no-pen", &f.err));
+    papers_of(&f);
+    assert_int_equal(f.replay.findings.count, 2);
+    assert_non_null(strstr(finding(&f, 0)->text, "layer A have no marks"));
+    assert_non_null(strstr(finding(&f, 0)->text, "--marks score,pen would mark them"));
+    assert_non_null(strstr(finding(&f, 1)->text, "neither score nor pen"));
+    end(&f);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -267,6 +317,8 @@ int main(void)
         cmocka_unit_test(replay__a_moved_seam_takes_the_place_of_the_fixed_one),
         cmocka_unit_test(replay__what_a_later_edit_contradicts_is_told),
         cmocka_unit_test(replay__overlapping_areas_are_clear_where_they_overlap),
+        cmocka_unit_test(replay__every_paper_is_taken_by_the_cutter),
+        cmocka_unit_test(replay__layers_without_marks_are_told_once_a_paper),
         cmocka_unit_test(replay__edits_that_point_nowhere_are_told_and_harm_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

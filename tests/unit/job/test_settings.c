@@ -72,12 +72,61 @@ static void settings_check__refuses_heights_and_borders_that_cannot_be(void **st
     }
 }
 
+static void settings_check__refuses_insets_that_cannot_be(void **state)
+{
+    (void)state;
+    const char *words[] = {"letter"};
+    const struct { double mm; bool fine; } INSETS[] = {{0.0, true}, {0.5, true}, {5.0, true}, {0.49, false}, {5.01, false}, {-1.0, false},
+                                                       {NAN, false}, {INFINITY, false}};
+    for (size_t i = 0; i < sizeof INSETS / sizeof INSETS[0]; i++) {
+        Settings settings = with_papers(words, 1);
+        Error err = {0};
+        settings.inset_mm = INSETS[i].mm;
+        assert_int_equal(settings_check(&settings, &err), INSETS[i].fine);
+        if (INSETS[i].fine) continue;
+        assert_int_equal(err.kind, ERROR_JOB);
+        assert_non_null(strstr(err.text, "0.5 mm to 5 mm"));
+    }
+}
+
+static void settings_check__judges_every_paper_on_the_cutter(void **state)
+{
+    (void)state;
+    const char *words[] = {"letter", "C=22x28"};
+    Settings settings = with_papers(words, 2);
+    Error err = {0};
+    assert_true(settings_check(&settings, &err));
+    settings.has_cutter = cutter_parse("12x24", &settings.cutter, &err);
+    assert_true(settings.has_cutter);
+    assert_false(settings_check(&settings, &err));
+    assert_int_equal(err.kind, ERROR_JOB);
+    assert_non_null(strstr(err.text, "22x28in"));
+    settings.has_cutter = cutter_parse("poster-board", &settings.cutter, &err);
+    assert_true(settings_check(&settings, &err));
+}
+
+static void settings_check__a_tool_that_the_cutter_lacks_is_refused(void **state)
+{
+    (void)state;
+    const char *words[] = {"letter"};
+    Settings settings = with_papers(words, 1);
+    Error err = {0};
+    settings.has_cutter = cutter_parse("12x24,score", &settings.cutter, &err);
+    settings.marks[0] = MARK_SCORE, settings.marks[1] = MARK_PEN, settings.mark_count = 2;
+    assert_false(settings_check(&settings, &err));
+    assert_int_equal(err.kind, ERROR_JOB);
+    assert_non_null(strstr(err.text, "--marks score would work"));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(settings_paper__a_layers_own_choice_wins_over_the_common_one),
         cmocka_unit_test(settings_add_paper__a_later_choice_replaces_the_former),
         cmocka_unit_test(settings_paper__without_a_common_choice_other_layers_have_none),
+        cmocka_unit_test(settings_check__refuses_insets_that_cannot_be),
+        cmocka_unit_test(settings_check__judges_every_paper_on_the_cutter),
+        cmocka_unit_test(settings_check__a_tool_that_the_cutter_lacks_is_refused),
         cmocka_unit_test(settings_check__refuses_heights_and_borders_that_cannot_be),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

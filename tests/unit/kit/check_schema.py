@@ -37,6 +37,14 @@ def damages(kit):
     yield damaged("piece without sheet", lambda k: k["pieces"][0].pop("sheet"))
     yield damaged("one piece at a seam", lambda k: k["seams"][0]["pieces"].pop())
     yield damaged("negative length", lambda k: k["seams"][0].update(length_mm=-1))
+    yield damaged("no cutter", lambda k: k.pop("cutter"))
+    yield damaged("cutter without loss", lambda k: k.update(cutter={"name": "a", "mat_mm": [1, 2], "tools": []}))
+    yield damaged("unknown direction", lambda k: k["papers"][0].update(direction="free"))
+    yield damaged("unknown tool", lambda k: k["papers"][0].update(takes=["glue"]))
+    yield damaged("a tool twice", lambda k: k["papers"][0].update(takes=["pen", "pen"]))
+    yield damaged("board of one side", lambda k: k["papers"][0].update(board_mm=[100]))
+    yield damaged("pack of none", lambda k: k["papers"][0].update(pack={"count": 0, "price": 1}))
+    yield damaged("part of a spare", lambda k: k["papers"][0]["to_buy"].update(spares=0.5))
     yield damaged("no cost", lambda k: k["totals"].pop("cost"))
 
 

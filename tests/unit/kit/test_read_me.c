@@ -26,6 +26,13 @@ static char *read_me_of(Made *made, MarkLine line)
     assert_true(small_kit_make(&made->kit, &made->keep));
     made->kit.papers[1].paper = (Paper){.id = "12x24in", .width_mm = 12 * 25.4, .height_mm = 24 * 25.4};
     for (int i = 0; i < 3; i++) made->kit.a_marks[i].line = line;
+    for (int i = 0; i < 2; i++) made->kit.papers[i].line = line;
+    made->kit.papers[0].paper.pack_count = 25;
+    made->kit.papers[0].paper.pack_price = 8.9;
+    made->kit.papers[1].paper.pack_count = 1;
+    made->kit.papers[1].paper.pack_price = 0.125;
+    made->kit.papers[1].paper.board_mm[0] = 24 * 25.4;
+    made->kit.papers[1].paper.board_mm[1] = 36 * 25.4;
     if (!kit_make(&made->kit.input, &made->keep, &made->work, &made->files, &made->err)) fail_msg("%s", made->err.text);
     const FileBytes *file = file_find(&made->files, "READ-ME-FIRST.txt");
     assert_non_null(file);
@@ -60,8 +67,9 @@ static void papers_and_layers__are_counted(void **state)
     Made made = {0};
     char *text = read_me_of(&made, MARK_SCORE);
     assert_non_null(strstr(text, "11.81 in tall, 7.87 in wide: 3 pieces on 3 sheets\n"));
-    assert_non_null(strstr(text, "white          letter     2 sheets for layer A\n"));
-    assert_non_null(strstr(text, "navy           12x24in    1 sheet for layer B\n"));
+    assert_non_null(strstr(text, "white          letter     2 sheets, 1 spare, for layer A\n    to buy: 3 sheets, 1 pack of 25, 8.90\n"));
+    assert_non_null(strstr(text, "navy           12x24in    1 sheet, 1 spare, for layer B\n    to buy: 1 board of 24 x 36 in, 0.13\n"));
+    assert_non_null(strstr(text, "whole packs and spares included: 9.03\n"));
     assert_non_null(strstr(text, "A   white          2 pieces\n"));
     assert_non_null(strstr(text, "B   navy           1 piece\n"));
     assert_non_null(strstr(text, "May this picture be used"));

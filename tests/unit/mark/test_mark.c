@@ -226,6 +226,48 @@ static void mark__a_second_tool_is_told(void **state)
     paper_case_close(&m.test);
 }
 
+// Paper that takes no line of the kit, that takes no pen, and both.
+static void mark__what_the_paper_does_not_take_is_left_out(void **state)
+{
+    (void)state;
+    MarkedStack m = MARKED(20.0, 500.0, "1111111", "1222221", "1222221", "1222221", "1111111");
+    PenStroke stroke = square_stroke(&m, 0, 105.0, 5.0, 5.0);
+    m.stack.pen_strokes = &stroke;
+    m.stack.pen_stroke_count = 1;
+    for (int way = 1; way < 4; way++) {
+        LayerMarks marks;
+        MarkOptions options = mark_defaults(MARK_SCORE);
+        options.no_marks = way & 1;
+        options.no_pen = way & 2;
+        must(&m.test, mark_layer(&m.stack, m.pieces, 0, &options, &m.test.keep, &m.test.work, &marks, &m.test.err));
+        assert_true((length_of(&marks, 0, MARK_PLACEMENT) > 0.0) != options.no_marks);
+        assert_true((length_of(&marks, 0, MARK_LABEL) > 0.0) != options.no_marks);
+        assert_true((length_of(&marks, 0, MARK_DRAWN) > 0.0) != options.no_pen);
+        assert_int_equal(marks.unlabelled_count, options.no_marks);
+        assert_int_equal(marks.findings.count, 1);
+        assert_string_equal(marks.findings.items[0].kind, options.no_pen ? "not-drawn" : "two-tools");
+    }
+    paper_case_close(&m.test);
+}
+
+static void mark__lines_run_at_the_inset_that_is_asked(void **state)
+{
+    (void)state;
+    MarkedStack m = MARKED(20.0, 500.0, "1111111", "1222221", "1222221", "1222221", "1111111");
+    const double insets[] = {0.5, 1.0, 3.0, 5.0};
+    for (int i = 0; i < 4; i++) {
+        LayerMarks marks;
+        MarkOptions options = mark_defaults(MARK_SCORE);
+        options.inset_mm = insets[i];
+        options.hide_mm = fmin(options.hide_mm, insets[i] - 0.1);
+        must(&m.test, mark_layer(&m.stack, m.pieces, 0, &options, &m.test.keep, &m.test.work, &marks, &m.test.err));
+        marks_keep_the_laws(&m.test, &m.stack, &m.pieces[0], &marks, &options);
+        double expected = 2.0 * (100.0 - 2.0 * insets[i] + 60.0 - 2.0 * insets[i]);
+        if (fabs(length_of(&marks, 0, MARK_PLACEMENT) - expected) > 0.5) fail_msg("inset %g: %g", insets[i], length_of(&marks, 0, MARK_PLACEMENT));
+    }
+    paper_case_close(&m.test);
+}
+
 static void mark__lack_of_memory_is_a_clean_error(void **state)
 {
     (void)state;
@@ -295,6 +337,8 @@ int main(void)
         cmocka_unit_test(mark__details_across_an_edge_are_shared),
         cmocka_unit_test(mark__details_are_cut_at_seams),
         cmocka_unit_test(mark__a_second_tool_is_told),
+        cmocka_unit_test(mark__what_the_paper_does_not_take_is_left_out),
+        cmocka_unit_test(mark__lines_run_at_the_inset_that_is_asked),
         cmocka_unit_test(mark__lack_of_memory_is_a_clean_error),
         cmocka_unit_test(mark__a_small_budget_is_a_clean_error),
         cmocka_unit_test(mark__stops_when_asked),

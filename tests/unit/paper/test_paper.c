@@ -140,6 +140,135 @@ static void refused(const char *word, ErrorKind kind, const char *says)
     assert_near(paper.width_mm, 0);
 }
 
+// ---- properties ----
+
+// From memory, as printed in printers' tables: a pound of cover stock is 2.704 g/m2, of text stock 1.480 g/m2.
+static void weight__pounds_follow_from_their_definition(void **state)
+{
+    (void)state;
+    assert_float_equal(parsed("letter,1e2lb").gsm, 270.41, 0.01);
+    assert_float_equal(parsed("letter, 65 lb").gsm, 175.77, 0.01);
+    assert_float_equal(parsed("letter,80lb-cover").gsm, 216.33, 0.01);
+    assert_float_equal(parsed("letter,60 LB-TEXT").gsm, 88.81, 0.01);
+    // The definition itself: 500 sheets of 20 x 26 in weigh 65 lb of 0.45359237 kg.
+    double ream_m2 = 500 * (20 * 0.0254) * (26 * 0.0254);
+    assert_float_equal(parsed("letter,65lb").gsm * ream_m2, 65 * 453.59237, 1e-6);
+    ream_m2 = 500 * (25 * 0.0254) * (38 * 0.0254);
+    assert_float_equal(parsed("letter,60lb-text").gsm * ream_m2, 60 * 453.59237, 1e-6);
+    assert_near(parsed("a4,250gsm").gsm, 250);
+    assert_near(parsed("a4,250 g").gsm, 250);
+    assert_near(parsed("a4").gsm, 0);
+}
+
+static void properties__each_word_sets_its_field(void **state)
+{
+    (void)state;
+    assert_true(parsed("letter,white-core").white_core);
+    assert_true(parsed("letter,one-faced").one_faced);
+    assert_int_equal(parsed("letter,grained").direction, PAPER_GRAINED);
+    assert_int_equal(parsed("letter,textured").direction, PAPER_TEXTURED);
+    assert_true(parsed("letter,no-score").no_score);
+    assert_true(parsed("letter,no-pen").no_pen);
+    Paper plain = parsed("letter");
+    assert_true(!plain.white_core && !plain.one_faced && !plain.no_score && !plain.no_pen && !plain.has_loss);
+    assert_int_equal(plain.direction, PAPER_PLAIN);
+    assert_int_equal(plain.pack_count, 0);
+}
+
+static void properties__order_blanks_and_case_do_not_matter(void **state)
+{
+    (void)state;
+    Paper a = parsed("11x24,250gsm,from 22x28,grained,one-faced"), b = parsed(" 11 x 24 , One-Faced, GRAINED ,from 22 x 28in,250 gsm");
+    assert_true(paper_equal(&a, &b));
+    assert_string_equal(a.id, "11x24in");
+    assert_near(a.board_mm[0], 22 * 25.4);
+    assert_near(a.board_mm[1], 28 * 25.4);
+}
+
+static void properties__each_makes_another_paper(void **state)
+{
+    (void)state;
+    static const char *const WORDS[] = {"letter", "letter,65lb", "letter,white-core", "letter,one-faced", "letter,grained",
+                                        "letter,textured", "letter,no-score", "letter,no-pen", "letter,from 22x28",
+                                        "letter,from 28x22", "letter,25 for 8.99", "letter,25 for 9", "letter,24 for 8.99",
+                                        "letter,pack of 25", "a4"};
+    enum { COUNT = sizeof WORDS / sizeof WORDS[0] };
+    for (int i = 0; i < COUNT; i++)
+        for (int k = 0; k < COUNT; k++) {
+            Paper a = parsed(WORDS[i]), b = parsed(WORDS[k]);
+            if (paper_equal(&a, &b) != (i == k)) fail_msg("\"%s\" and \"%s\"", WORDS[i], WORDS[k]);
+        }
+    Paper a = parsed("letter"), b = a;
+    b.has_loss = true;
+    assert_false(paper_equal(&a, &b));
+    a.has_loss = true;
+    assert_true(paper_equal(&a, &b));
+    for (int i = 0; i < 4; i++) {
+        b.loss_mm[i] = 5;
+        assert_false(paper_equal(&a, &b));
+        b.loss_mm[i] = 0;
+    }
+}
+
+static void price__packs_and_single_sheets(void **state)
+{
+    (void)state;
+    Paper paper = parsed("letter,25 for 8.99");
+    assert_int_equal(paper.pack_count, 25);
+    assert_near(paper.pack_price, 8.99);
+    paper = parsed("letter,0.79 each");
+    assert_int_equal(paper.pack_count, 1);
+    assert_near(paper.pack_price, 0.79);
+    paper = parsed("letter,pack of 50");
+    assert_int_equal(paper.pack_count, 50);
+    assert_near(paper.pack_price, 0);
+}
+
+static void refused(const char *word, ErrorKind kind, const char *says);
+
+static void properties__every_bad_form_is_refused(void **state)
+{
+    (void)state;
+    static const struct { const char *word; ErrorKind kind; const char *says; } BAD[] = {
+        {"letter,", ERROR_USAGE, "is not known"},
+        {"letter,,grained", ERROR_USAGE, "is not known"},
+        {",grained", ERROR_USAGE, "letter, legal"},
+        {"grained", ERROR_USAGE, "letter, legal"},
+        {"letter,shiny", ERROR_USAGE, "grained, textured"},
+        {"letter,65", ERROR_USAGE, "65lb"},
+        {"letter,65kg", ERROR_USAGE, "65lb"},
+        {"letter,lb", ERROR_USAGE, "is not known"},
+        {"letter,0gsm", ERROR_USAGE, "20gsm to 3000gsm"},
+        {"letter,-250gsm", ERROR_USAGE, "20gsm to 3000gsm"},
+        {"letter,nangsm", ERROR_USAGE, ""},
+        {"letter,1e9lb", ERROR_USAGE, "20gsm to 3000gsm"},
+        {"letter,65lb,250gsm", ERROR_USAGE, "say one of them"},
+        {"letter,grained,textured", ERROR_USAGE, "say one of them"},
+        {"letter,white-core,white-core", ERROR_USAGE, "say one of them"},
+        {"letter,25 for 8.99,0.79 each", ERROR_USAGE, "say one of them"},
+        {"letter,from 22x28,from 22x28", ERROR_USAGE, "say one of them"},
+        {"letter,from", ERROR_USAGE, "board"},
+        {"letter,from nowhere", ERROR_USAGE, "board"},
+        {"letter,from 8x10", ERROR_JOB, "larger board"},
+        {"11x24,from 20x22", ERROR_JOB, "no sheet of 11x24in comes out of a board of 20x22in"},
+        {"letter,0 for 3", ERROR_USAGE, "whole number"},
+        {"letter,2.5 for 3", ERROR_USAGE, "whole number"},
+        {"letter,1e9 for 3", ERROR_USAGE, "whole number"},
+        {"letter,pack of 0", ERROR_USAGE, "whole number"},
+        {"letter,pack of many", ERROR_USAGE, "is not known"},
+        {"letter,25 for 0", ERROR_USAGE, "above 0"},
+        {"letter,25 for -1", ERROR_USAGE, "above 0"},
+        {"letter,25 for 1e9", ERROR_USAGE, "above 0"},
+        {"letter,0 each", ERROR_USAGE, "above 0"},
+        {"letter,25 for 8,99", ERROR_USAGE, "\"99\" is not known"},
+        {"letter,for 8.99", ERROR_USAGE, "is not known"},
+        {"letter,25 for", ERROR_USAGE, "is not known"},
+        {"letter,a-property-that-goes-on-and-on-and-on-and-on-and-on-and-on-and-on", ERROR_USAGE, "is not known"},
+        {"letter,\x01\xff", ERROR_USAGE, "\"??\""},
+    };
+    for (size_t i = 0; i < sizeof BAD / sizeof BAD[0]; i++) refused(BAD[i].word, BAD[i].kind, BAD[i].says);
+}
+
 static void word__unknown_names_what_works(void **state)
 {
     (void)state;
@@ -183,6 +312,32 @@ static void usable__letter_leaves_8_by_10_5_inches(void **state)
     assert_near(box[3], 11.5 * 25.4);
 }
 
+static void usable__is_the_sheet_less_the_loss(void **state)
+{
+    (void)state;
+    Paper paper = parsed("a4");
+    paper.has_loss = true;
+    const double loss[4] = {5, 6, 10, 20};
+    for (int i = 0; i < 4; i++) paper.loss_mm[i] = loss[i];
+    double box[4];
+    paper_usable(&paper, box);
+    assert_near(box[0], 5);
+    assert_near(box[1], 6);
+    assert_near(box[2], 195);
+    assert_near(box[3], 271);
+    assert_near(paper_nest_space(&paper).width_mm, 195);
+    assert_near(paper_fit_space(&paper).height_mm, 270);
+}
+
+static void space__is_upright_where_the_paper_has_a_direction(void **state)
+{
+    (void)state;
+    Paper plain = parsed("a4"), grained = parsed("a4,grained"), textured = parsed("a4,textured");
+    assert_false(paper_fit_space(&plain).upright || paper_nest_space(&plain).upright);
+    assert_true(paper_fit_space(&grained).upright && paper_nest_space(&grained).upright);
+    assert_true(paper_fit_space(&textured).upright);
+}
+
 static void space__fit_is_a_millimetre_less_than_nest(void **state)
 {
     (void)state;
@@ -207,10 +362,18 @@ int main(void)
         cmocka_unit_test(size__each_side_may_have_its_own_unit),
         cmocka_unit_test(size__wide_stays_wide),
         cmocka_unit_test(word__case_blanks_and_the_times_sign_do_not_matter),
+        cmocka_unit_test(weight__pounds_follow_from_their_definition),
+        cmocka_unit_test(properties__each_word_sets_its_field),
+        cmocka_unit_test(properties__order_blanks_and_case_do_not_matter),
+        cmocka_unit_test(properties__each_makes_another_paper),
+        cmocka_unit_test(price__packs_and_single_sheets),
+        cmocka_unit_test(properties__every_bad_form_is_refused),
         cmocka_unit_test(word__unknown_names_what_works),
         cmocka_unit_test(size__nonsense_is_a_wrong_command),
         cmocka_unit_test(size__smaller_than_the_allowance_cannot_be_done),
         cmocka_unit_test(usable__letter_leaves_8_by_10_5_inches),
+        cmocka_unit_test(usable__is_the_sheet_less_the_loss),
+        cmocka_unit_test(space__is_upright_where_the_paper_has_a_direction),
         cmocka_unit_test(space__fit_is_a_millimetre_less_than_nest),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
