@@ -100,7 +100,7 @@ static bool make_pieces(SmallKit *kit, Arena *keep)
 
 static bool stroke(Mark *mark, int piece, MarkKind kind, const double *xy, int count, const char *text, Arena *keep)
 {
-    *mark = (Mark){piece, kind, MARK_SCORE, {arena_new(keep, Curve, count), 0, arena_new(keep, int, 2), 1, true}, text};
+    *mark = (Mark){piece, kind, MARK_SCORE, {arena_new(keep, Curve, count), 0, arena_new(keep, int, 2), 1, true}, text, 0};
     if (!mark->path.curves || !mark->path.first) return false;
     for (int i = 1; i < count; i++)
         mark->path.curves[mark->path.curve_count++] = curve_line(mm(xy[2 * i - 2], xy[2 * i - 1]), mm(xy[2 * i], xy[2 * i + 1]));
