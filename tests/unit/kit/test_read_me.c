@@ -25,7 +25,7 @@ static char *read_me_of(Made *made, MarkLine line)
     made->work = (Work){.scratch = arena_make(0)};
     assert_true(small_kit_make(&made->kit, &made->keep));
     made->kit.papers[1].paper = (Paper){.id = "12x24in", .width_mm = 12 * 25.4, .height_mm = 24 * 25.4};
-    for (int i = 0; i < 3; i++) made->kit.a_marks[i].line = line;
+    for (int i = 0; i < 5; i++) made->kit.a_marks[i].line = line;
     if (!kit_make(&made->kit.input, &made->keep, &made->work, &made->files, &made->err)) fail_msg("%s", made->err.text);
     const FileBytes *file = file_find(&made->files, "READ-ME-FIRST.txt");
     assert_non_null(file);
