@@ -66,6 +66,8 @@ static void say_rest(Text *t, const Check *check)
                     m->mark_count, m->drawn_count);
     else
         text_printf(t, "Marks    %d, each on its piece and covered in the end.\n", m->mark_count);
+    if (m->match_count > 0)
+        text_printf(t, "         %d match ticks: the halves of each meet, with the same letters on both sides.\n", m->match_count);
     text_printf(t, "Seams    %d, each shared by its two pieces to the last digit: ", check->kit->seam_count);
     say_lengths(t, "", m->seam_mm, ", ");
     say_lengths(t, "", m->visible_mm, " of it in sight.\n");
@@ -144,7 +146,8 @@ static void compare_text(Check *check, const char *text)
 static bool prove(Check *check, ReadKit *kit, Arena *keep, const char **text, Error *err)
 {
     static CheckPart *const first[] = {check_names};
-    static CheckPart *const rest[] = {check_layers, check_laps, check_seams, check_marks, check_sheets, check_numbers};
+    static CheckPart *const rest[] = {check_layers, check_laps, check_seams, check_marks, check_matches,
+                                      check_sheets, check_numbers};
     bool go_on = true;
     if (!read_part(check, kit, &go_on, err)) return false;
     for (size_t i = 0; i < sizeof first / sizeof *first && go_on; i++)
