@@ -16,6 +16,7 @@
 #define CLOSEST_SHARE 0.9 // of the straight distance between letters
 #define TURN_COSINE 0.9   // from one letter to the next: about 25 degrees
 #define SPARE_COUNTS_UM 1000.0 // a strip that is wider still is no better a place: its middle is
+#define SPARE_STEP_UM 250.0    // less makes no difference: then again the middle is better
 #define TRIES 12         // of windows, for one size and form
 
 typedef struct Middle {
@@ -143,7 +144,7 @@ static bool window_from(const Strips *strips, size_t first, double length_mm, do
         if (last == strips->count || strips->items[last].along_mm == 0.0) return false;
         least_um = fmin(least_um, strips->items[last].width_um);
     }
-    *out = (Window){.first = first, .last = last, .spare_um = fmin(least_um - needed_um, SPARE_COUNTS_UM)};
+    *out = (Window){.first = first, .last = last, .spare_um = SPARE_STEP_UM * floor(fmin(least_um - needed_um, SPARE_COUNTS_UM) / SPARE_STEP_UM)};
     return least_um >= needed_um;
 }
 

@@ -8,7 +8,7 @@
 
 #define TICK_HALF_MM 4.0       // on each side: long enough for the eye to see it straight
 #define TICK_SHORT_MM 2.5      // where there is less room
-#define FROM_END_MM 8.0        // of a tick from the end of what is covered: a ruler's breadth, clear of the corner
+#define FROM_END_MM 15.0       // of a tick from the end of what is covered: clear of those of seams that meet there
 #define TWO_APART_MM 50.0      // what must be covered for two: nearer ones guide no better than one
 #define END_SHARE 0.4          // of what is covered: where each of two ticks is looked for
 #define PLACES_A_STRETCH 40.0  // more find narrow places better and cost time

@@ -7,6 +7,7 @@
 #define SEAM_APART_MM 2.0   // between a letter and the seam: nearer, and those of both sides read as one name
 #define ASIDE_MM 1.6        // between a letter and its tick
 #define REACH_MM 8.0        // how far the edges of a narrow place are looked for
+#define LEANS_MOST 0.3      // down component of the way to a letter's top: little more than lying on its side
 #define NARROW_SPARE_MM 0.5 // a place with less than that beside the letters is narrow
 
 static Point moved(Point p, Way way, double distance_mm)
@@ -90,7 +91,8 @@ static bool letters_fit(MatchSides *sides, const MatchKind *kind, const MatchPla
     return true;
 }
 
-// Upright, or with the top towards one of the four ways along and across the seam, the most upright ones first.
+// Upright, or with the top towards one of the ways along and across the seam, the most upright ones first and none
+// upside down.
 static int ups_of(const MatchKind *kind, const MatchPlace *place, Way ups[4])
 {
     const Way n = place->across, all[4] = {{n.x, n.y}, {n.y, -n.x}, {-n.x, -n.y}, {-n.y, n.x}};
@@ -104,7 +106,9 @@ static int ups_of(const MatchKind *kind, const MatchPlace *place, Way ups[4])
     ups[1] = all[(first + beside) % 4];
     ups[2] = all[(first + 4 - beside) % 4];
     ups[3] = all[(first + 2) % 4];
-    return 4;
+    int count = 2;
+    while (count < 4 && ups[count].y <= LEANS_MOST) count++;
+    return count;
 }
 
 bool match_fits(MatchSides *sides, const MatchKind *kind, const MatchPlace *place, MatchFit *out)
