@@ -310,6 +310,32 @@ static bool take_pieces(const LayerPieces *from, Arena *keep, LayerPieces *out, 
     return true;
 }
 
+// The seams as flat lines, one chain each: where they run, and between which pieces.
+static bool take_seams(const LayerPieces *from, Arena *keep, LayerPieces *out, Error *err)
+{
+    out->seam_count = from->seam_count;
+    out->seams = arena_new(keep, Seam, from->seam_count);
+    out->chains.items = arena_new(keep, Chain, from->seam_count);
+    Link *links = arena_new(keep, Link, from->seam_count);
+    if (!out->seams || !out->chains.items || !links) return error_memory(err);
+    out->chains.count = out->chains.capacity = (size_t)from->seam_count;
+    for (int i = 0; i < from->seam_count; i++) {
+        const Seam *seam = &from->seams[i];
+        int count = 0;
+        for (int k = 0; k < seam->link_count; k++) count += link_point_count(&seam->links[k]) - 1;
+        Point *points = arena_new(keep, Point, count + 1);
+        if (!points) return error_memory(err);
+        count = 0;
+        for (int k = 0; k < seam->link_count; k++)
+            for (int n = k == 0 ? 0 : 1; n < link_point_count(&seam->links[k]); n++)
+                points[count++] = link_point(&from->chains, &seam->links[k], n);
+        out->chains.items[i] = (Chain){.points = points, .point_count = count, .origin = -1};
+        links[i] = (Link){i, 0, count - 1};
+        out->seams[i] = (Seam){.pieces = {seam->pieces[0], seam->pieces[1]}, .links = &links[i], .link_count = 1};
+    }
+    return true;
+}
+
 bool view_for_marks(const Stack *stack, const LayerPieces *pieces, int layer, Arena *keep, MarkView *out, Error *err)
 {
     Stack *view = &out->stack;
@@ -323,7 +349,8 @@ bool view_for_marks(const Stack *stack, const LayerPieces *pieces, int layer, Ar
                                   .rings = from->rings};
     }
     view->layers[layer].cover = stack->layers[layer].cover;
-    return take_strokes(stack, layer, keep, view, err) && take_pieces(&pieces[layer], keep, &out->pieces[layer], err);
+    return take_strokes(stack, layer, keep, view, err) && take_pieces(&pieces[layer], keep, &out->pieces[layer], err) &&
+           take_seams(&pieces[layer], keep, &out->pieces[layer], err);
 }
 
 Key view_marks_key(const MarkView *view, int layer, const MarkOptions *options)
@@ -357,6 +384,13 @@ Key view_marks_key(const MarkView *view, int layer, const MarkOptions *options)
         hash_double(&h, piece->fit.cos);
         hash_double(&h, piece->fit.sin);
         hash_double(&h, piece->area_mm2);
+    }
+    hash_int(&h, pieces->seam_count);
+    for (int i = 0; i < pieces->seam_count; i++) {
+        const Chain *line = &pieces->chains.items[pieces->seams[i].links[0].chain];
+        hash_int(&h, pieces->seams[i].pieces[0]);
+        hash_int(&h, pieces->seams[i].pieces[1]);
+        hash_points(&h, line->points, line->point_count);
     }
     return hasher_key(&h);
 }

@@ -13,7 +13,8 @@
 MUST_USE bool view_for_seams(const Stack *stack, int layer, Arena *keep, Stack *out, Error *err);
 Key view_seams_key(const Stack *view, int layer, const SeamOptions *options);
 
-// The stack with the flat rings of this layer and of those above it, and its pen strokes; of the pieces, those of this layer alone, without seams.
+// The stack with the flat rings of this layer and of those above it, and its pen strokes; of the pieces, those of this layer alone, with its seams
+// as flat lines.
 typedef struct MarkView {
     Stack stack;
     LayerPieces *pieces;    // layer_count entries

@@ -231,10 +231,12 @@ static void write_layers(Writer *w)
 
 static void write_marks(Writer *w, const DraftPiece *piece)
 {
+    const Seam *seams = w->draft->input->layer_pieces[piece->layer].seams;
     key_list(w, "marks");
     for (int m = 0; m < piece->mark_count; m++) {
         write_json_object(&w->json);
         write_json_key_string(&w->json, "kind", kind_word(piece->marks[m]->kind));
+        if (piece->marks[m]->kind == MARK_MATCH) write_json_key_string(&w->json, "seam", seams[piece->marks[m]->seam].id);
         write_json_key_string(&w->json, "line", line_word(piece->marks[m]->line));
         key_path(w, "path", &piece->marks[m]->path);
         write_json_end(&w->json);
@@ -260,6 +262,15 @@ static void write_pieces(Writer *w)
     write_json_end(&w->json);
 }
 
+// What match marks call the seam; null where a layer has no marks at all.
+static void write_letter(Writer *w, const DraftSeam *seam)
+{
+    const LayerMarks *marks = &w->draft->input->layer_marks[seam->layer];
+    ptrdiff_t index = seam->source - w->draft->input->layer_pieces[seam->layer].seams;
+    if (index < marks->seam_count) write_json_key_string(&w->json, "letter", marks->seam_letters[index]);
+    else key_null(w, "letter");
+}
+
 static void write_seams(Writer *w)
 {
     key_list(w, "seams");
@@ -273,6 +284,7 @@ static void write_seams(Writer *w)
         write_json_list_inline(&w->json);
         for (int k = 0; k < 2; k++) write_json_string(&w->json, pieces[seam->source->pieces[k]].source->id);
         write_json_end(&w->json);
+        write_letter(w, seam);
         write_json_key_string(&w->json, "form", "butt");
         key_path(w, "path", &seam->path);
         write_json_key_number(&w->json, "length_mm", seam->source->length_mm, 2);

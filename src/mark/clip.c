@@ -166,3 +166,79 @@ bool clip_to_face(const Ring *ring, const SpanList *open, const Cover *face, int
     Tips tips;
     return ring_on_face(ring, open, face, scratch, &tips) && keep_tips(&tips, piece, shortest_mm, keep, out);
 }
+
+// ---- gaps ----
+
+bool gaps_add(Gaps *gaps, const Gap *gap, Arena *keep)
+{
+    Gap *room = arena_grow(keep, gaps->items, gaps->count, &gaps->capacity, sizeof *room);
+    if (!room) return false;
+    gaps->items = room;
+    gaps->items[gaps->count++] = *gap;
+    return true;
+}
+
+// The part of a-b inside the convex polygon: it is cut by each of its sides in turn.
+static bool span_in_gap(const Gap *gap, Point a, Point b, Span *out)
+{
+    double t0 = 0.0, t1 = 1.0, turn = 0.0;
+    for (int i = 0; i < 4; i++) turn += (double)point_cross(gap->corners[0], gap->corners[(i + 1) % 4], gap->corners[(i + 2) % 4]);
+    for (int i = 0; i < 4; i++) {
+        Point c = gap->corners[i], d = gap->corners[(i + 1) % 4];
+        double from = (double)point_cross(c, d, a), to = (double)point_cross(c, d, b);
+        if (turn < 0.0) from = -from, to = -to;
+        if (from < 0.0 && to < 0.0) return false;
+        if (from < 0.0) t0 = fmax(t0, from / (from - to));
+        if (to < 0.0) t1 = fmin(t1, from / (from - to));
+    }
+    *out = (Span){t0, t1};
+    return t0 < t1;
+}
+
+// What of an edge lies in no gap of the piece.
+static bool spans_off_gaps(int piece, Point a, Point b, const Gaps *gaps, Arena *arena, SpanList *out)
+{
+    *out = (SpanList){arena_new(arena, Span, 1), 1};
+    if (!out->items) return false;
+    out->items[0] = (Span){0.0, 1.0};
+    for (size_t i = 0; i < gaps->count; i++) {
+        Span span;
+        if (gaps->items[i].piece != piece || !span_in_gap(&gaps->items[i], a, b, &span)) continue;
+        if (!spans_without(*out, (SpanList){&span, 1}, arena, out)) return false;
+    }
+    return true;
+}
+
+static bool cut_stroke(const Stroke *stroke, const Gaps *gaps, Arena *arena, Tips *tips)
+{
+    *tips = (Tips){0};
+    int tip = -1; // the stroke that reaches the end of the edge before
+    for (int i = 1; i < stroke->count; i++) {
+        Point a = stroke->points[i - 1], b = stroke->points[i];
+        SpanList spans;
+        if (!spans_off_gaps(stroke->piece, a, b, gaps, arena, &spans)) return false;
+        int reaches = -1;
+        for (int k = 0; k < spans.count; k++) {
+            int of = add_span(tips, k == 0 ? tip : -1, a, b, spans.items[k], arena);
+            if (of < 0) return false;
+            reaches = spans.items[k].t1 >= 1.0 ? of : -1;
+        }
+        tip = reaches;
+    }
+    return true;
+}
+
+bool clip_gaps(const Stroke *strokes, int count, const Gaps *gaps, double shortest_mm, Arena *keep, Arena *scratch,
+               Strokes *out)
+{
+    *out = (Strokes){0};
+    for (int i = 0; i < count; i++) {
+        ArenaMark mark = arena_mark(scratch);
+        Tips tips;
+        if (!cut_stroke(&strokes[i], gaps, scratch, &tips) ||
+            !keep_tips(&tips, strokes[i].piece, shortest_mm, keep, out))
+            return false;
+        arena_rewind(scratch, mark);
+    }
+    return true;
+}

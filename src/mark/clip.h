@@ -34,4 +34,21 @@ MUST_USE bool clip_face(const Piece *piece, Arena *keep, Work *work, Cover *out,
 bool clip_to_face(const Ring *ring, const SpanList *open, const Cover *face, int piece, double shortest_mm, Arena *keep,
                   Arena *scratch, Strokes *out);
 
+typedef struct Gap { // a convex area that lines leave free for what is written there
+    int piece;
+    Point corners[4];
+} Gap;
+
+typedef struct Gaps {
+    Gap *items;
+    size_t count, capacity;
+} Gaps;
+
+bool gaps_add(Gaps *gaps, const Gap *gap, Arena *keep); // false when memory ran out
+
+// The strokes of one piece without what lies in its gaps; what is left of one and shorter than shortest_mm goes too.
+// False when memory ran out.
+bool clip_gaps(const Stroke *strokes, int count, const Gaps *gaps, double shortest_mm, Arena *keep, Arena *scratch,
+               Strokes *out);
+
 #endif

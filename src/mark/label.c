@@ -1,7 +1,9 @@
-// label.c - a raster of what is hidden and free, and the roomiest box in it; see label.h.
+// label.c - a raster of what is hidden and free, and the roomiest box in it; see label.h. Strips: label_strip.c.
 // The raster only decides; a cell is free when it lies wholly inside, so that what it allows is true exactly.
 // Source:  box sums in constant time: F. C. Crow, "Summed-area tables for texture mapping", SIGGRAPH 1984.
 #include "mark/label.h"
+
+#include "mark/label_strip.h"
 
 #include <math.h>
 
@@ -109,9 +111,9 @@ static void sum_up(Field *field)
     }
 }
 
-static bool field_make(const Rings *face, const Rings *safe, const Stroke *strokes, int stroke_count, double cell_mm,
-                       Arena *scratch, Field *out)
+static bool field_make(const LabelPlace *place, bool across, double cell_mm, Arena *scratch, Field *out)
 {
+    const Rings *face = place->face, *safe = place->safe;
     Box box = rings_box(face), safe_box = rings_box(safe);
     if (box.min.x < safe_box.min.x) box.min.x = safe_box.min.x;
     if (box.min.y < safe_box.min.y) box.min.y = safe_box.min.y;
@@ -130,8 +132,9 @@ static bool field_make(const Rings *face, const Rings *safe, const Stroke *strok
     if (!out->blocked || !out->sum || !inside) return false;
     block_outside(out, face, inside);
     block_outside(out, safe, inside);
-    for (int i = 0; i < stroke_count; i++)
-        for (int k = 1; k < strokes[i].count; k++) block_segment(out, strokes[i].points[k - 1], strokes[i].points[k]);
+    for (int i = 0; i < place->line_count && !across; i++)
+        for (int k = 1; k < place->lines[i].count; k++)
+            block_segment(out, place->lines[i].points[k - 1], place->lines[i].points[k]);
     sum_up(out);
     return true;
 }
@@ -179,34 +182,32 @@ static bool roomiest(const Field *field, int width, int height, int *out_column,
     return true;
 }
 
-static Point placed(Point p, Point shift, bool turned)
+// Tries one size and turn; gives the middle of the text.
+static bool fits(const Field *field, const Word *word, bool turned, double *out_x_um, double *out_y_um)
 {
-    Point q = turned ? (Point){p.y, -p.x} : p; // a quarter turn: the text reads upwards
-    return (Point){q.x + shift.x, q.y + shift.y};
-}
-
-static void place_path(Path *path, Point shift, bool turned)
-{
-    for (int i = 0; i < path->curve_count; i++) {
-        Curve *c = &path->curves[i];
-        *c = (Curve){placed(c->p0, shift, turned), placed(c->p1, shift, turned), placed(c->p2, shift, turned),
-                     placed(c->p3, shift, turned), c->is_line};
-    }
-}
-
-// Tries one size and turn.
-static bool fits(const Field *field, Box text, bool turned, Point *out_shift)
-{
-    Box box = text;
-    if (turned) box = (Box){{text.min.y, -text.max.x}, {text.max.y, -text.min.x}};
-    double width = (double)box.max.x - box.min.x, height = (double)box.max.y - box.min.y;
+    double half_x, half_y;
+    word_half_size(word, WORD_ROW, &half_x, &half_y);
+    double width = 2.0 * (turned ? half_y : half_x), height = 2.0 * (turned ? half_x : half_y);
     int columns = (int)ceil((width + 2.0 * MARGIN_MM * UM_PER_MM) / field->cell_um);
     int rows = (int)ceil((height + 2.0 * MARGIN_MM * UM_PER_MM) / field->cell_um);
     int column = 0, row = 0;
     if (!roomiest(field, columns, rows, &column, &row)) return false;
-    double x = field->x_um + column * field->cell_um + (columns * field->cell_um - width) / 2.0;
-    double y = field->y_um + row * field->cell_um + (rows * field->cell_um - height) / 2.0;
-    *out_shift = (Point){(int32_t)llround(x) - box.min.x, (int32_t)llround(y) - box.min.y};
+    *out_x_um = field->x_um + (column + columns / 2.0) * field->cell_um;
+    *out_y_um = field->y_um + (row + rows / 2.0) * field->cell_um;
+    return true;
+}
+
+bool label_set(const Word *word, const LetterPlace *letters, bool across, Arena *keep, Label *out, Error *err)
+{
+    *out = (Label){.found = true, .path = word->path, .across = across, .letter_count = word->letter_count};
+    out->path.curves = arena_new(keep, Curve, word->path.curve_count);
+    out->path.first = arena_copy(keep, word->path.first, (size_t)word->path.part_count + 1, sizeof *out->path.first);
+    if (!out->path.curves || !out->path.first) {
+        *out = (Label){0};
+        return error_memory(err);
+    }
+    word_curves(word, letters, out->path.curves);
+    for (int i = 0; i < word->letter_count; i++) word_corners(word, i, &letters[i], LABEL_APART_MM, out->letters[i].corners);
     return true;
 }
 
@@ -217,33 +218,22 @@ typedef struct Attempt {
 } Attempt;
 
 // All sizes and turns of one attempt, the first that fits.
-static bool try_sizes(const char *text, const Field *field, const MarkOptions *options, bool least_only, Arena *keep,
-                      Path *out, bool *out_found, Error *err)
+static bool try_sizes(const Word *words, const Field *field, const Attempt *attempt, Arena *keep, Label *out, Error *err)
 {
-    double sizes[3] = {options->letter_mm, (options->letter_mm + options->least_letter_mm) / 2.0,
-                       options->least_letter_mm};
-    *out_found = false;
-    for (int i = least_only ? 4 : 0; i < 6 && !*out_found; i++) {
-        Path path;
-        Box box;
-        Point shift;
-        ArenaMark mark = arena_mark(keep);
-        if (!mark_text(text, sizes[i / 2], keep, &path, &box, err)) return false;
-        if (path.part_count == 0 || !fits(field, box, i % 2 == 1, &shift)) {
-            arena_rewind(keep, mark);
-            continue;
-        }
-        place_path(&path, shift, i % 2 == 1);
-        *out = path;
-        *out_found = true;
+    for (int i = attempt->least_only ? 2 * (LABEL_SIZES - 1) : 0; i < 2 * LABEL_SIZES; i++) {
+        const Word *word = &words[i / 2];
+        const Way up = i % 2 == 1 ? (Way){-1.0, 0.0} : (Way){0.0, -1.0}; // turned, it reads upwards
+        double x, y;
+        LetterPlace letters[LABEL_LETTERS_MAX];
+        if (!fits(field, word, i % 2 == 1, &x, &y)) continue;
+        word_places(word, WORD_ROW, x, y, up, letters);
+        return label_set(word, letters, attempt->across, keep, out, err);
     }
     return true;
 }
 
 // Level or turned by a quarter.
-static bool find_upright(const char *text, const Rings *face, const Rings *safe, const Stroke *strokes,
-                         int stroke_count, const MarkOptions *options, Arena *keep, Work *work, Path *out,
-                         bool *out_found, Error *err)
+static bool find_upright(const Word *words, const LabelPlace *place, Arena *keep, Work *work, Label *out, Error *err)
 {
     static const Attempt attempts[] = {
         {CELL_MM, false, false},     // enough for most pieces
@@ -253,103 +243,29 @@ static bool find_upright(const char *text, const Rings *face, const Rings *safe,
     for (size_t i = 0; i < sizeof attempts / sizeof *attempts; i++) {
         const Attempt *attempt = &attempts[i];
         if (!work_goes_on(work, err)) return false;
-        ArenaMark mark = arena_mark(&work->scratch), kept = arena_mark(keep);
+        ArenaMark mark = arena_mark(&work->scratch);
         Field field;
-        if (!field_make(face, safe, strokes, attempt->across ? 0 : stroke_count, attempt->cell_mm, &work->scratch,
-                        &field))
-            return error_memory(err);
-        bool done = try_sizes(text, &field, options, attempt->least_only, keep, out, out_found, err);
+        if (!field_make(place, attempt->across, attempt->cell_mm, &work->scratch, &field)) return error_memory(err);
+        bool done = try_sizes(words, &field, attempt, keep, out, err);
         arena_rewind(&work->scratch, mark);
         if (!done) return false;
-        if (*out_found != attempt->least_only) return true; // found a place, or learnt that there is none
-        if (*out_found) arena_rewind(keep, kept);
-    }
-    *out_found = false;
-    return true;
-}
-
-// A quarter turn in steps of 15 degrees, from a table so that no library decides the last bit.
-typedef struct Slant {
-    double cos, sin;
-} Slant;
-
-static const Slant slants[] = {
-    {0.9659258262890683, 0.2588190451025207}, {0.8660254037844386, 0.5},
-    {0.7071067811865476, 0.7071067811865476}, {0.5, 0.8660254037844386},
-    {0.2588190451025207, 0.9659258262890683},
-};
-
-static Point slanted(Slant slant, Point p)
-{
-    return (Point){(int32_t)llround(slant.cos * p.x - slant.sin * p.y),
-                   (int32_t)llround(slant.sin * p.x + slant.cos * p.y)};
-}
-
-// False when memory ran out.
-static bool rings_slanted(Slant slant, const Rings *rings, Arena *arena, Rings *out)
-{
-    *out = (Rings){arena_new(arena, Ring, rings->count), rings->count};
-    if (!out->items) return false;
-    for (int i = 0; i < rings->count; i++) {
-        out->items[i] = (Ring){arena_new(arena, Point, rings->items[i].count), rings->items[i].count};
-        if (!out->items[i].points) return false;
-        for (int k = 0; k < rings->items[i].count; k++)
-            out->items[i].points[k] = slanted(slant, rings->items[i].points[k]);
+        if (out->found != attempt->least_only) return true; // found a place, or learnt that there is none
+        *out = (Label){0};
     }
     return true;
 }
 
-// A box of text that fits aslant holds an upright square of its height over root 2, less a cell on each side.
-static bool may_fit_aslant(const Rings *face, const Rings *safe, const MarkOptions *options, Arena *scratch,
-                           bool *out_may)
+bool label_find(const char *text, const LabelPlace *place, const MarkOptions *options, Arena *keep, Work *work, Label *out,
+                Error *err)
 {
-    ArenaMark mark = arena_mark(scratch);
-    Field field;
-    if (!field_make(face, safe, NULL, 0, CELL_MM / 2.0, scratch, &field)) return false;
-    double side_um = (options->least_letter_mm + 2.0 * MARGIN_MM) * UM_PER_MM * slants[2].cos;
-    int cells = (int)fmax(floor(side_um / field.cell_um) - 2.0, 0.0);
-    *out_may = false;
-    for (int row = 0; row < field.rows && !*out_may; row++)
-        for (int column = 0; column < field.columns && !*out_may; column++)
-            *out_may = is_free(&field, column, row, cells, cells, 0);
-    arena_rewind(scratch, mark);
-    return true;
-}
-
-static bool find_aslant(const char *text, Slant slant, const Rings *face, const Rings *safe, const MarkOptions *options,
-                        Arena *keep, Work *work, Path *out, bool *out_found, Error *err)
-{
-    const Slant back = {slant.cos, -slant.sin};
-    ArenaMark mark = arena_mark(&work->scratch);
-    Rings face_slanted, safe_slanted;
-    Field field;
-    if (!rings_slanted(back, face, &work->scratch, &face_slanted) ||
-        !rings_slanted(back, safe, &work->scratch, &safe_slanted) ||
-        !field_make(&face_slanted, &safe_slanted, NULL, 0, CELL_MM / 2.0, &work->scratch, &field))
-        return error_memory(err);
-    bool done = try_sizes(text, &field, options, false, keep, out, out_found, err);
-    arena_rewind(&work->scratch, mark);
-    if (!done || !*out_found) return done;
-    for (int i = 0; i < out->curve_count; i++) {
-        Curve *c = &out->curves[i];
-        *c = (Curve){slanted(slant, c->p0), slanted(slant, c->p1), slanted(slant, c->p2), slanted(slant, c->p3),
-                     c->is_line};
-    }
-    return true;
-}
-
-bool label_find(const char *text, const Rings *face, const Rings *safe, const Stroke *strokes, int stroke_count,
-                const MarkOptions *options, Arena *keep, Work *work, Path *out, bool *out_found, Error *err)
-{
-    *out = (Path){0};
-    *out_found = false;
-    if (safe->count == 0 || face->count == 0) return true;
-    if (!find_upright(text, face, safe, strokes, stroke_count, options, keep, work, out, out_found, err)) return false;
-    bool may = false;
-    if (!*out_found && !may_fit_aslant(face, safe, options, &work->scratch, &may)) return error_memory(err);
-    for (size_t i = 0; may && i < sizeof slants / sizeof *slants && !*out_found; i++)
-        if (!work_goes_on(work, err) ||
-            !find_aslant(text, slants[i], face, safe, options, keep, work, out, out_found, err))
-            return false;
-    return true;
+    const double sizes[LABEL_SIZES] = {options->letter_mm, (options->letter_mm + options->least_letter_mm) / 2.0,
+                                       options->least_letter_mm};
+    Word words[LABEL_SIZES];
+    *out = (Label){0};
+    if (place->safe->count == 0 || place->face->count == 0) return true;
+    for (int i = 0; i < LABEL_SIZES; i++)
+        if (!word_make(text, sizes[i], keep, &words[i], err)) return false;
+    if (words[0].letter_count == 0 || words[0].letter_count > LABEL_LETTERS_MAX) return true;
+    if (!find_upright(words, place, keep, work, out, err)) return false;
+    return out->found || label_find_strip(words, place, keep, work, out, err);
 }

@@ -1,17 +1,19 @@
 // mark.c - the marks of one layer; see mark.h.
 #include "mark/mark.h"
 
+#include "mark/bounds.h"
 #include "mark/drawn.h"
 #include "mark/label.h"
+#include "mark/match.h"
+#include "mark/match_name.h"
 #include "mark/placement.h"
-#include "shape/overlay.h"
 
 #include <math.h>
 #include <stdio.h>
 
-#define CORNER_MM 0.02 // facets cut round corners by as much: added to the distance that is to be kept
 #define DASH_MM 1.0    // of a row of cuts: longer ones let the paper tear
 #define DASH_GAP_MM 6.0
+#define SHORTEST_MM 3.0 // what is left of a line beside letters tells nothing when it is shorter
 
 MarkOptions mark_defaults(MarkLine line)
 {
@@ -93,33 +95,136 @@ static bool strokes_dashed(const Stroke *strokes, int count, Arena *own, Strokes
     return true;
 }
 
-static bool mark_strokes(int piece, MarkKind kind, MarkLine line, const Stroke *strokes, int count, Arena *keep,
-                         LayerMarks *out, Error *err)
+typedef struct Found { // for all pieces of the layer
+    Strokes lines, drawn;
+    LineIndex index; // of the lines
+    Label *labels;   // one a piece
+    Taken *taken;    // one a piece: the strokes of labels and match marks
+    MatchMarks matches;
+    Gaps gaps;       // where lines give way to labels
+} Found;
+
+static bool find_label(const Piece *piece, int index, const Bounds *bounds, const MarkOptions *options, Arena *own,
+                       Work *work, Found *found, Error *err)
+{
+    Label *label = &found->labels[index];
+    Stroke *lines = arena_new(own, Stroke, found->lines.count);
+    if (!lines) return error_memory(err);
+    LabelPlace place = {&piece->rings, &bounds->hidden, lines, strokes_of(&found->lines, index, lines), {0}};
+    place.room = (Room){.face = &bounds->faces[index], .safe = &bounds->safe, .scratch = &work->scratch};
+    if (!line_index_of(&found->index, index, &place.room.lines, err) ||
+        !label_find(piece->id, &place, options, own, work, label, err))
+        return false;
+    for (int i = 0; label->across && i < label->letter_count; i++) {
+        label->letters[i].piece = index;
+        if (!gaps_add(&found->gaps, &label->letters[i], own)) return error_memory(err);
+    }
+    return taken_add(&found->taken[index], label->path.curves, label->path.curve_count, own) || error_memory(err);
+}
+
+static bool name_seams(const LayerPieces *pieces, Arena *keep, LayerMarks *out, Error *err)
+{
+    out->seam_letters = arena_new(keep, const char *, pieces->seam_count);
+    if (!out->seam_letters) return error_memory(err);
+    for (int i = 0; i < pieces->seam_count; i++) {
+        char name[MATCH_NAME_MAX];
+        match_name(i, name);
+        out->seam_letters[i] = arena_text(keep, name);
+        if (!out->seam_letters[i]) return error_memory(err);
+    }
+    out->seam_count = pieces->seam_count;
+    return true;
+}
+
+// Names come before match marks: a piece has one, and these have the whole seam.
+static bool find_written(const LayerPieces *pieces, const Bounds *bounds, const MarkOptions *options, Arena *own,
+                         Arena *keep, Work *work, const LayerMarks *out, Found *found, Error *err)
+{
+    for (int i = 0; i < pieces->piece_count; i++)
+        if (!find_label(&pieces->pieces[i], i, bounds, options, own, work, found, err)) return false;
+    return match_find(pieces, out->seam_letters, bounds, &found->index, found->taken, options, keep, work, &found->matches,
+                      err);
+}
+
+static bool find_all(const Stack *stack, const LayerPieces *pieces, const Bounds *bounds, const MarkOptions *options,
+                     Arena *own, Arena *keep, Work *work, const LayerMarks *out, Found *found, Error *err)
+{
+    *found = (Found){.labels = arena_new(own, Label, pieces->piece_count), .taken = arena_new(own, Taken, pieces->piece_count)};
+    if (!found->labels || !found->taken) return error_memory(err);
+    found->matches.unmarked_count = pieces->seam_count;
+    return (options->no_marks || placement_find(stack, bounds, options, own, work, &found->lines, err)) &&
+           (options->no_pen || drawn_find(stack, pieces, bounds->layer, own, work, &found->drawn, err)) &&
+           line_index_make(&found->lines, pieces->piece_count, own, &found->index, err) &&
+           (options->no_marks || options->line == MARK_CUT || // ticks and letters would be cut out
+            find_written(pieces, bounds, options, own, keep, work, out, found, err));
+}
+
+// ---- the layer's list ----
+
+static bool add_strokes(int piece, MarkKind kind, MarkLine line, const Stroke *strokes, int count, Arena *keep,
+                        LayerMarks *out, Error *err)
 {
     Path path;
     if (count == 0) return true;
     if (!strokes_path(strokes, count, keep, &path, err)) return false;
-    out->marks[out->mark_count++] = (Mark){piece, kind, line, path, NULL};
+    out->marks[out->mark_count++] = (Mark){.piece = piece, .kind = kind, .line = line, .path = path};
     return true;
 }
 
-static bool mark_piece(const Piece *piece, int index, const Stroke *strokes, int stroke_count, const Rings *safe,
-                       const MarkOptions *options, Arena *keep, Work *work, LayerMarks *out, Error *err)
+static bool add_lines(int index, const Found *found, MarkLine line, Arena *own, Arena *keep, Work *work, LayerMarks *out,
+                      Error *err)
 {
-    Path path;
-    if (!mark_strokes(index, MARK_PLACEMENT, options->line, strokes, stroke_count, keep, out, err)) return false;
-    bool found = false; // letters would be cut out
-    if (options->line != MARK_CUT && !options->no_marks &&
-        !label_find(piece->id, &piece->rings, safe, strokes, stroke_count, options, keep, work, &path, &found, err))
-        return false;
-    if (!found) {
+    Strokes lines = {0}, off_labels;
+    Stroke *room = arena_new(own, Stroke, found->lines.count);
+    if (!room) return error_memory(err);
+    int count = strokes_of(&found->lines, index, room);
+    if (!clip_gaps(room, count, &found->gaps, SHORTEST_MM, own, &work->scratch, &off_labels) ||
+        !clip_gaps(off_labels.items, (int)off_labels.count, &found->matches.gaps, SHORTEST_MM, own, &work->scratch, &lines))
+        return error_memory(err);
+    if (line == MARK_CUT) {
+        Strokes whole = lines;
+        if (!strokes_dashed(whole.items, (int)whole.count, own, &lines, err)) return false;
+    }
+    return add_strokes(index, MARK_PLACEMENT, line, lines.items, (int)lines.count, keep, out, err);
+}
+
+static bool add_label(const Piece *piece, int index, const Label *label, MarkLine line, Arena *keep, LayerMarks *out,
+                      Error *err)
+{
+    if (!label->found) {
         out->unlabelled_count++;
         return true;
     }
+    Path path = label->path;
+    path.curves = arena_copy(keep, path.curves, (size_t)path.curve_count, sizeof *path.curves);
+    path.first = arena_copy(keep, path.first, (size_t)path.part_count + 1, sizeof *path.first);
     const char *text = arena_text(keep, piece->id);
-    if (!text) return error_memory(err);
-    out->marks[out->mark_count++] = (Mark){index, MARK_LABEL, options->line, path, text};
+    if (!text || !path.curves || !path.first) return error_memory(err);
+    out->marks[out->mark_count++] = (Mark){.piece = index, .kind = MARK_LABEL, .line = line, .path = path, .text = text};
     return true;
+}
+
+static void add_matches(const LayerPieces *pieces, int index, const Found *found, MarkLine line, LayerMarks *out)
+{
+    for (size_t i = 0; i < found->matches.count; i++) {
+        const MatchMark *match = &found->matches.items[i];
+        for (int side = 0; side < 2; side++)
+            if (pieces->seams[match->seam].pieces[side] == index)
+                out->marks[out->mark_count++] = (Mark){index, MARK_MATCH, line, match->sides[side],
+                                                       out->seam_letters[match->seam], match->seam};
+    }
+}
+
+static bool add_piece(const LayerPieces *pieces, int index, const Found *found, MarkLine line, Arena *own, Arena *keep,
+                      Work *work, LayerMarks *out, Error *err)
+{
+    Stroke *drawn = arena_new(own, Stroke, found->drawn.count);
+    if (!drawn) return error_memory(err);
+    if (!add_lines(index, found, line, own, keep, work, out, err) ||
+        !add_label(&pieces->pieces[index], index, &found->labels[index], line, keep, out, err))
+        return false;
+    add_matches(pieces, index, found, line, out);
+    return add_strokes(index, MARK_DRAWN, MARK_PEN, drawn, strokes_of(&found->drawn, index, drawn), keep, out, err);
 }
 
 // A kit needs one tool besides the blade unless details are drawn by pen as well; where they cannot be drawn they are lost.
@@ -150,27 +255,18 @@ static bool tell_of_second_tool(const Stack *stack, int layer, const MarkOptions
 static bool mark_pieces(const Stack *stack, const LayerPieces *pieces, int layer, const MarkOptions *options,
                         Arena *own, Arena *keep, Work *work, LayerMarks *out, Error *err)
 {
-    Rings safe = {0};
-    Strokes strokes = {0}, drawn = {0};
-    const Rings *cover = &stack->layers[layer].cover;
-    if (cover->count > 0 && !options->no_marks && (!overlay_offset(cover, -options->hide_mm - CORNER_MM, CORNER_MM, own, work, &safe, err) ||
-                             !placement_find(stack, pieces, layer, options, &safe, own, work, &strokes, err)))
+    Bounds bounds;
+    Found found;
+    if (!name_seams(pieces, keep, out, err) ||
+        !bounds_make(stack, pieces, layer, options->hide_mm, own, work, &bounds, err) ||
+        !find_all(stack, pieces, &bounds, options, own, keep, work, out, &found, err))
         return false;
-    if (!options->no_pen && !drawn_find(stack, pieces, layer, own, work, &drawn, err)) return false;
-    out->marks = arena_new(keep, Mark, 3 * (size_t)pieces->piece_count);
-    if (options->line == MARK_CUT) {
-        Strokes whole = strokes;
-        if (!strokes_dashed(whole.items, (int)whole.count, own, &strokes, err)) return false;
-    }
-    Stroke *room = arena_new(own, Stroke, strokes.count + drawn.count);
-    if (!out->marks || !room) return error_memory(err);
-    for (int i = 0; i < pieces->piece_count; i++) {
-        int count = strokes_of(&strokes, i, room);
-        if (!mark_piece(&pieces->pieces[i], i, room, count, &safe, options, keep, work, out, err)) return false;
-        count = strokes_of(&drawn, i, room);
-        if (!mark_strokes(i, MARK_DRAWN, MARK_PEN, room, count, keep, out, err)) return false;
-    }
-    return (drawn.count == 0 && !options->no_pen) || tell_of_second_tool(stack, layer, options, keep, out, err);
+    out->unmarked_count = found.matches.unmarked_count;
+    out->marks = arena_new(keep, Mark, 3 * (size_t)pieces->piece_count + 2 * found.matches.count);
+    if (!out->marks) return error_memory(err);
+    for (int i = 0; i < pieces->piece_count; i++)
+        if (!add_piece(pieces, i, &found, options->line, own, keep, work, out, err)) return false;
+    return (found.drawn.count == 0 && !options->no_pen) || tell_of_second_tool(stack, layer, options, keep, out, err);
 }
 
 bool mark_layer(const Stack *stack, const LayerPieces *all, int layer, const MarkOptions *options, Arena *keep,

@@ -1,4 +1,4 @@
-// mark.h - the door: Pieces of a layer -> their marks: where the next layers go, and which piece this is.
+// mark.h - the door: Pieces of a layer -> their marks: where the next layers go, which piece this is, which edges meet.
 // Every mark lies on the face of its piece and is hidden by higher layers in the end, at least `hide_mm` from their edge;
 // but for what the maker wants drawn by pen (MARK_DRAWN), which lies where this layer is the topmost.
 // Source:  letters: Hershey Roman simplex (A. V. Hershey, "Calligraphy for Computers", NWL Report 2101, 1967).
@@ -15,14 +15,18 @@ typedef struct Mark {
     MarkKind kind;
     MarkLine line;
     Path path;              // open strokes, finished-piece coordinates
-    const char *text;       // of a label, else NULL
+    const char *text;       // of a label or match mark, else NULL
+    int seam;               // of a match mark: index into the layer's seams
 } Mark;
 
 typedef struct LayerMarks {
     int layer;
-    Mark *marks;            // by piece, placement before label before drawn
+    Mark *marks;            // by piece, placement before label before match (by seam) before drawn
     int mark_count;
     int unlabelled_count;   // pieces without a covered place large enough, or without marks
+    int unmarked_count;     // seams without one
+    const char **seam_letters; // one a seam of the layer, marked or not; unique in the layer
+    int seam_count;
     Findings findings;
 } LayerMarks;
 

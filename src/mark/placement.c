@@ -1,7 +1,6 @@
 // placement.c - insets of higher layers, clipped to what is hidden and to pieces; see placement.h.
 #include "mark/placement.h"
 
-#include "shape/cover.h"
 #include "shape/overlay.h"
 
 #include <math.h>
@@ -73,45 +72,19 @@ static bool inset_rings(const Layer *layer, const MarkOptions *options, Arena *o
     return true;
 }
 
-typedef struct Ground { // what lines are clipped with
-    Cover safe;
-    Cover *layers; // of the whole stack; those up to the marked layer stay empty
-    Cover *faces;  // of the pieces, shrunk
-    int face_count;
-    int layer;
-} Ground;
-
-static bool ground_make(const Stack *stack, const LayerPieces *pieces, int layer, const Rings *safe, Arena *own,
-                        Work *work, Ground *out, Error *err)
-{
-    *out = (Ground){.layer = layer, .face_count = pieces->piece_count};
-    out->layers = arena_new(own, Cover, stack->layer_count);
-    out->faces = arena_new(own, Cover, pieces->piece_count);
-    if (!out->layers || !out->faces) return error_memory(err);
-    if (!cover_make(safe, own, &out->safe, err)) return false;
-    for (int i = layer + 1; i < stack->layer_count - 1; i++)
-        if (!cover_make(&stack->layers[i].rings, own, &out->layers[i], err)) return false;
-    for (int i = 0; i < pieces->piece_count; i++) {
-        if (!work_goes_on(work, err)) return false;
-        if (!box_overlap(rings_box(&pieces->pieces[i].rings), out->safe.box)) continue;
-        if (!clip_face(&pieces->pieces[i], own, work, &out->faces[i], err)) return false;
-    }
-    return true;
-}
-
 // Where on segment a-b the marked layer is the topmost below layer `above`, and hidden in the end.
-static bool open_spans(const Ground *ground, int above, Point a, Point b, Arena *arena, SpanList *out)
+static bool open_spans(const Bounds *bounds, int above, Point a, Point b, Arena *arena, SpanList *out)
 {
-    if (!spans_in(&ground->safe, a, b, arena, out)) return false;
-    for (int i = ground->layer + 1; i < above && out->count > 0; i++) {
+    if (!spans_in(&bounds->safe, a, b, arena, out)) return false;
+    for (int i = bounds->layer + 1; i < above && out->count > 0; i++) {
         SpanList covered;
-        if (!spans_in(&ground->layers[i], a, b, arena, &covered)) return false;
+        if (!spans_in(&bounds->layers[i], a, b, arena, &covered)) return false;
         if (covered.count > 0 && !spans_without(*out, covered, arena, out)) return false;
     }
     return true;
 }
 
-static bool clip_ring(const Ring *ring, int above, const Ground *ground, Arena *keep, Work *work, Strokes *out,
+static bool clip_ring(const Ring *ring, int above, const Bounds *bounds, Arena *keep, Work *work, Strokes *out,
                       Error *err)
 {
     Arena *scratch = &work->scratch;
@@ -120,36 +93,35 @@ static bool clip_ring(const Ring *ring, int above, const Ground *ground, Arena *
     if (!open) return error_memory(err);
     bool any = false;
     for (int i = 0; i < ring->count; i++) {
-        if (!open_spans(ground, above, ring->points[i], ring->points[(i + 1) % ring->count], scratch, &open[i]))
+        if (!open_spans(bounds, above, ring->points[i], ring->points[(i + 1) % ring->count], scratch, &open[i]))
             return error_memory(err);
         any = any || open[i].count > 0;
     }
     Box box = ring_box(ring);
-    for (int i = 0; any && i < ground->face_count; i++) {
-        if (ground->faces[i].edge_count == 0 || !box_overlap(box, ground->faces[i].box)) continue;
+    for (int i = 0; any && i < bounds->face_count; i++) {
+        if (bounds->faces[i].edge_count == 0 || !box_overlap(box, bounds->faces[i].box)) continue;
         if (!work_goes_on(work, err)) return false;
         ArenaMark face_mark = arena_mark(scratch);
-        if (!clip_to_face(ring, open, &ground->faces[i], i, SHORTEST_MM, keep, scratch, out)) return error_memory(err);
+        if (!clip_to_face(ring, open, &bounds->faces[i], i, SHORTEST_MM, keep, scratch, out)) return error_memory(err);
         arena_rewind(scratch, face_mark);
     }
     arena_rewind(scratch, mark);
     return true;
 }
 
-bool placement_find(const Stack *stack, const LayerPieces *pieces, int layer, const MarkOptions *options,
-                    const Rings *safe, Arena *keep, Work *work, Strokes *out, Error *err)
+bool placement_find(const Stack *stack, const Bounds *bounds, const MarkOptions *options, Arena *keep, Work *work,
+                    Strokes *out, Error *err)
 {
     *out = (Strokes){0};
-    if (safe->count == 0 || pieces->piece_count == 0) return true;
+    if (bounds->safe.edge_count == 0 || bounds->face_count == 0) return true;
     Arena own = arena_make(work->scratch.budget_bytes); // work's is rewound by what is called here
-    Ground ground;
-    bool done = ground_make(stack, pieces, layer, safe, &own, work, &ground, err);
-    for (int above = layer + 1; done && above < stack->layer_count; above++) {
+    bool done = true;
+    for (int above = bounds->layer + 1; done && above < stack->layer_count; above++) {
         ArenaMark mark = arena_mark(&own);
         Rings rings;
         done = inset_rings(&stack->layers[above], options, &own, work, &rings, err);
         for (int i = 0; done && i < rings.count; i++)
-            done = work_goes_on(work, err) && clip_ring(&rings.items[i], above, &ground, keep, work, out, err);
+            done = work_goes_on(work, err) && clip_ring(&rings.items[i], above, bounds, keep, work, out, err);
         if (done) arena_rewind(&own, mark);
     }
     arena_free(&own);

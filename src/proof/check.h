@@ -30,6 +30,7 @@ typedef struct Measured { // for the proof's text
     double least_gap_mm, looked_gap_mm; // of pieces on sheets; least == looked when none came nearer
     double seam_mm, visible_mm;
     int face_count, mark_count, drawn_count, note_count; // marks: the drawn ones too
+    int match_count;                                     // ticks, both halves of each
     ReadTotals totals; // recomputed
 } Measured;
 
@@ -52,6 +53,7 @@ MUST_USE bool check_layer(Check *check, int layer, Error *err); // faces make it
 MUST_USE bool check_laps(Check *check, Error *err);   // what is cut beyond a face ends up unseen
 MUST_USE bool check_seams(Check *check, Error *err);
 MUST_USE bool check_marks(Check *check, Error *err);
+MUST_USE bool check_matches(Check *check, Error *err); // ticks across seams
 MUST_USE bool check_sheets(Check *check, Error *err); // written drawings, places, gaps, files
 MUST_USE bool check_numbers(Check *check, Error *err);
 

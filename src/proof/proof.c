@@ -66,6 +66,8 @@ static void say_rest(Text *t, const Check *check)
                     m->mark_count, m->drawn_count);
     else
         text_printf(t, "Marks    %d, each on its piece and covered in the end.\n", m->mark_count);
+    if (m->match_count > 0)
+        text_printf(t, "         %d match ticks: the halves of each meet, with the same letters on both sides.\n", m->match_count);
     text_printf(t, "Seams    %d, each shared by its two pieces to the last digit: ", check->kit->seam_count);
     say_lengths(t, "", m->seam_mm, ", ");
     say_lengths(t, "", m->visible_mm, " of it in sight.\n");
@@ -231,7 +233,9 @@ static bool run_unit(ProofUnit *unit, Error *err)
 {
     Check *check = &unit->check;
     switch (unit->kind) {
-    case UNIT_MARKS: return run_part(check, check_marks, &unit->go_on, err);
+    case UNIT_MARKS:
+        return run_part(check, check_marks, &unit->go_on, err) &&
+               (!unit->go_on || run_part(check, check_matches, &unit->go_on, err));
     case UNIT_SHEETS: return run_part(check, check_sheets, &unit->go_on, err);
     case UNIT_LAYER: return run_layer(check, unit->layer, &unit->go_on, err);
     }
@@ -261,6 +265,7 @@ static void join_measured(const ProofUnit *unit, Measured *all)
     case UNIT_MARKS:
         all->mark_count = m->mark_count;
         all->drawn_count = m->drawn_count;
+        all->match_count = m->match_count;
         break;
     case UNIT_SHEETS:
         all->least_gap_mm = m->least_gap_mm;

@@ -419,8 +419,9 @@ static void read_marks(Reader *r, const json_t *item, ReadPiece *piece)
         ReadMark *m = &piece->marks[k];
         m->kind = text_of(r, mark, "kind");
         m->is_drawn = strcmp(m->kind, "drawn") == 0;
-        if (m->kind[0] && !m->is_drawn && strcmp(m->kind, "placement") && strcmp(m->kind, "label") &&
-            strcmp(m->kind, "match"))
+        m->is_match = strcmp(m->kind, "match") == 0;
+        if (m->is_match) m->seam_id = id_of(r, mark, "seam");
+        if (m->kind[0] && !m->is_drawn && !m->is_match && strcmp(m->kind, "placement") && strcmp(m->kind, "label"))
             bad(r, "kind", "placement, label, match or drawn");
         m->line = line_of(r, mark);
         if (m->is_drawn && m->line != READ_PEN) bad(r, "line", "pen, since the mark is drawn");
@@ -462,6 +463,24 @@ static void read_pieces(Reader *r, const json_t *root)
     index_names(r, &r->pieces, "piece");
 }
 
+// Kits of before there were match marks have no letters.
+static const char *letter_of(Reader *r, const json_t *item)
+{
+    const json_t *value = json_object_get(item, "letter");
+    if (!value || json_is_null(value)) return NULL;
+    return id_of(r, item, "letter");
+}
+
+// Marks come before seams in kit.json, so their references are looked up afterwards.
+static void find_seams_of_marks(Reader *r, const ReadNames *seams)
+{
+    for (int i = 0; i < r->kit->piece_count; i++)
+        for (int k = 0; k < r->kit->pieces[i].mark_count; k++) {
+            ReadMark *mark = &r->kit->pieces[i].marks[k];
+            if (mark->is_match) mark->seam = reference(r, seams, r->kit->pieces[i].id, "seam", mark->seam_id);
+        }
+}
+
 static void read_seams(Reader *r, const json_t *root)
 {
     const json_t *list;
@@ -476,6 +495,7 @@ static void read_seams(Reader *r, const json_t *root)
         ReadSeam *s = &kit->seams[i];
         s->id = id_of(r, item, "id");
         s->layer = reference(r, &r->layers, s->id, "layer", id_of(r, item, "layer"));
+        s->letter = letter_of(r, item);
         s->form = text_of(r, item, "form");
         s->path = path_of(r, item, "path", READ_ENDS_OPEN);
         s->length_mm = number_of(r, item, "length_mm", 0.0, 1e9);
@@ -493,6 +513,7 @@ static void read_seams(Reader *r, const json_t *root)
         add_name(&names, s->id, i);
     }
     index_names(r, &names, "seam");
+    find_seams_of_marks(r, &names);
 }
 
 static void read_findings(Reader *r, const json_t *root)

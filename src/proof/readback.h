@@ -53,6 +53,9 @@ typedef struct ReadLayer {
 typedef struct ReadMark {
     const char *kind;
     bool is_drawn; // a detail that stays in sight
+    bool is_match; // of a seam:
+    const char *seam_id;
+    int seam;      // its index
     ReadLine line;
     ReadPath path;
 } ReadMark;
@@ -70,6 +73,7 @@ typedef struct ReadPiece {
 
 typedef struct ReadSeam {
     const char *id, *form;
+    const char *letter; // NULL = none
     int layer, pieces[2];
     ReadPath path;
     double length_mm, visible_mm;

@@ -159,6 +159,13 @@ static void seam_b(Shape *s, bool back)
         line(s, rx, ry, lx, ly);
 }
 
+static double seam_b_y(void)
+{
+    Shape s = {0};
+    seam_b(&s, false);
+    return s.curve[0].y[0];
+}
+
 static Shape piece_b1(void)
 {
     Shape s = {0};
@@ -225,6 +232,21 @@ static Shape letters(double x, double y)
     return s;
 }
 
+// Half a tick from (x, y) by (dx, dy), and letters beside it when there are any.
+static Shape half_tick(double x, double y, double dx, double dy, bool lettered)
+{
+    Shape s = {.open = true};
+    line(&s, x, y, x + dx, y + dy);
+    ring(&s);
+    if (!lettered) return s;
+    line(&s, x + 2 * dx - 3, y + 2 * dy + 10, x + 2 * dx, y + 2 * dy + 4);
+    line(&s, x + 2 * dx, y + 2 * dy + 4, x + 2 * dx + 3, y + 2 * dy + 10);
+    ring(&s);
+    line(&s, x + 2 * dx - 2, y + 2 * dy + 8, x + 2 * dx + 2, y + 2 * dy + 8);
+    ring(&s);
+    return s;
+}
+
 typedef struct SampleMark {
     const char *kind;
     Shape shape;
@@ -234,7 +256,7 @@ typedef struct SamplePiece {
     int sheet;
     Shape shape;
     double to_sheet[6];
-    SampleMark marks[2];
+    SampleMark marks[3];
     int mark_count;
 } SamplePiece;
 
@@ -254,20 +276,20 @@ static void make_sample(Sample *s)
 {
     *s = (Sample){.layers = {layer_a(), disc(150, 120, 80), disc(150, 170, 25)}, .note = letters(20, 240)};
     s->pieces[0] = (SamplePiece){
-        "A1", "A", 0, piece_a1(), {1, 0, 0, 1, 10, 15}, {{"placement", arc(false)}, {"label", letters(90, 120)}}, 2};
+        "A1", "A", 0, piece_a1(), {1, 0, 0, 1, 10, 15}, {{"placement", arc(false)}, {"label", letters(90, 120)}, {"match", half_tick(150, 120, -3.88, -0.97, true)}}, 3};
     s->pieces[1] = (SamplePiece){
-        "A2", "A", 1, piece_a2(), {-1, 0, 0, -1, 310, 255}, {{"placement", arc(true)}, {"label", letters(190, 120)}},
-        2};
+        "A2", "A", 1, piece_a2(), {-1, 0, 0, -1, 310, 255}, {{"placement", arc(true)}, {"label", letters(190, 120)}, {"match", half_tick(150, 120, 3.88, 0.97, true)}},
+        3};
     s->pieces[2] = (SamplePiece){"B1",
                                  "B",
                                  2,
                                  piece_b1(),
                                  {1, 0, 0, 1, -50, -30},
-                                 {{"placement", stroke(140, 155, 160, 155)}, {"label", letters(145, 160)}},
-                                 2};
+                                 {{"placement", stroke(140, 155, 160, 155)}, {"label", letters(145, 160)}, {"match", half_tick(150, seam_b_y(), 0, -3, false)}},
+                                 3};
     s->pieces[3] = (SamplePiece){
-        "B2", "B", 2, piece_b2(), {0.6, 0.8, -0.8, 0.6, 210.5, -22.123}, {{"placement", stroke(140, 185, 160, 185)}},
-        1};
+        "B2", "B", 2, piece_b2(), {0.6, 0.8, -0.8, 0.6, 210.5, -22.123}, {{"placement", stroke(140, 185, 160, 185)}, {"match", half_tick(150, seam_b_y(), 0, 3, false)}},
+        2};
     s->pieces[4] = (SamplePiece){
         "C1", "C", 2, disc(150, 170, 25), {1, 0, 0, 1, -90, 20}, {{"drawn", drawn_disc(155, 165, 2)}}, 1};
     s->seams[0].open = s->seams[1].open = true;
@@ -378,6 +400,7 @@ static void write_pieces(Text *t, const Sample *s)
         text_add(t, "],\n     \"marks\": [");
         for (int k = 0; k < p->mark_count; k++) {
             text_printf(t, "%s{\"kind\": \"%s\", \"line\": \"%s\", ", k ? ", " : "", p->marks[k].kind, tool(p->sheet));
+            if (strcmp(p->marks[k].kind, "match") == 0) text_printf(t, "\"seam\": \"%s-s1\", ", p->layer);
             key_path(t, "path", &p->marks[k].shape);
             text_add(t, "}");
         }
@@ -403,7 +426,7 @@ static void write_seams(Text *t, const Sample *s)
         double visible, length = seam_length(s, i, &visible);
         const char *l = i ? "B" : "A";
         text_printf(
-            t, "    {\"id\": \"%s-s1\", \"layer\": \"%s\", \"pieces\": [\"%s1\", \"%s2\"], \"form\": \"butt\",\n     ",
+            t, "    {\"id\": \"%s-s1\", \"layer\": \"%s\", \"pieces\": [\"%s1\", \"%s2\"], \"letter\": \"A\", \"form\": \"butt\",\n     ",
             l, l, l, l);
         key_path(t, "path", &s->seams[i]);
         text_add(t, ", ");

@@ -100,7 +100,7 @@ static bool make_pieces(SmallKit *kit, Arena *keep)
 
 static bool stroke(Mark *mark, int piece, MarkKind kind, const double *xy, int count, const char *text, Arena *keep)
 {
-    *mark = (Mark){piece, kind, MARK_SCORE, {arena_new(keep, Curve, count), 0, arena_new(keep, int, 2), 1, true}, text};
+    *mark = (Mark){piece, kind, MARK_SCORE, {arena_new(keep, Curve, count), 0, arena_new(keep, int, 2), 1, true}, text, 0};
     if (!mark->path.curves || !mark->path.first) return false;
     for (int i = 1; i < count; i++)
         mark->path.curves[mark->path.curve_count++] = curve_line(mm(xy[2 * i - 2], xy[2 * i - 1]), mm(xy[2 * i], xy[2 * i + 1]));
@@ -108,15 +108,32 @@ static bool stroke(Mark *mark, int piece, MarkKind kind, const double *xy, int c
     return true;
 }
 
+// Half a tick from the seam at y = 150, and a letter of two strokes beside it.
+static bool half_tick(Mark *mark, int piece, double end_y, double letter_y, Arena *keep)
+{
+    *mark = (Mark){piece, MARK_MATCH, MARK_SCORE, {arena_new(keep, Curve, 4), 4, arena_new(keep, int, 4), 3, true}, "A", 0};
+    if (!mark->path.curves || !mark->path.first) return false;
+    mark->path.curves[0] = curve_line(mm(70, 150), mm(70, end_y));
+    mark->path.curves[1] = curve_line(mm(76, letter_y), mm(79, letter_y - 6));
+    mark->path.curves[2] = curve_line(mm(79, letter_y - 6), mm(82, letter_y));
+    mark->path.curves[3] = curve_line(mm(77, letter_y - 2), mm(81, letter_y - 2));
+    const int first[4] = {0, 1, 3, 4};
+    memcpy(mark->path.first, first, sizeof first);
+    return true;
+}
+
 static bool make_marks(SmallKit *kit, Arena *keep)
 {
     const double above[] = {42, 149, 70, 105, 130, 105, 158, 149}, below[] = {42, 151, 70, 195, 130, 195, 158, 151};
     const double letter[] = {95, 130, 100, 115, 105, 130};
-    kit->marks[0] = (LayerMarks){.layer = 0, .marks = kit->a_marks, .mark_count = 3, .unlabelled_count = 1};
+    kit->a_letters[0] = "A";
+    kit->marks[0] = (LayerMarks){.layer = 0, .marks = kit->a_marks, .mark_count = 5, .unlabelled_count = 1,
+                                 .seam_letters = kit->a_letters, .seam_count = 1};
     kit->marks[1] = (LayerMarks){.layer = 1, .unlabelled_count = 1};
     return stroke(&kit->a_marks[0], 0, MARK_PLACEMENT, above, 4, NULL, keep) &&
            stroke(&kit->a_marks[1], 0, MARK_LABEL, letter, 3, "A1", keep) &&
-           stroke(&kit->a_marks[2], 1, MARK_PLACEMENT, below, 4, NULL, keep);
+           stroke(&kit->a_marks[2], 1, MARK_PLACEMENT, below, 4, NULL, keep) &&
+           half_tick(&kit->a_marks[3], 0, 146, 144, keep) && half_tick(&kit->a_marks[4], 1, 154, 162, keep);
 }
 
 static void make_papers(SmallKit *kit)

@@ -13,7 +13,8 @@ typedef struct SmallKit {
     Seam seam;
     Link seam_link;
     LayerMarks marks[2];
-    Mark a_marks[4];
+    Mark a_marks[5];
+    const char *a_letters[1];
     KitPaper papers[2];
     int paper_layers[2][2], paper_pieces[2][2];
     NestPlace places[2][2];

@@ -20,7 +20,14 @@ static PenStroke random_stroke(Rng *rng, const Stack *stack, Arena *keep)
     return stroke;
 }
 
-static int laws_hold(uint64_t seed)
+static int count_of(const LayerMarks *marks, MarkKind kind)
+{
+    int count = 0;
+    for (int i = 0; i < marks->mark_count; i++) count += marks->marks[i].kind == kind;
+    return count;
+}
+
+static int laws_hold(uint64_t seed, int *match_count)
 {
     PaperCase test = paper_case_open();
     RandomMap map = random_map(seed, 2 + (int)(seed % 4));
@@ -55,6 +62,7 @@ static int laws_hold(uint64_t seed)
             }
         }
         count += marks.mark_count;
+        *match_count += count_of(&marks, MARK_MATCH);
     }
     paper_case_close(&test);
     return count;
@@ -63,12 +71,13 @@ static int laws_hold(uint64_t seed)
 static void every_mark_keeps_the_laws(void **state)
 {
     (void)state;
-    int count = 0;
+    int count = 0, matches = 0;
     for (uint64_t seed = 1; seed <= SEEDS; seed++) {
         print_message("seed %d\r", (int)seed);
-        count += laws_hold(seed);
+        count += laws_hold(seed, &matches);
     }
-    assert_true(count > SEEDS); // not for lack of marks
+    print_message("%d marks, %d of them match marks\n", count, matches);
+    assert_true(count > SEEDS && matches > SEEDS); // not for lack of marks
 }
 
 int main(void)

@@ -153,6 +153,22 @@ static bool seam_of_wrong_piece(EditKit *kit, Rng *rng, Expected *expected)
     return true;
 }
 
+// A seam and its match marks, so that nothing else gives it away.
+static void drop_seam(EditKit *kit, json_t *seams, size_t index)
+{
+    const char *id = edit_text(json_array_get(seams, index), "id");
+    int count;
+    edit_list(kit, "pieces", &count);
+    for (int i = 0; i < count; i++) {
+        json_t *marks = json_object_get(edit_item(kit, "pieces", i), "marks");
+        for (size_t k = json_array_size(marks); k-- > 0;) {
+            const char *of = json_string_value(json_object_get(json_array_get(marks, k), "seam"));
+            if (of && strcmp(of, id) == 0) json_array_remove(marks, k);
+        }
+    }
+    json_array_remove(seams, index);
+}
+
 static bool seam_deleted(EditKit *kit, Rng *rng, Expected *expected)
 {
     int count;
@@ -164,7 +180,7 @@ static bool seam_deleted(EditKit *kit, Rng *rng, Expected *expected)
     snprintf(where, sizeof where, "%s+%s", json_string_value(json_array_get(pair, 0)),
              json_string_value(json_array_get(pair, 1)));
     expect(expected, "seam-missing", where);
-    json_array_remove(seams, index);
+    drop_seam(kit, seams, index);
     return true;
 }
 
@@ -293,6 +309,111 @@ static bool drawn_mark_covered(EditKit *kit, Rng *rng, Expected *expected)
     return true;
 }
 
+// ---- match marks ----
+
+static json_t *match_mark(const EditKit *kit, Rng *rng, bool lettered, json_t **out_piece)
+{
+    int count;
+    edit_list(kit, "pieces", &count);
+    uint32_t from = rng_below(rng, (uint32_t)count);
+    for (int i = 0; i < count; i++) {
+        *out_piece = edit_item(kit, "pieces", (int)((from + (uint32_t)i) % (uint32_t)count));
+        json_t *marks = json_object_get(*out_piece, "marks");
+        for (size_t k = 0; k < json_array_size(marks); k++) {
+            json_t *mark = json_array_get(marks, k);
+            if (strcmp(edit_text(mark, "kind"), "match") != 0) continue;
+            if (!lettered || edit_path(kit, mark, "path").part_count > 1) return mark;
+        }
+    }
+    return NULL;
+}
+
+// By 0.03 mm: the tick begins beside the seam, or beside the other half.
+static bool match_mark_shifted(EditKit *kit, Rng *rng, Expected *expected)
+{
+    json_t *piece, *mark = match_mark(kit, rng, false, &piece);
+    if (!mark) return false;
+    ReadPath path = edit_path(kit, mark, "path");
+    double dx, dy;
+    direction(rng, 0.03, &dx, &dy);
+    edit_shift(&path, 0, path.curve_count, dx, dy);
+    edit_set_path(mark, "path", &path, kit->arena);
+    expect(expected, "match-unpaired", edit_text(mark, "seam"));
+    return true;
+}
+
+static bool half_tick_lost(EditKit *kit, Rng *rng, Expected *expected)
+{
+    json_t *piece, *mark = match_mark(kit, rng, false, &piece);
+    if (!mark) return false;
+    expect(expected, "match-unpaired", edit_text(mark, "seam"));
+    json_t *marks = json_object_get(piece, "marks");
+    for (size_t k = 0; k < json_array_size(marks); k++)
+        if (json_array_get(marks, k) == mark) return json_array_remove(marks, k) == 0;
+    return false;
+}
+
+static bool half_tick_turned(EditKit *kit, Rng *rng, Expected *expected)
+{
+    json_t *piece, *mark = match_mark(kit, rng, false, &piece);
+    if (!mark) return false;
+    ReadPath path = edit_path(kit, mark, "path");
+    ReadCurve *tick = &path.curves[0]; // ticks are written first, from the seam on
+    double dx = tick->p[3].x - tick->p[0].x, dy = tick->p[3].y - tick->p[0].y;
+    tick->p[3] = (Spot){tick->p[3].x - 0.05 * dy, tick->p[3].y + 0.05 * dx};
+    tick->p[2] = tick->p[3];
+    edit_set_path(mark, "path", &path, kit->arena);
+    expect(expected, "match-crooked", edit_text(mark, "seam"));
+    return true;
+}
+
+static bool match_letter_changed(EditKit *kit, Rng *rng, Expected *expected)
+{
+    json_t *piece, *mark = match_mark(kit, rng, true, &piece);
+    if (!mark) return false;
+    ReadPath path = edit_path(kit, mark, "path");
+    int part = 1 + (int)rng_below(rng, (uint32_t)path.part_count - 1);
+    if (rng_below(rng, 2)) edit_drop_part(&path, part);
+    else {
+        ReadCurve *last = &path.curves[path.parts[part].first + path.parts[part].count - 1];
+        last->p[3].x += 0.4;
+        last->p[2] = last->p[3];
+    }
+    edit_set_path(mark, "path", &path, kit->arena);
+    expect(expected, "match-letters-differ", edit_text(mark, "seam"));
+    return true;
+}
+
+static bool match_mark_of_another_seam(EditKit *kit, Rng *rng, Expected *expected)
+{
+    json_t *piece, *mark = match_mark(kit, rng, false, &piece), *seam = any_item(kit, rng, "seams");
+    if (!mark || strcmp(edit_text(mark, "seam"), edit_text(seam, "id")) == 0) return false;
+    json_object_set_new(mark, "seam", json_string(edit_text(seam, "id")));
+    expect(expected, "match-off-seam", edit_text(seam, "id"));
+    return true;
+}
+
+static bool seam_letter_lost(EditKit *kit, Rng *rng, Expected *expected)
+{
+    json_t *piece, *mark = match_mark(kit, rng, false, &piece);
+    if (!mark) return false;
+    json_object_set_new(by_id(kit, "seams", edit_text(mark, "seam")), "letter", json_null());
+    expect(expected, "match-letter-missing", edit_text(mark, "seam"));
+    return true;
+}
+
+// A second seam of the layer with the same letter; the sample has one seam a layer, so it is listed once more.
+static bool seam_letter_twice(EditKit *kit, Rng *rng, Expected *expected)
+{
+    json_t *seam = any_item(kit, rng, "seams");
+    if (!seam) return false;
+    json_t *twin = json_deep_copy(seam);
+    json_object_set_new(twin, "id", json_string("twin"));
+    json_array_append_new(json_object_get(kit->root, "seams"), twin);
+    expect(expected, "match-letter-twice", "twin");
+    return true;
+}
+
 static bool piece_doubled(EditKit *kit, Rng *rng, Expected *expected)
 {
     json_t *piece = any_item(kit, rng, "pieces");
@@ -329,7 +450,7 @@ static bool piece_forgotten(EditKit *kit, Rng *rng, Expected *expected)
         json_t *pair = json_object_get(json_array_get(seams, i), "pieces");
         for (size_t k = 0; k < 2; k++)
             if (strcmp(json_string_value(json_array_get(pair, k)), id) == 0) {
-                json_array_remove(seams, i);
+                drop_seam(kit, seams, i);
                 break;
             }
     }
@@ -486,6 +607,13 @@ const NamedDamage json_damages[] = {
     {"mark moved off its piece", mark_moved_off},
     {"drawn mark moved off its piece", drawn_mark_moved_off},
     {"drawn mark covered", drawn_mark_covered},
+    {"match mark shifted by 0.03 mm", match_mark_shifted},
+    {"half a tick lost", half_tick_lost},
+    {"half a tick turned", half_tick_turned},
+    {"letter of a match mark changed", match_letter_changed},
+    {"match mark of another seam", match_mark_of_another_seam},
+    {"letter of a seam lost", seam_letter_lost},
+    {"letter of a seam twice", seam_letter_twice},
     {"piece doubled", piece_doubled},
     {"piece doubled under another name", piece_doubled_as_another},
     {"piece forgotten", piece_forgotten},

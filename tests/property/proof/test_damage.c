@@ -11,7 +11,7 @@
 
 #include <string.h>
 
-#define SAMPLE_DAMAGES 360
+#define SAMPLE_DAMAGES 380
 #define REAL_DAMAGES 60
 
 static bool is_named(const Proof *proof, const Expected *expected)

@@ -145,7 +145,7 @@ static void marks__without_any_the_score_group_is_left_out(void **state)
     drop(made);
 
     made = prepare();
-    for (int i = 0; i < 3; i++) made->kit.a_marks[i].line = MARK_CUT;
+    for (int i = 0; i < 5; i++) made->kit.a_marks[i].line = MARK_CUT;
     for (int i = 0; i < 2; i++) made->kit.papers[i].line = MARK_CUT;
     assert_true(kit_make(&made->kit.input, &made->keep, &made->work, &made->files, &made->err));
     text = text_of(made, "sheets/ring-11.81in-white-1-of-2-8x10.5in.svg");
@@ -162,7 +162,7 @@ static void notes__follow_the_line_of_the_marks(void **state)
 {
     (void)state;
     Made *made = prepare();
-    for (int i = 0; i < 3; i++) made->kit.a_marks[i].line = MARK_PEN;
+    for (int i = 0; i < 5; i++) made->kit.a_marks[i].line = MARK_PEN;
     for (int i = 0; i < 2; i++) made->kit.papers[i].line = MARK_PEN;
     assert_true(kit_make(&made->kit.input, &made->keep, &made->work, &made->files, &made->err));
     char *text = text_of(made, "sheets/ring-11.81in-navy-1-of-1-8x10.5in.svg");

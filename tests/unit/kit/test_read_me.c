@@ -25,7 +25,7 @@ static char *read_me_of(Made *made, MarkLine line)
     made->work = (Work){.scratch = arena_make(0)};
     assert_true(small_kit_make(&made->kit, &made->keep));
     made->kit.papers[1].paper = (Paper){.id = "12x24in", .width_mm = 12 * 25.4, .height_mm = 24 * 25.4};
-    for (int i = 0; i < 3; i++) made->kit.a_marks[i].line = line;
+    for (int i = 0; i < 5; i++) made->kit.a_marks[i].line = line;
     for (int i = 0; i < 2; i++) made->kit.papers[i].line = line;
     made->kit.papers[0].paper.pack_count = 25;
     made->kit.papers[0].paper.pack_price = 8.9;

@@ -145,7 +145,7 @@ static void tools__each_that_the_kit_uses_has_its_line(void **state)
     drop(made);
 
     made = prepare();
-    for (int i = 0; i < 3; i++) made->kit.a_marks[i].line = MARK_CUT;
+    for (int i = 0; i < 5; i++) made->kit.a_marks[i].line = MARK_CUT;
     for (int i = 0; i < 2; i++) made->kit.papers[i].line = MARK_CUT;
     make(made);
     text = text_of(made, LETTER);

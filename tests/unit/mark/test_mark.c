@@ -75,7 +75,10 @@ static void mark__lines_lie_on_the_topmost_layer_below(void **state)
     // underlap all round; the edge of this hole is an edge of 2 as well.
     MarkedStack m = MARKED(20.0, 500.0, "111111111", "122222221", "122333221", "122333221", "122222221", "111111111");
     assert_true(fabs(length_of(&m.marks[0], 0, MARK_PLACEMENT) - 2.0 * (137.0 + 77.0) - 2.0 * (51.0 + 31.0)) < 4.0);
-    assert_true(fabs(length_of(&m.marks[1], 0, MARK_PLACEMENT) - 2.0 * (57.0 + 37.0)) < 0.5);
+    // on the rim of 2 below 3 the line gives way to the name: two letters, one below the other
+    double given_way = 2.0 * (57.0 + 37.0) - length_of(&m.marks[1], 0, MARK_PLACEMENT);
+    assert_true(given_way > 12.0 && given_way < 17.0);
+    assert_int_equal(m.marks[1].unlabelled_count, 0);
     paper_case_close(&m.test);
 }
 
