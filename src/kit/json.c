@@ -80,6 +80,7 @@ static void write_head(Writer *w)
     write_json_key_number(&w->json, "height", stack->height_mm, 3);
     write_json_end(&w->json);
     write_json_key_number(&w->json, "border_mm", stack->border_mm, 3);
+    write_json_key_string(&w->json, "sheets_for", kit_for_word(w->draft->input->options.sheets_for));
 }
 
 static void write_papers(Writer *w)
@@ -200,8 +201,20 @@ static void write_notes(Writer *w, const DraftSheet *sheet)
     write_json_end(&w->json);
 }
 
+// The files of a sheet that has one for each line kind.
+static void write_line_files(Writer *w, int sheet)
+{
+    write_json_key(&w->json, "files");
+    write_json_object(&w->json);
+    for (int f = 0; f < w->draft->file_count; f++)
+        if (w->draft->files[f].first_sheet == sheet)
+            write_json_key_string(&w->json, line_word(w->draft->files[f].line), w->draft->files[f].name);
+    write_json_end(&w->json);
+}
+
 static void write_sheets(Writer *w)
 {
+    KitFor sheets_for = w->draft->input->options.sheets_for;
     key_list(w, "sheets");
     for (int s = 0; s < w->draft->sheet_count; s++) {
         const DraftSheet *sheet = &w->draft->sheets[s];
@@ -209,6 +222,8 @@ static void write_sheets(Writer *w)
         write_json_key_string(&w->json, "id", sheet->id);
         write_json_key_string(&w->json, "paper", w->draft->input->papers[sheet->paper].id);
         write_json_key_string(&w->json, "file", sheet->file);
+        if (sheets_for == KIT_FOR_LINE) write_line_files(w, s);
+        if (sheets_for == KIT_FOR_LAYER) key_numbers(w, "offset_mm", sheet->offset_mm, 2, 3);
         key_numbers(w, "box_mm", sheet->box_mm, 4, 3);
         write_notes(w, sheet);
         write_json_end(&w->json);

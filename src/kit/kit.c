@@ -7,6 +7,7 @@
 #include "kit/notes.h"
 #include "kit/plan.h"
 #include "kit/read_me.h"
+#include "kit/sheet_files.h"
 #include "kit/svg.h"
 #include "kit/test_sheet.h"
 
@@ -14,13 +15,14 @@ static bool write_all(Draft *draft, Arena *keep, Work *work, FileSet *out, Error
 {
     if (!notes_add(draft, keep, work, err)) return false;
     draft_total(draft);
+    if (!sheet_files_make(draft, keep, err)) return false;
     TestSheet *tests;
     int test_count;
     if (!test_sheets_make(draft, keep, &tests, &test_count, err)) return false;
-    out->items = arena_new(keep, FileBytes, draft->sheet_count + test_count + 4);
+    out->items = arena_new(keep, FileBytes, draft->file_count + test_count + 4);
     if (!out->items) return error_memory(err);
-    for (int s = 0; s < draft->sheet_count; s++) {
-        if (!work_goes_on(work, err) || !svg_sheet(draft, &draft->sheets[s], keep, &out->items[out->count], err)) return false;
+    for (int f = 0; f < draft->file_count; f++) {
+        if (!work_goes_on(work, err) || !svg_file(draft, &draft->files[f], keep, &out->items[out->count], err)) return false;
         out->count++;
     }
     for (int t = 0; t < test_count; t++) {
