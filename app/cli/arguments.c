@@ -50,6 +50,12 @@ static bool take_line(Arguments *arguments, const char *value, Error *err)
     return true;
 }
 
+static bool take_for(Arguments *arguments, const char *value, Error *err)
+{
+    if (kit_for_find(value, &arguments->settings.kit.sheets_for)) return true;
+    return error_set(err, ERROR_USAGE, "--for knows sheet, piece, layer and line, not '%.40s'", value);
+}
+
 static bool take_smallest(Arguments *arguments, const char *value, Error *err)
 {
     size_t size = strlen(value);
@@ -99,6 +105,7 @@ static const Option OPTIONS[] = {
     {"--border", NULL, ON(COMMAND_BUILD), true, take_border},
     {"--stack", NULL, ON(COMMAND_BUILD), true, take_stack},
     {"--marks", NULL, ON(COMMAND_BUILD), true, take_line},
+    {"--for", NULL, ON(COMMAND_BUILD), true, take_for},
     {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_smallest},
     {"--smallest-part", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--smallest-hole", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},

@@ -26,6 +26,8 @@ static const char BUILD[] =
     "    --border LENGTH          a border of the base round the whole figure\n"
     "    --stack underlap|inlay   layers reach a little under the next (default), or meet edge to edge on the base\n"
     "    --marks score|pen        what placement lines and labels are made with (default: score)\n"
+    "    --for FORM               how sheets are parted into files: sheet (one file a sheet, default), piece (the same, one\n"
+    "                             group a piece), layer (one file a paper), line (one file a sheet and kind of line)\n"
     "    --smallest AREA          colour specks under this area join their neighbour: 20px (default: 8 mm parts, 4 mm holes)\n"
     "    -o, --out FOLDER         the kit's own folder (default: NAME-HEIGHT here)\n"
     "    --force                  replace the kit that is there\n"

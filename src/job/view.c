@@ -85,6 +85,12 @@ static void hash_space(Hasher *h, Space space)
     hash_double(h, space.corner_mm);
 }
 
+void hash_kit_options(Hasher *h, const KitOptions *options)
+{
+    hash_int(h, options->page);
+    hash_int(h, options->sheets_for);
+}
+
 void hash_colours(Hasher *h, const SeparationColour *colours, int count)
 {
     hash_int(h, count);

@@ -6,6 +6,7 @@
 #define PM_JOB_VIEW_H
 
 #include "job/key.h"
+#include "kit/kit.h"
 #include "mark/mark.h"
 #include "nest/nest.h"
 
@@ -29,6 +30,7 @@ Key view_separation_key(const Separation *separation);
 void hash_separation_options(Hasher *hasher, const SeparationOptions *options);
 void hash_stack_options(Hasher *hasher, const StackOptions *options);
 void hash_colours(Hasher *hasher, const SeparationColour *colours, int count);
+void hash_kit_options(Hasher *hasher, const KitOptions *options);
 void hash_paper(Hasher *hasher, const Paper *paper);
 
 #endif
