@@ -3,6 +3,7 @@
 
 #include "base/write_json.h"
 #include "kit/path_text.h"
+#include "kit/print_sheet.h"
 
 typedef struct Writer {
     JsonWriter json;
@@ -97,6 +98,8 @@ static void write_papers(Writer *w)
         key_colour(w, paper->colour);
         key_null(w, "price");
         write_json_key_number(&w->json, "gap_mm", paper->gap_mm, 3);
+        char print[240];
+        if (print_name(w->draft->input, i, print)) write_json_key_string(&w->json, "print", print);
         write_json_end(&w->json);
     }
     write_json_end(&w->json);

@@ -6,6 +6,7 @@
 #include "kit/json.h"
 #include "kit/notes.h"
 #include "kit/plan.h"
+#include "kit/print_sheet.h"
 #include "kit/read_me.h"
 #include "kit/sheet_files.h"
 #include "kit/svg.h"
@@ -19,10 +20,16 @@ static bool write_all(Draft *draft, Arena *keep, Work *work, FileSet *out, Error
     TestSheet *tests;
     int test_count;
     if (!test_sheets_make(draft, keep, &tests, &test_count, err)) return false;
-    out->items = arena_new(keep, FileBytes, draft->file_count + test_count + 4);
+    out->items = arena_new(keep, FileBytes, draft->file_count + draft->input->paper_count + test_count + 4);
     if (!out->items) return error_memory(err);
     for (int f = 0; f < draft->file_count; f++) {
         if (!work_goes_on(work, err) || !svg_file(draft, &draft->files[f], keep, &out->items[out->count], err)) return false;
+        out->count++;
+    }
+    for (int p = 0; p < draft->input->paper_count; p++) {
+        char name[240];
+        if (!print_name(draft->input, p, name)) continue;
+        if (!work_goes_on(work, err) || !print_paper(draft, p, keep, work, &out->items[out->count], err)) return false;
         out->count++;
     }
     for (int t = 0; t < test_count; t++) {

@@ -3,6 +3,7 @@
 
 #include "base/length.h"
 #include "base/text.h"
+#include "kit/print_sheet.h"
 
 #include <string.h>
 
@@ -160,6 +161,19 @@ static void add_layers(Text *text, const Draft *draft, const KitPaper *paper)
     }
 }
 
+// Paper that is too long for a printer has no file to print.
+static void add_prints(Text *text, const Draft *draft)
+{
+    char name[240];
+    bool any = false;
+    for (int p = 0; p < draft->input->paper_count; p++) any = any || print_name(draft->input, p, name);
+    if (any)
+        text_add(text, "SCISSORS INSTEAD\n\n"
+                       "For scissors and a craft knife there is a file for each paper in sheets/, with\n"
+                       "-print- in its name: every sheet as a page, at true size. Print at 100 %, no\n"
+                       "fitting to page, and measure the two squares before you cut.\n\n");
+}
+
 static void add_papers(Text *text, const Draft *draft)
 {
     text_add(text, "THE PAPER\n\n");
@@ -212,6 +226,7 @@ bool read_me(const Draft *draft, const TestSheet *tests, int test_count, Arena *
     add_heights(&text, draft);
     add_files(&text, draft);
     add_lines(&text, draft);
+    add_prints(&text, draft);
     add_papers(&text, draft);
     add_order(&text, draft);
     add_care(&text);
