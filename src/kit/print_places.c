@@ -160,11 +160,11 @@ static bool is_free(const Room *room, int column, int row, int wide, int high)
                room->sums[(row + high) * w + column] + room->sums[row * w + column] == 0;
 }
 
-// Steps to the nearest cell that is (or is not) the piece's; 5 a cell.
-static void walk(const Room *room, int piece, bool from_others)
+// Steps from each cell to the nearest one of the piece; 5 a cell.
+static void walk(const Room *room, int piece)
 {
     int w = room->columns, h = room->rows, *steps = room->steps;
-    for (int i = 0; i < w * h; i++) steps[i] = (room->owner[i] == piece) != from_others ? 0 : FAR_STEPS;
+    for (int i = 0; i < w * h; i++) steps[i] = room->owner[i] == piece ? 0 : FAR_STEPS;
     for (int pass = 0; pass < 2; pass++)
         for (int k = 0; k < w * h; k++) {
             int i = pass == 0 ? k : w * h - 1 - k, x = i % w, y = i / w, d = pass == 0 ? -1 : 1;
@@ -173,7 +173,7 @@ static void walk(const Room *room, int piece, bool from_others)
                 sides[1] = steps[i + d * w] + 5;
                 if (x > 0) sides[2] = steps[i + d * w - 1] + 7;
                 if (x + 1 < w) sides[3] = steps[i + d * w + 1] + 7;
-            } else if (from_others) sides[1] = 5; // the edge of the box counts as another's
+            }
             for (int s = 0; s < 4; s++)
                 if (sides[s] < steps[i]) steps[i] = sides[s];
         }
@@ -329,20 +329,35 @@ static bool find_beside(const Room *room, const char *id, int piece, const Spots
     return best < far_steps;
 }
 
-// The piece's roomiest place.
+static bool lies_inside(const Spots *spots, double x, double y)
+{
+    bool inside = false;
+    for (int r = 0; r < spots->ring_count; r++)
+        for (int i = spots->first[r]; i < spots->first[r + 1]; i++) {
+            const double *a = &spots->xy[2 * i], *b = spot_after(spots, r, i);
+            if ((a[1] <= y) != (b[1] <= y) && a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0]) > x) inside = !inside;
+        }
+    return inside;
+}
+
+// The piece's roomiest place: of all middles of its cells the one farthest from its edges. Its cells alone do not tell, since they
+// reach into narrow holes.
 static PrintName find_inside(const Room *room, const char *id, int piece, const Spots *spots)
 {
-    int best = -1;
-    walk(room, piece, true);
-    for (int i = 0; i < room->columns * room->rows; i++)
-        if (room->owner[i] == piece && (best < 0 || room->steps[i] > room->steps[best])) best = i;
-    double n = name_wide(id, 1), across = best < 0 ? 0 : 2 * (room->steps[best] / 5.0 - 1) * room->cell_mm;
-    double size = across / sqrt(n * n + PRINT_LETTER_HIGH * PRINT_LETTER_HIGH);
-    PrintName name = {.kind = PRINT_NAME_INSIDE, .size_mm = fmax(INSIDE_LEAST_MM, fmin(INSIDE_MOST_MM, size)),
-                      .x_mm = spots->xy[0], .y_mm = spots->xy[1]};
-    if (best < 0) return name; // smaller than a cell
-    name.x_mm = room->x_mm + (best % room->columns + 0.5) * room->cell_mm;
-    name.y_mm = room->y_mm + (best / room->columns + 0.5) * room->cell_mm;
+    double most = 0, n = name_wide(id, 1);
+    PrintName name = {.kind = PRINT_NAME_INSIDE, .x_mm = spots->xy[0], .y_mm = spots->xy[1]};
+    for (int i = 0; i < room->columns * room->rows; i++) {
+        double x = room->x_mm + (i % room->columns + 0.5) * room->cell_mm, y = room->y_mm + (i / room->columns + 0.5) * room->cell_mm, edge[2];
+        if (room->owner[i] != piece) continue;
+        nearest_spot(spots, x, y, edge);
+        double distance = hypot(edge[0] - x, edge[1] - y);
+        if (distance <= most || !lies_inside(spots, x, y)) continue;
+        most = distance;
+        name.x_mm = x;
+        name.y_mm = y;
+    }
+    double size = 2 * most / sqrt(n * n + PRINT_LETTER_HIGH * PRINT_LETTER_HIGH);
+    name.size_mm = fmax(INSIDE_LEAST_MM, fmin(INSIDE_MOST_MM, size));
     return name;
 }
 
@@ -359,7 +374,7 @@ static bool find_name(Room *room, const DraftSheet *sheet, const DraftPiece *pie
         add_leader(out, id, &spots);
         return true;
     }
-    walk(room, index, false);
+    walk(room, index);
     sum_up(room);
     for (size_t k = 0; k < sizeof BESIDE_MM / sizeof BESIDE_MM[0]; k++) {
         double half[2];

@@ -62,15 +62,13 @@ static void margin_words(Print *print, double y_mm, const char *const *texts, in
 
 static void write_margins(Print *print, const DraftSheet *sheet)
 {
-    char whole[384], part[192], lines[192];
+    char whole[384], part[192];
     const KitInput *input = print->draft->input;
     snprintf(part, sizeof part, "%s: %s %d of %d", sheet->id, input->papers[print->paper].colour_name, sheet->number, sheet->of);
     snprintf(whole, sizeof whole, "%s, %.120s, on %s", part, input->name, print->size->id);
-    snprintf(lines, sizeof lines, "Print at 100 %%, no fitting to page. Black: cut out.%s%s",
-             sheet_has_line(print->draft, sheet, MARK_SCORE) ? " Orange-brown: only shows where the next layer goes." : "",
-             sheet_has_line(print->draft, sheet, MARK_PEN) ? " Green: draw." : "");
     const char *above[] = {whole, part},
-               *below[] = {lines, "Print at 100 %, no fitting to page. Black lines: cut out.", "100 %, no fitting to page"};
+               *below[] = {"Print at 100 %, no fitting to page. Black lines: cut out. Lines in colour: where the next layer goes; not cut.",
+                           "Print at 100 %, no fitting to page. Cut the black lines alone.", "100 %, no fitting to page"};
     margin_words(print, print->box_mm[1] - MARGIN_HIGH_MM, above, 2);
     margin_words(print, print->box_mm[1] + print->box_mm[3], below, 3);
 }
@@ -159,8 +157,8 @@ static void draw_first_page(Print *print, const char *title)
     const char *words = "Any paper of this size will do for this page. Are both squares as large as they say, each way? If not, choose 100 % (or: "
                         "actual size) in the printer's window, and no fitting to the page.\n\n"
                         "Then print the sheets on the paper itself, or on plain paper that you lay on top. Cut along the black lines, "
-                        "holes before outer edges. Lines in colour are not cut: orange-brown dashes show where the next layer goes, "
-                        "green lines are drawn. Names stand where the next layer covers them, or beside the piece with a line to it.";
+                        "holes before outer edges. Lines in colour are not cut: they show where the next layer goes, or belong to the "
+                        "picture. Names stand where the next layer covers them, or beside the piece with a line to it.";
     if (y + canvas_words_height(canvas, w, letters, words) <= print->box_mm[1] + print->box_mm[3])
         canvas_words(canvas, x, y, w, letters, words);
 }

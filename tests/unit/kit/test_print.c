@@ -144,6 +144,32 @@ static void names__where_there_is_no_waste_stand_small_in_the_piece(void **state
     drop(made);
 }
 
+static void names__in_a_piece_keep_off_its_narrow_holes(void **state)
+{
+    (void)state;
+    Made *made = prepare();
+    static const NestPlace B1 = {0, {1, 0, 0, 1, -33.65, -83.65}};
+    made->kit.places[1][0] = B1;
+    made->kit.papers[1].paper = (Paper){.id = "small", .width_mm = 132.7, .height_mm = 132.7};
+    Ring rings[12]; // a square with upright slots of 2 mm: 10 mm from one to the next, but 16 beyond the last
+    Point points[12][4];
+    rings[0] = (Ring){(Point[]){point_from_mm(40, 90), point_from_mm(160, 90), point_from_mm(160, 210), point_from_mm(40, 210)}, 4};
+    for (int i = 1; i < 11; i++) {
+        double x = 40 + 10 * i;
+        const Point slot[4] = {point_from_mm(x, 91), point_from_mm(x, 209), point_from_mm(x + 2, 209), point_from_mm(x + 2, 91)};
+        memcpy(points[i], slot, sizeof slot);
+        rings[i] = (Ring){points[i], 4};
+    }
+    made->kit.b[0].rings = (Rings){rings, 11};
+    finish(made);
+    PrintPlaces places = places_of(made, find_sheet(made, "navy-1"));
+    const PrintName *name = &places.names[0];
+    assert_int_equal(name->kind, PRINT_NAME_INSIDE);
+    double left = 142 - 33.65, right = 160 - 33.65, half = PRINT_LETTER_WIDE * 2 * name->size_mm / 2;
+    assert_true(name->x_mm - half > left && name->x_mm + half < right);
+    drop(made);
+}
+
 static void squares__lie_on_no_piece_and_no_name(void **state)
 {
     (void)state;
@@ -230,6 +256,7 @@ int main(void)
         cmocka_unit_test(names__stand_on_the_label_that_will_be_covered),
         cmocka_unit_test(names__without_a_label_stand_in_the_waste_with_a_line_to_the_piece),
         cmocka_unit_test(names__where_there_is_no_waste_stand_small_in_the_piece),
+        cmocka_unit_test(names__in_a_piece_keep_off_its_narrow_holes),
         cmocka_unit_test(squares__lie_on_no_piece_and_no_name),
         cmocka_unit_test(print_name__paper_of_a_roll_has_none),
         cmocka_unit_test(print_paper__is_a_pdf_and_the_same_twice),
