@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "kit/print_sheet.h"
 
+#include <stdio.h>
 #include <string.h>
 
 // "10.5 in (266.7 mm)"
@@ -72,9 +73,9 @@ static bool is_new_size(const KitInput *input, int paper)
     return true;
 }
 
-static void add_height(Text *text, const char *word, const double box_mm[4])
+static void add_height(Text *text, const char *word, int width, const double box_mm[4])
 {
-    text_printf(text, "  %-10s height ", word);
+    text_printf(text, "  %-*s height ", width, word);
     add_length(text, box_mm[3]);
     text_add(text, "; the width is then ");
     text_number(text, box_mm[2] / MM_PER_INCH, 3);
@@ -88,13 +89,17 @@ static void add_heights(Text *text, const Draft *draft)
                       "Some software forgets the true size of a drawing. Then choose everything %s\n"
                       "%s at once, keep width and height in proportion, and type this height:\n\n",
                 by_paper ? "in" : "on", by_paper ? "the file" : "the sheet");
-    for (int f = 0; f < draft->file_count && by_paper; f++)
-        add_height(text, draft->input->papers[draft->sheets[draft->files[f].first_sheet].paper].colour_name, draft->files[f].box_mm);
+    for (int f = 0; f < draft->file_count && by_paper; f++) {
+        const KitPaper *paper = &draft->input->papers[draft->sheets[draft->files[f].first_sheet].paper];
+        char word[80];
+        snprintf(word, sizeof word, "%s, %s", paper->colour_name, paper->paper.id);
+        add_height(text, word, 20, draft->files[f].box_mm);
+    }
     for (int p = 0; p < draft->input->paper_count && !by_paper; p++) {
         if (!is_new_size(draft->input, p)) continue;
         double box[4];
         paper_usable(&draft->input->papers[p].paper, box);
-        add_height(text, draft->input->papers[p].paper.id, box);
+        add_height(text, draft->input->papers[p].paper.id, 10, box);
     }
     text_printf(text, "\n%s in each file's name.\n"
                       "Two small triangles in opposite corners of every sheet make it so: leave them\n"

@@ -140,7 +140,7 @@ static void read_me__tells_what_to_do_with_the_files(void **state)
         char *text = text_of(made, "READ-ME-FIRST.txt");
         assert_non_null(strstr(text, WORDS[f]));
         for (const char *line = text; *line; line += strcspn(line, "\n") + 1) assert_true(strcspn(line, "\n") <= 80);
-        if (f == KIT_FOR_LAYER) assert_non_null(strstr(text, "white      height 10.5 in (266.7 mm); the width is then 16.894 in"));
+        if (f == KIT_FOR_LAYER) assert_non_null(strstr(text, "white, letter        height 10.5 in (266.7 mm); the width is then 16.894 in"));
         free(text);
         drop(made);
     }
