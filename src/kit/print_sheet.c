@@ -64,8 +64,8 @@ static void write_margins(Print *print, const DraftSheet *sheet)
 {
     char whole[384], part[192];
     const KitInput *input = print->draft->input;
-    snprintf(part, sizeof part, "%s: %s %d of %d", sheet->id, input->papers[print->paper].colour_name, sheet->number, sheet->of);
-    snprintf(whole, sizeof whole, "%s, %.120s, on %s", part, input->name, print->size->id);
+    snprintf(part, sizeof part, "%s: sheet %d of %d", sheet->id, sheet->number, sheet->of);
+    snprintf(whole, sizeof whole, "%s of %s on %s, %.120s", part, input->papers[print->paper].colour_name, print->size->id, input->name);
     const char *above[] = {whole, part},
                *below[] = {"Print at 100 %, no fitting to page. Black lines: cut out. Lines in colour: where the next layer goes; not cut.",
                            "Print at 100 %, no fitting to page. Cut the black lines alone.", "100 %, no fitting to page"};
@@ -156,7 +156,7 @@ static void draw_first_page(Print *print, const char *title)
     Letters letters = {small ? 6 : 10, false, INK_BLACK, CANVAS_FROM_LEFT};
     const char *words = "Any paper of this size will do for this page. Are both squares as large as they say, each way? If not, choose 100 % (or: "
                         "actual size) in the printer's window, and no fitting to the page.\n\n"
-                        "Then print the sheets on the paper itself, or on plain paper that you lay on top. Cut along the black lines, "
+                        "Then print the sheets on the paper itself, or, where it is too dark for black lines, on plain paper that you fix on top. Cut along the black lines, "
                         "holes before outer edges. Lines in colour are not cut: they show where the next layer goes, or belong to the "
                         "picture. Names stand where the next layer covers them, or beside the piece with a line to it.";
     if (y + canvas_words_height(canvas, w, letters, words) <= print->box_mm[1] + print->box_mm[3])

@@ -176,7 +176,8 @@ static void add_prints(Text *text, const Draft *draft)
         text_add(text, "SCISSORS INSTEAD\n\n"
                        "For scissors and a craft knife there is a file for each paper in sheets/, with\n"
                        "-print- in its name: every sheet as a page, at true size. Print at 100 %, no\n"
-                       "fitting to page, and measure the two squares before you cut.\n\n");
+                       "fitting to page, and measure the two squares before you cut. Where the paper\n"
+                       "is too dark for black lines, print on plain paper and fix that on top.\n\n");
 }
 
 static void add_papers(Text *text, const Draft *draft)

@@ -35,7 +35,25 @@ static bool width_is(const char *text, double expected)
     return read_number(&at, end, &value) && (at == end || strcmp(at, "mm") == 0) && fabs(value - expected) <= 1e-6;
 }
 
-// Sheets lie within the page, which they span, and not on one another; all are of one paper.
+// Sheets do not lie on one another; one other is named for each.
+static bool check_apart(Check *check, const FileView *file, Error *err)
+{
+    const double *size = paper_of(check, first_sheet(check, file))->size;
+    for (int i = 0; i < file->sheet_count; i++) {
+        const ReadSheet *sheet = &check->kit->sheets[file->sheets[i]];
+        if (i % 64 == 0 && !work_goes_on(check->work, err)) return false;
+        for (int j = 0; j < i; j++) {
+            const ReadSheet *other = &check->kit->sheets[file->sheets[j]];
+            if (fabs(sheet->offset[0] - other->offset[0]) >= size[0] || fabs(sheet->offset[1] - other->offset[1]) >= size[1]) continue;
+            fault_add(check->faults, "sheets-overlap", sheet->id, sheet->offset[0], sheet->offset[1],
+                      "the sheet lies on sheet %s in %s", other->id, file->name);
+            break;
+        }
+    }
+    return true;
+}
+
+// The page is what the sheets span, which are all of one paper.
 static void check_page(Check *check, const FileView *file)
 {
     const ReadDrawing *d = &file->drawing;
@@ -48,12 +66,6 @@ static void check_page(Check *check, const FileView *file)
         for (int k = 0; k < 2; k++) size[k] = fmax(size[k], sheet->offset[k] + paper->size[k]);
         if (sheet->paper != first->paper)
             fault_add(faults, "paper-wrong", sheet->id, 0, 0, "the sheets of one file should be of one paper");
-        for (int j = 0; j < i; j++) {
-            const double *a = sheet->offset, *b = check->kit->sheets[file->sheets[j]].offset;
-            if (fabs(a[0] - b[0]) < paper->size[0] && fabs(a[1] - b[1]) < paper->size[1])
-                fault_add(faults, "sheets-overlap", sheet->id, a[0], a[1], "the sheet lies on sheet %s in %s",
-                          check->kit->sheets[file->sheets[j]].id, file->name);
-        }
     }
     if (!(fabs(d->width_mm - size[0]) <= PROOF_TOLERANCE_MM && fabs(d->height_mm - size[1]) <= PROOF_TOLERANCE_MM))
         fault_add(faults, "page-size-wrong", first->id, 0, 0,
@@ -206,6 +218,7 @@ static bool find_owners(Check *check, FileView *file, ReadLine line, Error *err)
         SpotBox box = measure_box(&only);
         Spot middle = {0.5 * (box.min.x + box.max.x), 0.5 * (box.min.y + box.max.y)};
         owners[i] = -1;
+        if (i % 256 == 0 && !work_goes_on(check->work, err)) return false;
         for (int k = 0; k < file->sheet_count && owners[i] < 0; k++, steps++) {
             int index = (last + k) % file->sheet_count;
             if (lies_on(check, file, index, middle)) owners[i] = last = index;
@@ -233,6 +246,7 @@ bool check_file(Check *check, FileView *file, bool *good, Error *err)
     if (!read_drawing(bytes, &check->work->scratch, check->faults, sheet->id, good, &file->drawing, err)) return false;
     if (!*good) return true;
     check_page(check, file);
+    if (!check_apart(check, file, err)) return false;
     check_colours(check, file);
     check_groups(check, file);
     if (check->kit->sheets_for == READ_FOR_PIECE && !check_group_names(check, file, err)) return false;
