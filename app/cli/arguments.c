@@ -69,6 +69,12 @@ static bool take_inset(Arguments *arguments, const char *value, Error *err)
     return length_parse(value, "--inset", &arguments->settings.inset_mm, err);
 }
 
+static bool take_for(Arguments *arguments, const char *value, Error *err)
+{
+    if (kit_for_find(value, &arguments->settings.kit.sheets_for)) return true;
+    return error_set(err, ERROR_USAGE, "--for knows sheet, piece, layer and line, not '%.40s'", value);
+}
+
 static bool take_smallest(Arguments *arguments, const char *value, Error *err)
 {
     size_t size = strlen(value);
@@ -120,6 +126,7 @@ static const Option OPTIONS[] = {
     {"--cutter", NULL, ON(COMMAND_BUILD), true, take_cutter},
     {"--marks", NULL, ON(COMMAND_BUILD), true, take_line},
     {"--inset", NULL, ON(COMMAND_BUILD), true, take_inset},
+    {"--for", NULL, ON(COMMAND_BUILD), true, take_for},
     {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_smallest},
     {"--smallest-part", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--smallest-hole", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},

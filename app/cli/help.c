@@ -30,6 +30,8 @@ static const char BUILD[] =
     "    --marks score|pen        what placement lines and labels are made with (default: the cutter's score, else its pen, else\n"
     "                             short cuts; without --cutter score); score,pen: the first where the paper takes it\n"
     "    --inset LENGTH           how far inside a layer's edge its placement line runs, 0.5mm to 5mm (default: 1.5 mm, pen 2 mm)\n"
+    "    --for FORM               how sheets are parted into files: sheet (one file a sheet, default), piece (the same, one\n"
+    "                             group a piece), layer (one file a paper), line (one file a sheet and kind of line)\n"
     "    --smallest AREA          colour specks under this area join their neighbour: 20px (default: 8 mm parts, 4 mm holes)\n"
     "    -o, --out FOLDER         the kit's own folder (default: NAME-HEIGHT here)\n"
     "    --force                  replace the kit that is there\n"

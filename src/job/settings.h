@@ -2,6 +2,7 @@
 #ifndef PM_JOB_SETTINGS_H
 #define PM_JOB_SETTINGS_H
 
+#include "kit/kit.h"
 #include "mark/mark.h"
 #include "paper/cutter.h"
 #include "paper/paper.h"
@@ -29,6 +30,7 @@ typedef struct Settings {
     MarkLine marks[2];      // the tools for placement lines and labels, first choice first; none: tools.h chooses
     int mark_count;
     double inset_mm;        // of placement lines; 0 = as usual for the tool
+    KitOptions kit;         // how the files are written
     double smallest_area_px;    // > 0: specks judged by their area in pixels
     double limit_px;        // of a picture
     int threads;            // 0 = the program asks the system

@@ -105,6 +105,12 @@ void hash_names(Hasher *h, const SeparationColour *colours, int count)
     for (int i = 0; i < count; i++) hash_text(h, colours[i].name);
 }
 
+void hash_kit_options(Hasher *h, const KitOptions *options)
+{
+    hash_int(h, options->page);
+    hash_int(h, options->sheets_for);
+}
+
 void hash_colours(Hasher *h, const SeparationColour *colours, int count)
 {
     hash_int(h, count);

@@ -6,6 +6,7 @@
 #define PM_JOB_VIEW_H
 
 #include "job/key.h"
+#include "kit/kit.h"
 #include "mark/mark.h"
 #include "nest/nest.h"
 
@@ -32,5 +33,6 @@ void hash_stack_options(Hasher *hasher, const StackOptions *options);
 void hash_colours(Hasher *hasher, const SeparationColour *colours, int count); // all but their names
 void hash_names(Hasher *hasher, const SeparationColour *colours, int count);
 void hash_paper(Hasher *hasher, const Paper *paper);    // all of it: what a kit tells
+void hash_kit_options(Hasher *hasher, const KitOptions *options);
 
 #endif

@@ -13,8 +13,7 @@
 
 // --- names ---
 
-// The colour's word as it stands in sheet ids, told apart by the paper's size where two papers share it.
-static void paper_word(const KitInput *input, int paper, char out[64])
+void draft_paper_word(const KitInput *input, int paper, char out[64])
 {
     char mine[32], other[32];
     text_safe_name(input->papers[paper].colour_name, mine, sizeof mine);
@@ -29,27 +28,6 @@ static void paper_word(const KitInput *input, int paper, char out[64])
     if (!same) snprintf(out, 64, "%s", mine);
     else if (!before) snprintf(out, 64, "%.20s-%.24s", size, mine);
     else snprintf(out, 64, "%.18s-%.22s-%d", size, mine, before + 1);
-}
-
-static int digits_of(int number)
-{
-    int digits = 1;
-    while (number >= 10) number /= 10, digits++;
-    return digits;
-}
-
-// Numbers are as wide as their last one, so that a list of files is in order.
-static void name_sheet(const KitInput *input, int paper, const char *word, DraftSheet *sheet)
-{
-    char name[64], height[NUMBER_MAX], box_w[NUMBER_MAX], box_h[NUMBER_MAX];
-    text_safe_name(input->name, name, sizeof name);
-    paper_usable(&input->papers[paper].paper, sheet->box_mm);
-    number_format(height, input->stack->height_mm / MM_PER_INCH, 2);
-    number_format(box_w, sheet->box_mm[2] / MM_PER_INCH, 3);
-    number_format(box_h, sheet->box_mm[3] / MM_PER_INCH, 3);
-    snprintf(sheet->id, sizeof sheet->id, "%s-%d", word, sheet->number);
-    snprintf(sheet->file, sizeof sheet->file, "sheets/%s-%.12sin-%s-%0*d-of-%d-%.12sx%.12sin.svg", name, height, word,
-             digits_of(sheet->of), sheet->number, sheet->of, box_w, box_h);
 }
 
 void draft_fill(Srgb8 colour, char out[8])
@@ -195,11 +173,12 @@ static bool make_sheets(const KitInput *input, Arena *keep, Work *work, Draft *d
     if (!draft->sheets) return error_memory(err);
     for (int p = 0; p < input->paper_count; p++) {
         char word[64];
-        paper_word(input, p, word);
+        draft_paper_word(input, p, word);
         for (int s = 0; s < input->papers[p].nest.sheet_count; s++) {
             int sheet = draft->sheet_count++;
             draft->sheets[sheet] = (DraftSheet){.paper = p, .number = s + 1, .of = input->papers[p].nest.sheet_count};
-            name_sheet(input, p, word, &draft->sheets[sheet]);
+            paper_usable(&input->papers[p].paper, draft->sheets[sheet].box_mm);
+            snprintf(draft->sheets[sheet].id, sizeof draft->sheets[sheet].id, "%s-%d", word, s + 1);
             if (!work_goes_on(work, err) || !fill_sheet(draft, &input->papers[p], sheet, keep, work, err)) return false;
         }
     }

@@ -34,13 +34,22 @@ typedef struct DraftSheet {
     int paper;                  // index into the kit's papers
     int number, of;             // 1 of 5
     char id[80];                // "navy-1"
-    char file[224];             // "sheets/NAME-48in-navy-1-of-5-8x10.5in.svg"
+    char file[240];             // where its cuts are, "sheets/NAME-48in-navy-1-of-5-8x10.5in.svg"; set with the files
+    double offset_mm[2];        // of the sheet's corner in its files
     double box_mm[4];
     int *pieces;                // in cutting order
     int piece_count;
     DraftNote *notes;
     int note_count;
 } DraftSheet;
+
+typedef struct DraftFile {      // one file for the cutter: sheet_files.h
+    char name[240];
+    int first_sheet, sheet_count;
+    bool one_line;              // it holds the paths of `line` alone
+    MarkLine line;
+    double size_mm[2], box_mm[4];   // of its page and of what is drawn
+} DraftFile;
 
 typedef struct DraftSeam {
     const Seam *source;
@@ -71,11 +80,16 @@ typedef struct Draft {
     int sheet_count;
     DraftSeam *seams;
     int seam_count;
+    DraftFile *files;           // set by sheet_files_make, after the notes
+    int file_count;
     DraftTotals totals;         // set by draft_total, after the notes
 } Draft;
 
 MUST_USE bool draft_make(const KitInput *input, Arena *keep, Work *work, Draft *out, Error *err);
 void draft_total(Draft *draft);
+
+// The colour's word as it stands in sheet ids, told apart by the paper's size where two papers share it.
+void draft_paper_word(const KitInput *input, int paper, char out[64]);
 
 // Some mark or note of the kit is drawn with it.
 bool draft_uses(const Draft *draft, MarkLine line);

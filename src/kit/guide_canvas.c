@@ -134,7 +134,7 @@ bool canvas_finish(Canvas *canvas, FileBytes *out, Error *err)
     cairo_status_t drawing = cairo_status(canvas->cr), writing = cairo_surface_status(canvas->surface);
     if (drawing == CAIRO_STATUS_NO_MEMORY || writing == CAIRO_STATUS_NO_MEMORY) return error_memory(err);
     if (drawing != CAIRO_STATUS_SUCCESS || writing != CAIRO_STATUS_SUCCESS)
-        return error_set(err, ERROR_SYSTEM, "the guide could not be written: %s; please report this",
+        return error_set(err, ERROR_SYSTEM, "a PDF could not be written: %s; please report this",
                          cairo_status_to_string(drawing != CAIRO_STATUS_SUCCESS ? drawing : writing));
     Text whole;
     if (!add_language(&canvas->bytes, canvas->bytes.arena, &whole, err)) return false;

@@ -59,6 +59,11 @@ static void trace_path(cairo_t *cr, const Path *path, const double m[6])
     }
 }
 
+void map_trace(Canvas *canvas, const Path *path, const double matrix[6])
+{
+    trace_path(canvas->cr, path, matrix);
+}
+
 static void fill_path(Canvas *canvas, const Path *path, const double m[6], Ink fill, Ink edge)
 {
     cairo_t *cr = canvas->cr;

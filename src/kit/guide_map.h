@@ -17,6 +17,9 @@ typedef struct MapView {
 
 #define MAP_MARGIN_MM 11.0  // beside a drawing, for names
 
+// Adds a path to what cairo strokes or fills next.
+void map_trace(Canvas *canvas, const Path *path, const double matrix[6]);
+
 // The finished piece in its papers' colours, as it will look; the matrix takes finished mm to page mm.
 void map_picture(Canvas *canvas, const Draft *draft, const double matrix[6]);
 

@@ -3,6 +3,7 @@
 
 #include "base/write_json.h"
 #include "kit/path_text.h"
+#include "kit/print_sheet.h"
 #include "paper/stock.h"
 
 typedef struct Writer {
@@ -81,6 +82,7 @@ static void write_head(Writer *w)
     write_json_key_number(&w->json, "height", stack->height_mm, 3);
     write_json_end(&w->json);
     write_json_key_number(&w->json, "border_mm", stack->border_mm, 3);
+    write_json_key_string(&w->json, "sheets_for", kit_for_word(w->draft->input->options.sheets_for));
 }
 
 static void key_bool(Writer *w, const char *key, bool value)
@@ -191,6 +193,8 @@ static void write_papers(Writer *w)
         write_properties(w, &paper->paper);
         write_json_key_number(&w->json, "gap_mm", paper->gap_mm, 3);
         write_to_buy(w, paper);
+        char print[240];
+        if (print_name(w->draft->input, i, print)) write_json_key_string(&w->json, "print", print);
         write_json_end(&w->json);
     }
     write_json_end(&w->json);
@@ -307,8 +311,20 @@ static void write_notes(Writer *w, const DraftSheet *sheet)
     write_json_end(&w->json);
 }
 
+// The files of a sheet that has one for each line kind.
+static void write_line_files(Writer *w, int sheet)
+{
+    write_json_key(&w->json, "files");
+    write_json_object(&w->json);
+    for (int f = 0; f < w->draft->file_count; f++)
+        if (w->draft->files[f].first_sheet == sheet)
+            write_json_key_string(&w->json, line_word(w->draft->files[f].line), w->draft->files[f].name);
+    write_json_end(&w->json);
+}
+
 static void write_sheets(Writer *w)
 {
+    KitFor sheets_for = w->draft->input->options.sheets_for;
     key_list(w, "sheets");
     for (int s = 0; s < w->draft->sheet_count; s++) {
         const DraftSheet *sheet = &w->draft->sheets[s];
@@ -316,6 +332,8 @@ static void write_sheets(Writer *w)
         write_json_key_string(&w->json, "id", sheet->id);
         write_json_key_string(&w->json, "paper", w->draft->input->papers[sheet->paper].id);
         write_json_key_string(&w->json, "file", sheet->file);
+        if (sheets_for == KIT_FOR_LINE) write_line_files(w, s);
+        if (sheets_for == KIT_FOR_LAYER) key_numbers(w, "offset_mm", sheet->offset_mm, 2, 3);
         key_numbers(w, "box_mm", sheet->box_mm, 4, 3);
         write_notes(w, sheet);
         write_json_end(&w->json);

@@ -6,17 +6,19 @@
 #include "kit/json.h"
 #include "kit/notes.h"
 #include "kit/plan.h"
+#include "kit/print_sheet.h"
 #include "kit/read_me.h"
+#include "kit/sheet_files.h"
 #include "kit/svg.h"
 #include "kit/test_sheet.h"
 
 #include <assert.h>
 
-typedef enum Writer { WRITE_GUIDE, WRITE_PLAN, WRITE_JSON, WRITE_READ_ME, WRITE_TEST, WRITE_SHEET } Writer;
+typedef enum Writer { WRITE_GUIDE, WRITE_PLAN, WRITE_JSON, WRITE_READ_ME, WRITE_PRINT, WRITE_TEST, WRITE_SHEETS } Writer;
 
 typedef struct FileUnit {
     Writer writer;
-    int index;      // of the sheet, of the test sheet
+    int index;      // of the paper to print, of the test sheet, of the file with sheets
     FileBytes file;
 } FileUnit;
 
@@ -54,13 +56,17 @@ static void add_unit(KitMaking *making, Writer writer, int index)
 
 bool kit_plan(KitMaking *making, Arena *own, Error *err)
 {
-    draft_total(&making->draft);
-    if (!test_sheets_make(&making->draft, own, &making->tests, &making->test_count, err)) return false;
-    making->units = arena_new(own, FileUnit, making->draft.sheet_count + making->test_count + WRITE_TEST);
+    Draft *draft = &making->draft;
+    char name[240];
+    draft_total(draft);
+    if (!sheet_files_make(draft, own, err) || !test_sheets_make(draft, own, &making->tests, &making->test_count, err)) return false;
+    making->units = arena_new(own, FileUnit, WRITE_PRINT + draft->input->paper_count + making->test_count + draft->file_count);
     if (!making->units) return error_memory(err);
-    for (int writer = 0; writer < WRITE_TEST; writer++) add_unit(making, (Writer)writer, 0);
+    for (int writer = 0; writer < WRITE_PRINT; writer++) add_unit(making, (Writer)writer, 0);
+    for (int i = 0; i < draft->input->paper_count; i++)
+        if (print_name(draft->input, i, name)) add_unit(making, WRITE_PRINT, i);
     for (int i = 0; i < making->test_count; i++) add_unit(making, WRITE_TEST, i);
-    for (int i = 0; i < making->draft.sheet_count; i++) add_unit(making, WRITE_SHEET, i);
+    for (int i = 0; i < draft->file_count; i++) add_unit(making, WRITE_SHEETS, i);
     return true;
 }
 
@@ -80,7 +86,8 @@ bool kit_write(KitMaking *making, int unit, Arena *own, Work *work, Error *err)
     case WRITE_JSON: return json_kit(draft, own, &u->file, err);
     case WRITE_READ_ME: return read_me(draft, making->tests, making->test_count, own, &u->file, err);
     case WRITE_TEST: return test_sheet_svg(draft, &making->tests[u->index], own, &u->file, err);
-    case WRITE_SHEET: return svg_sheet(draft, &draft->sheets[u->index], own, &u->file, err);
+    case WRITE_PRINT: return print_paper(draft, u->index, own, work, &u->file, err);
+    case WRITE_SHEETS: return svg_file(draft, &draft->files[u->index], own, &u->file, err);
     }
     assert(!"no such writer");
     return false;

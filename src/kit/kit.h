@@ -36,6 +36,9 @@ typedef enum KitFor {
     KIT_FOR_LINE,   // a file a sheet and line kind, all with the same drawn box
 } KitFor;
 
+const char *kit_for_word(KitFor sheets_for);            // "sheet", "piece", "layer", "line"
+bool kit_for_find(const char *word, KitFor *out);
+
 typedef struct KitOptions {
     KitPage page;
     KitFor sheets_for;

@@ -3,9 +3,11 @@
 
 #include "base/length.h"
 #include "base/text.h"
+#include "kit/print_sheet.h"
 #include "paper/stock.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 // "10.5 in (266.7 mm)"
@@ -49,6 +51,7 @@ static void add_test(Text *text, const Draft *draft, const TestSheet *tests, int
     bool same = true;
     for (int i = 1; i < test_count; i++) same = same && tests[i].side_mm == tests[0].side_mm;
     for (int i = 0; i < (same ? 1 : test_count); i++) {
+        if (i > 0 && tests[i].paper == tests[i - 1].paper) continue; // of the same sheet, another line
         if (i > 0) text_add(text, ", ");
         add_length(text, tests[i].side_mm);
         if (!same) text_printf(text, " on %s", draft->input->papers[tests[i].paper].paper.id);
@@ -72,24 +75,67 @@ static bool is_new_size(const KitInput *input, int paper)
     return true;
 }
 
+static void add_height(Text *text, const char *word, int width, const double box_mm[4])
+{
+    text_printf(text, "  %-*s height ", width, word);
+    add_length(text, box_mm[3]);
+    text_add(text, "; the width is then ");
+    text_number(text, box_mm[2] / MM_PER_INCH, 3);
+    text_add(text, " in\n");
+}
+
 static void add_heights(Text *text, const Draft *draft)
 {
-    text_add(text, "THE HEIGHT TO TYPE\n\n"
-                   "Some software forgets the true size of a drawing. Then choose everything on\n"
-                   "the sheet at once, keep width and height in proportion, and type this height:\n\n");
-    for (int p = 0; p < draft->input->paper_count; p++) {
+    bool by_paper = draft->input->options.sheets_for == KIT_FOR_LAYER;
+    text_printf(text, "THE HEIGHT TO TYPE\n\n"
+                      "Some software forgets the true size of a drawing. Then choose everything %s\n"
+                      "%s at once, keep width and height in proportion, and type this height:\n\n",
+                by_paper ? "in" : "on", by_paper ? "the file" : "the sheet");
+    for (int f = 0; f < draft->file_count && by_paper; f++) {
+        const KitPaper *paper = &draft->input->papers[draft->sheets[draft->files[f].first_sheet].paper];
+        char word[80];
+        snprintf(word, sizeof word, "%s, %s", paper->colour_name, paper->paper.id);
+        add_height(text, word, 20, draft->files[f].box_mm);
+    }
+    for (int p = 0; p < draft->input->paper_count && !by_paper; p++) {
         if (!is_new_size(draft->input, p)) continue;
         double box[4];
         paper_usable(&draft->input->papers[p].paper, box);
-        text_printf(text, "  %-10s height ", draft->input->papers[p].paper.id);
-        add_length(text, box[3]);
-        text_add(text, "; the width is then ");
-        text_number(text, box[2] / MM_PER_INCH, 3);
-        text_add(text, " in\n");
+        add_height(text, draft->input->papers[p].paper.id, 10, box);
     }
-    text_add(text, "\nIt is the same for all sheets of one paper, and the last thing in each file's\n"
-                   "name. Two small triangles in opposite corners of every sheet make it so: leave\n"
-                   "them where they are.\n\n");
+    text_printf(text, "\n%s in each file's name.\n"
+                      "Two small triangles in opposite corners of every sheet make it so: leave them\n"
+                      "where they are.\n\n",
+                by_paper ? "It is also" : "It is the same for all sheets of one paper, and");
+}
+
+// What is in a file, where it is not simply a sheet.
+static void add_files(Text *text, const Draft *draft)
+{
+    switch (draft->input->options.sheets_for) {
+    case KIT_FOR_SHEET: break;
+    case KIT_FOR_PIECE:
+        text_add(text, "THE FILES\n\n"
+                       "One file a sheet. In it every piece is a group of its own with the name of the\n"
+                       "piece (A7); lines on it are in groups of the same name with -score or -pen\n"
+                       "behind it. The triangles are the group \"corners\", names in the waste the group\n"
+                       "\"notes\". Whoever moves a piece takes the groups of its lines along.\n\n");
+        break;
+    case KIT_FOR_LAYER:
+        text_add(text, "THE FILES\n\n"
+                       "One file for each paper: all its sheets beside one another, 10 mm apart, in\n"
+                       "the order of their numbers, each with two triangles of its own. Bring the whole\n"
+                       "file to its height first; then take sheet by sheet, with its triangles.\n\n");
+        break;
+    case KIT_FOR_LINE:
+        text_add(text, "THE FILES\n\n"
+                       "Each sheet has a file for each kind of line: -pen and -score run first, -cut\n"
+                       "last, without taking the sheet off the mat. All of one sheet have the same\n"
+                       "size: give each the same height and the same place. The triangles in the pen\n"
+                       "and score files hold the place. Let them run, or leave them out once the file\n"
+                       "lies where it should: they are in the waste, where the cut file cuts them out.\n\n");
+        break;
+    }
 }
 
 static void add_lines(Text *text, const Draft *draft)
@@ -156,6 +202,20 @@ static void add_purchase(Text *text, const Paper *paper, const StockOrder *order
     text_add(text, "\n");
 }
 
+// Paper that is too long for a printer has no file to print.
+static void add_prints(Text *text, const Draft *draft)
+{
+    char name[240];
+    bool any = false;
+    for (int p = 0; p < draft->input->paper_count; p++) any = any || print_name(draft->input, p, name);
+    if (any)
+        text_add(text, "SCISSORS INSTEAD\n\n"
+                       "For scissors and a craft knife there is a file for each paper in sheets/, with\n"
+                       "-print- in its name: every sheet as a page, at true size. Print at 100 %, no\n"
+                       "fitting to page, and measure the two squares before you cut. Where the paper\n"
+                       "is too dark for black lines, print on plain paper and fix that on top.\n\n");
+}
+
 static void add_papers(Text *text, const Draft *draft)
 {
     text_add(text, "THE PAPER\n\n");
@@ -214,7 +274,9 @@ bool read_me(const Draft *draft, const TestSheet *tests, int test_count, Arena *
     if (test_count > 0) add_test(&text, draft, tests, test_count);
     text_add(&text, "\n");
     add_heights(&text, draft);
+    add_files(&text, draft);
     add_lines(&text, draft);
+    add_prints(&text, draft);
     add_papers(&text, draft);
     add_order(&text, draft);
     add_care(&text);

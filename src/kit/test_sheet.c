@@ -41,22 +41,51 @@ static bool is_new_size(const KitInput *input, int paper)
     return true;
 }
 
+// "-cut" where the sheet is one of several.
+static const char *name_end(const TestSheet *sheet)
+{
+    if (!sheet->one_line) return "";
+    return sheet->line == MARK_CUT ? "-cut" : sheet->line == MARK_PEN ? "-pen" : "-score";
+}
+
+static void add_test(TestSheet sheet, const KitInput *input, TestSheet *list, int *count)
+{
+    char width[NUMBER_MAX], height[NUMBER_MAX];
+    number_format(width, sheet.box_mm[2] / MM_PER_INCH, 3);
+    number_format(height, sheet.box_mm[3] / MM_PER_INCH, 3);
+    snprintf(sheet.file, sizeof sheet.file, "sheets/00-test-%.32s-%.12sx%.12sin%s.svg", input->papers[sheet.paper].paper.id,
+             width, height, name_end(&sheet));
+    list[(*count)++] = sheet;
+}
+
+// The kit uses the line, and some paper of this size takes it.
+static bool shows(const Draft *draft, const TestSheet *sheet, MarkLine line)
+{
+    const char *id = draft->input->papers[sheet->paper].paper.id;
+    bool takes = false;
+    for (int p = 0; p < draft->input->paper_count; p++) {
+        const Paper *paper = &draft->input->papers[p].paper;
+        if (strcmp(paper->id, id) == 0) takes = takes || (line == MARK_SCORE ? !paper->no_score : !paper->no_pen);
+    }
+    return takes && draft_uses(draft, line);
+}
+
 bool test_sheets_make(const Draft *draft, Arena *keep, TestSheet **out, int *out_count, Error *err)
 {
     const KitInput *input = draft->input;
     *out_count = 0;
-    *out = arena_new(keep, TestSheet, input->paper_count);
+    *out = arena_new(keep, TestSheet, 3 * (size_t)input->paper_count);
     if (!*out) return error_memory(err);
     for (int p = 0; p < input->paper_count; p++) {
         TestSheet sheet = {.paper = p};
-        char width[NUMBER_MAX], height[NUMBER_MAX];
         paper_usable(&input->papers[p].paper, sheet.box_mm);
         if (!is_new_size(input, p) || (!place(&sheet, SIDES_MM[0]) && !place(&sheet, SIDES_MM[1]))) continue;
-        number_format(width, sheet.box_mm[2] / MM_PER_INCH, 3);
-        number_format(height, sheet.box_mm[3] / MM_PER_INCH, 3);
-        snprintf(sheet.file, sizeof sheet.file, "sheets/00-test-%.32s-%.12sx%.12sin.svg", input->papers[p].paper.id,
-                 width, height);
-        (*out)[(*out_count)++] = sheet;
+        sheet.one_line = input->options.sheets_for == KIT_FOR_LINE;
+        static const MarkLine LINES[] = {MARK_CUT, MARK_SCORE, MARK_PEN};
+        for (int k = 0; k < (sheet.one_line ? 3 : 1); k++) {
+            sheet.line = LINES[k];
+            if (k == 0 || shows(draft, &sheet, LINES[k])) add_test(sheet, input, *out, out_count);
+        }
     }
     return true;
 }
@@ -132,21 +161,9 @@ static void add_cuts(Text *text, const TestSheet *sheet)
 
 static void add_group(Text *text, const TestSheet *sheet, MarkLine line)
 {
-    svg_add_line_group(text, line);
+    svg_add_line_group(text, line, sheet->one_line ? sheet->box_mm : NULL);
     add_line(text, sheet, line == MARK_PEN);
     text_add(text, "\"/>\n</g>\n");
-}
-
-// The kit uses the line, and some paper of this size takes it.
-static bool shows(const Draft *draft, const TestSheet *sheet, MarkLine line)
-{
-    const char *id = draft->input->papers[sheet->paper].paper.id;
-    bool takes = false;
-    for (int p = 0; p < draft->input->paper_count; p++) {
-        const Paper *paper = &draft->input->papers[p].paper;
-        if (strcmp(paper->id, id) == 0) takes = takes || (line == MARK_SCORE ? !paper->no_score : !paper->no_pen);
-    }
-    return takes && draft_uses(draft, line);
 }
 
 bool test_sheet_svg(const Draft *draft, const TestSheet *sheet, Arena *keep, FileBytes *out, Error *err)
@@ -156,13 +173,16 @@ bool test_sheet_svg(const Draft *draft, const TestSheet *sheet, Arena *keep, Fil
     const KitPaper *paper = &draft->input->papers[sheet->paper];
     draft_fill(paper->colour, fill);
     snprintf(title, sizeof title, "test sheet, %.32s", paper->paper.id);
-    svg_add_head(&text, &paper->paper, title);
-    svg_add_cut_group(&text, fill, sheet->box_mm);
-    add_cuts(&text, sheet);
-    if (draft_uses(draft, MARK_CUT)) add_dashes(&text, sheet);
-    text_add(&text, "\"/>\n</g>\n");
-    if (shows(draft, sheet, MARK_SCORE)) add_group(&text, sheet, MARK_SCORE);
-    if (shows(draft, sheet, MARK_PEN)) add_group(&text, sheet, MARK_PEN);
+    svg_add_head(&text, paper->paper.width_mm, paper->paper.height_mm, title);
+    if (!sheet->one_line || sheet->line == MARK_CUT) {
+        svg_add_cut_group(&text, fill, sheet->box_mm);
+        if (draft_uses(draft, MARK_CUT)) add_dashes(&text, sheet);
+        add_cuts(&text, sheet);
+        text_add(&text, "\"/>\n</g>\n");
+    }
+    static const MarkLine LINES[] = {MARK_SCORE, MARK_PEN};
+    for (int k = 0; k < 2; k++)
+        if (sheet->one_line ? sheet->line == LINES[k] : shows(draft, sheet, LINES[k])) add_group(&text, sheet, LINES[k]);
     text_add(&text, "</svg>\n");
     if (!text_is_whole(&text, err)) return false;
     const char *name = arena_text(keep, sheet->file);

@@ -1,7 +1,8 @@
 // test_sheet.h - sheets/00-test-*.svg: what is cut first. It proves the cutter and its software, which the proof cannot.
 // Shape:   one for each paper size: a square with two windows and a narrow bridge between them, a disc as large as the
 //          smallest loose part, and a line of each tool of this kit just inside the square's edge. Page, corner marks and
-//          drawn box are those of the paper's other sheets, so that it is imported the same way.
+//          drawn box are those of the paper's other sheets, so that it is imported the same way: where these have a file for
+//          each line kind, so has the test sheet.
 #ifndef PM_KIT_TEST_SHEET_H
 #define PM_KIT_TEST_SHEET_H
 
@@ -13,7 +14,9 @@
 
 typedef struct TestSheet {
     int paper;              // the first of the kit's papers that has this size
-    char file[96];          // "sheets/00-test-letter-8x10.5in.svg"
+    bool one_line;          // where the sheets have a file for each line kind: this is the one of `line`
+    MarkLine line;
+    char file[112];         // "sheets/00-test-letter-8x10.5in.svg"
     double box_mm[4];
     double side_mm;         // of the square: 2 in; 1 in on small paper
     double square_mm[2];    // its top left corner

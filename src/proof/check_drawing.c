@@ -6,6 +6,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #define BOX_NEAR_MM (2.0 * PROOF_TOLERANCE_MM)
 #define MAX_RUNS 30000u         // rings and strokes of one kind on a sheet; a real one has hundreds
@@ -19,7 +20,8 @@ typedef struct Run { // one ring or stroke
     bool closed, used;
     SpotBox box;
     WantedKind kind;
-    int piece; // of an outline or mark
+    int piece;  // of an outline or mark
+    int object; // of a drawn one
 } Run;
 
 typedef struct Runs {
@@ -39,7 +41,8 @@ static bool add_run(Runs *runs, const ReadCurve *curves, ReadPart part, WantedKi
                                        .closed = part.closed,
                                        .box = measure_box(&only),
                                        .kind = kind,
-                                       .piece = piece};
+                                       .piece = piece,
+                                       .object = part.object};
     return true;
 }
 
@@ -61,6 +64,29 @@ static bool add_path(Runs *runs, const ReadPath *path, const double *to_sheet, W
     return true;
 }
 
+// The drawn parts that lie on the sheet, in its own millimetres.
+static bool drawn_runs(const SheetView *view, const FileView *file, int index, ReadLine line, Runs *out, Error *err)
+{
+    Arena *scratch = &view->check->work->scratch;
+    const double shift[6] = {1, 0, 0, 1, -view->sheet->offset[0], -view->sheet->offset[1]};
+    ReadPath path = file->drawing.paths[line];
+    const ReadPart *all = path.parts;
+    int count = path.part_count;
+    path.parts = arena_new(scratch, ReadPart, count);
+    ReadCurve *curves = path.curves = arena_new(scratch, ReadCurve, path.curve_count);
+    if (!path.parts || !curves) return error_memory(err);
+    path.part_count = path.curve_count = 0;
+    for (int i = 0; i < count; i++) {
+        if (file->sheet_count > 1 && file->owners[line][i] != index) continue;
+        path.parts[path.part_count] = all[i];
+        path.parts[path.part_count++].first = path.curve_count;
+        memcpy(curves + path.curve_count, file->drawing.paths[line].curves + all[i].first, (size_t)all[i].count * sizeof *curves);
+        path.curve_count += all[i].count;
+    }
+    bool moves = shift[4] != 0.0 || shift[5] != 0.0;
+    return add_path(out, &path, moves ? shift : NULL, WANTED_NOTE, -1, scratch, err);
+}
+
 static bool add_corners(Runs *runs, const double box[4], Arena *arena, Error *err)
 {
     for (int k = 0; k < 2; k++) {
@@ -73,15 +99,16 @@ static bool add_corners(Runs *runs, const double box[4], Arena *arena, Error *er
             Spot a = p[i], b = p[(i + 1) % 3];
             curves[i] = (ReadCurve){{a, a, b, b}, true};
         }
-        if (!add_run(runs, curves, (ReadPart){0, 3, true}, WANTED_CORNER, -1, arena, err)) return false;
+        if (!add_run(runs, curves, (ReadPart){.count = 3, .closed = true}, WANTED_CORNER, -1, arena, err)) return false;
     }
     return true;
 }
 
-// What the sheet should hold of one line kind.
-static bool wanted_runs(const SheetView *view, ReadLine line, Arena *arena, Runs *out, Error *err)
+// What the sheet should hold of one line kind. Files of one line kind have corner marks in any case.
+static bool wanted_runs(const SheetView *view, ReadLine line, bool drawn, Arena *arena, Runs *out, Error *err)
 {
-    if (line == READ_CUT && !add_corners(out, view->paper->usable, arena, err)) return false;
+    bool corners = line == READ_CUT || (drawn && view->check->kit->sheets_for == READ_FOR_LINE);
+    if (corners && !add_corners(out, view->paper->usable, arena, err)) return false;
     for (int i = 0; i < view->piece_count; i++) {
         int index = view->pieces[i];
         const ReadPiece *piece = &view->check->kit->pieces[index];
@@ -144,7 +171,7 @@ static bool ends_lie_near(const Edges *edges, const Field *field, double *farthe
 
 static double run_area(const Run *run)
 {
-    ReadPart part = {0, run->count, true};
+    ReadPart part = {.count = run->count, .closed = true};
     ReadPath path = {.curves = (ReadCurve *)run->curves, .curve_count = run->count, .parts = &part, .part_count = 1};
     return fabs(measure_area(&path));
 }
@@ -279,7 +306,24 @@ static bool report_extra(const SheetView *view, ReadLine line, const Run *extra,
     return true;
 }
 
-static bool match_line(const SheetView *view, ReadLine line, Runs *wanted, Runs *drawn, Error *err)
+// Where each piece has a group, its paths are in that group and nothing else is.
+static void check_group(const SheetView *view, const FileView *file, ReadLine line, const Run *wanted, const Run *drawn)
+{
+    static const char *const after[READ_LINES] = {"", "-score", "-pen"};
+    char expected[160] = "corners";
+    if (view->check->kit->sheets_for != READ_FOR_PIECE || !file) return;
+    const char *piece = wanted->piece >= 0 ? view->check->kit->pieces[wanted->piece].id : view->sheet->id;
+    if (wanted->piece >= 0) snprintf(expected, sizeof expected, "%.120s%s", piece, after[line]);
+    if (wanted->kind == WANTED_NOTE) snprintf(expected, sizeof expected, "notes-%s", read_line_name(line));
+    const char *found = file->drawing.objects[drawn->object].group;
+    if (strcmp(found, expected) != 0)
+        fault_add(view->check->faults, "groups-wrong", piece, drawn->box.min.x, drawn->box.min.y,
+                  "sheet %s, %s: a path is in the group \"%s\"; it should be in \"%s\"", view->sheet->id, read_line_name(line),
+                  found, expected);
+}
+
+// The drawing's runs and those wanted are the same; `file` is where they are drawn, or NULL.
+static bool match_line(const SheetView *view, const FileView *file, ReadLine line, Runs *wanted, Runs *drawn, Error *err)
 {
     Arena *scratch = &view->check->work->scratch;
     if (drawn->count > 1) qsort(drawn->items, drawn->count, sizeof *drawn->items, by_left);
@@ -291,6 +335,7 @@ static bool match_line(const SheetView *view, ReadLine line, Runs *wanted, Runs 
             if (!find_same(&wanted->items[i], drawn, pass == 0, false, scratch, &found, err)) return false;
             if (!found) continue;
             found->used = wanted->items[i].used = true;
+            check_group(view, file, line, &wanted->items[i], found);
         }
     for (size_t i = 0; i < wanted->count; i++)
         if (!wanted->items[i].used) report_missing(view, line, &wanted->items[i], drawn);
@@ -300,38 +345,50 @@ static bool match_line(const SheetView *view, ReadLine line, Runs *wanted, Runs 
     return true;
 }
 
-static void check_drawn_box(const SheetView *view, const Runs *drawn)
+static void grow_box(SpotBox *all, const Runs *drawn)
 {
-    const double *box = view->sheet->box;
-    SpotBox wanted = {{box[0], box[1]}, {box[0] + box[2], box[1] + box[3]}},
-            all = {{INFINITY, INFINITY}, {-INFINITY, -INFINITY}};
     for (size_t i = 0; i < drawn->count; i++) {
-        all.min.x = fmin(all.min.x, drawn->items[i].box.min.x);
-        all.min.y = fmin(all.min.y, drawn->items[i].box.min.y);
-        all.max.x = fmax(all.max.x, drawn->items[i].box.max.x);
-        all.max.y = fmax(all.max.y, drawn->items[i].box.max.y);
+        all->min.x = fmin(all->min.x, drawn->items[i].box.min.x);
+        all->min.y = fmin(all->min.y, drawn->items[i].box.min.y);
+        all->max.x = fmax(all->max.x, drawn->items[i].box.max.x);
+        all->max.y = fmax(all->max.y, drawn->items[i].box.max.y);
     }
-    if (!(box_difference(&all, &wanted) <= PROOF_TOLERANCE_MM))
-        fault_add(view->check->faults, "drawn-box-wrong", view->sheet->id, all.min.x, all.min.y,
-                  "the drawing is %.3f x %.3f mm at (%.3f, %.3f); box_mm says %.3f x %.3f mm at (%.3f, %.3f)",
-                  all.max.x - all.min.x, all.max.y - all.min.y, all.min.x, all.min.y, box[2], box[3], box[0], box[1]);
 }
 
-bool check_drawing(const SheetView *view, const ReadDrawing *drawing, Error *err)
+static void check_drawn_box(const SheetView *view, const SpotBox *all)
+{
+    const double *box = view->sheet->box;
+    SpotBox wanted = {{box[0], box[1]}, {box[0] + box[2], box[1] + box[3]}};
+    for (int i = 0; i < 4; i++)
+        if (!(fabs(box[i] - view->paper->usable[i]) <= PROOF_TOLERANCE_MM))
+            fault_add(view->check->faults, "drawn-box-wrong", view->sheet->id, 0, 0,
+                      "box_mm is not the usable area of paper %s", view->paper->id);
+    if (!(box_difference(all, &wanted) <= PROOF_TOLERANCE_MM))
+        fault_add(view->check->faults, "drawn-box-wrong", view->sheet->id, all->min.x, all->min.y,
+                  "the drawing is %.3f x %.3f mm at (%.3f, %.3f); box_mm says %.3f x %.3f mm at (%.3f, %.3f)",
+                  all->max.x - all->min.x, all->max.y - all->min.y, all->min.x, all->min.y, box[2], box[3], box[0], box[1]);
+}
+
+bool check_drawing(const SheetView *view, const FileView *file, int index, Error *err)
 {
     Arena *scratch = &view->check->work->scratch;
-    Runs all = {0};
+    SpotBox all = {{INFINITY, INFINITY}, {-INFINITY, -INFINITY}};
     for (int line = 0; line < READ_LINES; line++) {
         Runs wanted = {0}, drawn = {0};
-        if (!wanted_runs(view, (ReadLine)line, scratch, &wanted, err)) return false;
-        if (drawing->there[line]) {
-            const ReadPath *path = &drawing->paths[line];
-            if (!add_path(&drawn, path, NULL, WANTED_NOTE, -1, scratch, err) ||
-                !add_path(&all, path, NULL, WANTED_NOTE, -1, scratch, err))
-                return false;
-        }
-        if (!match_line(view, (ReadLine)line, &wanted, &drawn, err)) return false;
+        if (!file->holds[line]) continue;
+        if (!wanted_runs(view, (ReadLine)line, true, scratch, &wanted, err) ||
+            !drawn_runs(view, file, index, (ReadLine)line, &drawn, err) ||
+            !match_line(view, file, (ReadLine)line, &wanted, &drawn, err))
+            return false;
+        grow_box(&all, &drawn);
     }
     check_drawn_box(view, &all);
     return true;
+}
+
+bool check_undrawn(const SheetView *view, ReadLine line, Error *err)
+{
+    Runs wanted = {0}, drawn = {0};
+    return wanted_runs(view, line, false, &view->check->work->scratch, &wanted, err) &&
+           match_line(view, NULL, line, &wanted, &drawn, err);
 }

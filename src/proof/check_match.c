@@ -98,7 +98,7 @@ typedef struct Extent { // of a stroke; the same however it is written
 
 static Extent extent_of(const ReadPath *path, int part)
 {
-    ReadPart whole = {0, path->parts[part].count, path->parts[part].closed};
+    ReadPart whole = {.count = path->parts[part].count, .closed = path->parts[part].closed};
     const ReadPath only = {&path->curves[path->parts[part].first], whole.count, &whole, 1};
     SpotBox box = measure_box(&only);
     return (Extent){measure_length(&only), box.min.x, box.min.y, box.max.x, box.max.y};

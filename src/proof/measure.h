@@ -30,6 +30,7 @@ typedef struct ReadCurve { // a line has p[1] == p[0] and p[2] == p[3]
 typedef struct ReadPart {
     int first, count;
     bool closed;
+    int object; // of a drawing: which of its paths it belongs to
 } ReadPart;
 
 typedef struct ReadPath { // path data as written; a Z that has a way to go is a line of its own

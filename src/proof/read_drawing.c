@@ -1,4 +1,4 @@
-// read_drawing.c - a sheet's SVG; see readback.h.
+// read_drawing.c - an SVG for the cutter; see readback.h.
 #include "proof/read_xml.h"
 #include "proof/readback.h"
 
@@ -30,8 +30,12 @@ typedef struct Canvas {
     XmlReader xml;
     ReadDrawing *drawing;
     Arena *arena;
-    int group; // the line kind whose group is open, or -1
-    bool has_path[READ_LINES];
+    int group;     // the line kind whose group is open, or -1
+    bool is_inner; // a group within it is open
+    char inner[40];
+    int paths_in_group, paths_in_inner;
+    ReadPath *paths; // of each object
+    size_t object_capacity, path_capacity;
     const char *problem;
 } Canvas;
 
@@ -71,28 +75,61 @@ static void take_style(const XmlReader *xml, const char *name, char out[24])
     out[n] = '\0';
 }
 
-static void take_styles(Canvas *c)
+static const char *open_inner(Canvas *c, const XmlText *id)
 {
-    ReadDrawing *d = c->drawing;
-    take_style(&c->xml, "fill", d->fill[c->group]);
-    take_style(&c->xml, "stroke", d->stroke[c->group]);
-    take_style(&c->xml, "fill-rule", d->rule[c->group]);
-    take_style(&c->xml, "stroke-width", d->stroke_width[c->group]);
+    if (c->is_inner) return "groups should not be nested deeper";
+    if (!id || id->size_bytes == 0 || id->size_bytes >= sizeof c->inner) return "a group within a group should have an id";
+    memcpy(c->inner, id->at, id->size_bytes);
+    c->inner[id->size_bytes] = '\0';
+    c->is_inner = true;
+    c->paths_in_inner = 0;
+    return NULL;
 }
 
 static const char *open_group(Canvas *c)
 {
     const XmlText *id = xml_attribute(&c->xml, "id");
-    if (c->group >= 0) return "groups should not be nested";
+    if (xml_attribute(&c->xml, "fill") || xml_attribute(&c->xml, "stroke")) return "a group should have no style of its own";
+    if (c->group >= 0) return open_inner(c, id);
     for (int line = 0; id && line < READ_LINES; line++) {
         if (!xml_is(*id, read_line_name((ReadLine)line))) continue;
         if (c->drawing->there[line]) return "a group is there twice";
         c->drawing->there[line] = true;
         c->group = line;
-        take_styles(c);
+        c->paths_in_group = 0;
         return NULL;
     }
     return "a group's id should be cut, score or pen";
+}
+
+static const char *close_group(Canvas *c)
+{
+    if (c->is_inner ? c->paths_in_inner == 0 : c->paths_in_group == 0) return "a group is empty";
+    if (c->is_inner)
+        c->is_inner = false;
+    else
+        c->group = -1;
+    return NULL;
+}
+
+static bool add_object(Canvas *c, const XmlText *data, Error *err)
+{
+    ReadDrawing *d = c->drawing;
+    size_t count = (size_t)d->object_count;
+    d->objects = arena_grow(c->arena, d->objects, count, &c->object_capacity, sizeof *d->objects);
+    c->paths = arena_grow(c->arena, c->paths, count, &c->path_capacity, sizeof *c->paths);
+    if (!d->objects || !c->paths) return error_memory(err);
+    ReadObject *object = &d->objects[count];
+    *object = (ReadObject){.line = (ReadLine)c->group};
+    if (c->is_inner) memcpy(object->group, c->inner, sizeof c->inner);
+    take_style(&c->xml, "fill", object->fill);
+    take_style(&c->xml, "stroke", object->stroke);
+    take_style(&c->xml, "fill-rule", object->rule);
+    take_style(&c->xml, "stroke-width", object->stroke_width);
+    d->object_count++;
+    c->paths_in_group++;
+    c->paths_in_inner++;
+    return read_path(data->at, data->size_bytes, READ_ENDS_ANY, c->arena, &c->paths[count], &c->problem, err);
 }
 
 static bool open_path(Canvas *c, Error *err)
@@ -100,15 +137,38 @@ static bool open_path(Canvas *c, Error *err)
     const XmlText *data = xml_attribute(&c->xml, "d");
     if (c->group < 0)
         c->problem = "a path lies outside the groups";
-    else if (c->has_path[c->group])
-        c->problem = "a group should hold one path";
+    else if (c->drawing->object_count >= READ_MAX_ITEMS)
+        c->problem = "there are too many paths";
     else if (!data)
         c->problem = "a path has no data";
-    if (c->problem) return true;
-    c->has_path[c->group] = true;
-    take_styles(c);
-    return read_path(data->at, data->size_bytes, READ_ENDS_ANY, c->arena, &c->drawing->paths[c->group], &c->problem,
-                     err);
+    return c->problem ? true : add_object(c, data, err);
+}
+
+// The paths of one line kind as one.
+static bool join_paths(Canvas *c, ReadLine line, Error *err)
+{
+    ReadPath *all = &c->drawing->paths[line];
+    size_t curves = 0, parts = 0;
+    for (int i = 0; i < c->drawing->object_count; i++) {
+        if (c->drawing->objects[i].line != line) continue;
+        curves += (size_t)c->paths[i].curve_count;
+        parts += (size_t)c->paths[i].part_count;
+    }
+    *all = (ReadPath){.curves = arena_new(c->arena, ReadCurve, curves), .parts = arena_new(c->arena, ReadPart, parts)};
+    if (!all->curves || !all->parts) return error_memory(err);
+    for (int i = 0; i < c->drawing->object_count; i++) {
+        const ReadPath *path = &c->paths[i];
+        if (c->drawing->objects[i].line != line) continue;
+        memcpy(all->curves + all->curve_count, path->curves, (size_t)path->curve_count * sizeof *path->curves);
+        for (int k = 0; k < path->part_count; k++) {
+            ReadPart part = path->parts[k];
+            part.first += all->curve_count;
+            part.object = i;
+            all->parts[all->part_count++] = part;
+        }
+        all->curve_count += path->curve_count;
+    }
+    return true;
 }
 
 // Anything that could move, hide or clip a path (transform, style, class ...) is refused by not being in the list.
@@ -163,14 +223,14 @@ bool read_drawing(const FileBytes *file, Arena *arena, Faults *faults, const cha
             in_title = xml_is(c.xml.name, "title");
         } else if (token == XML_END) {
             in_title = false;
-            if (xml_is(c.xml.name, "g")) c.group = -1;
+            if (xml_is(c.xml.name, "g")) c.problem = close_group(&c);
         } else if (token == XML_CHARACTERS && !c.xml.only_blanks && !in_title) {
             c.problem = "there is text outside the title";
         }
     }
+    if (!c.problem && out->object_count == 0) c.problem = "nothing is drawn";
     for (int line = 0; line < READ_LINES && !c.problem; line++)
-        if (out->there[line] && !c.has_path[line]) c.problem = "a group is empty";
-    if (!c.problem && !out->there[READ_CUT]) c.problem = "the group cut is missing";
+        if (!join_paths(&c, (ReadLine)line, err)) return false;
     if (c.problem) fault_add(faults, "sheet-unreadable", where, 0, 0, "%s: %s", file->name, c.problem);
     *good = !c.problem;
     return true;

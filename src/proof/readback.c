@@ -330,6 +330,7 @@ static void read_papers(Reader *r, const json_t *root)
         p->price = price_of(r, item, "price");
         p->gap_mm = number_of(r, item, "gap_mm", 0.0, 100.0);
         if (kit->tells_properties) read_properties(r, item, p);
+        p->print = json_object_get(item, "print") ? text_of(r, item, "print") : NULL;
         add_name(&r->papers, p->id, i);
     }
     index_names(r, &r->papers, "paper");
@@ -386,6 +387,22 @@ static void read_notes(Reader *r, const json_t *item, ReadSheet *sheet)
     }
 }
 
+// "file" holds the cuts; the other lines too, unless the sheets have a file for each line kind.
+static void read_files(Reader *r, const json_t *item, ReadSheet *s)
+{
+    const char *file = text_of(r, item, "file");
+    for (int line = 0; line < READ_LINES; line++) s->files[line] = file;
+    if (r->kit->sheets_for == READ_FOR_LAYER) numbers_of(r, item, "offset_mm", 2, 0.0, READ_MAX_MM, s->offset);
+    if (r->kit->sheets_for != READ_FOR_LINE) return;
+    const json_t *files = object_of(r, item, "files");
+    for (int line = 0; line < READ_LINES && files; line++) {
+        const char *key = read_line_name((ReadLine)line);
+        s->files[line] = json_object_get(files, key) ? text_of(r, files, key) : NULL;
+    }
+    if (files && (!s->files[READ_CUT] || strcmp(s->files[READ_CUT], file) != 0)) bad(r, "file", "files.cut");
+    s->files[READ_CUT] = file;
+}
+
 static void read_sheets(Reader *r, const json_t *root)
 {
     const json_t *list;
@@ -399,8 +416,8 @@ static void read_sheets(Reader *r, const json_t *root)
         ReadSheet *s = &kit->sheets[i];
         s->id = id_of(r, item, "id");
         s->paper = reference(r, &r->papers, s->id, "paper", id_of(r, item, "paper"));
-        s->file = text_of(r, item, "file");
         numbers_of(r, item, "box_mm", 4, 0.0, READ_MAX_MM, s->box);
+        read_files(r, item, s);
         read_notes(r, item, s);
         add_name(&r->sheets, s->id, i);
     }
@@ -565,6 +582,18 @@ static void read_rates_and_totals(Reader *r, const json_t *root)
     t->cost = price_of(r, from, "cost");
 }
 
+// Kits without the word have a file a sheet.
+static ReadFor form_of(Reader *r, const json_t *root)
+{
+    static const char *const words[] = {"sheet", "piece", "layer", "line"};
+    if (!json_object_get(root, "sheets_for")) return READ_FOR_SHEET;
+    const char *word = text_of(r, root, "sheets_for");
+    for (int i = 0; i < 4; i++)
+        if (strcmp(word, words[i]) == 0) return (ReadFor)i;
+    bad(r, "sheets_for", "sheet, piece, layer or line");
+    return READ_FOR_SHEET;
+}
+
 static void read_head(Reader *r, const json_t *root)
 {
     ReadKit *kit = r->kit;
@@ -575,6 +604,7 @@ static void read_head(Reader *r, const json_t *root)
     text_of(r, root, "made_by");
     kit->name = text_of(r, root, "name");
     number_of(r, root, "border_mm", 0.0, READ_MAX_MM);
+    kit->sheets_for = form_of(r, root);
     const json_t *size = object_of(r, root, "finished_mm");
     snprintf(r->place, sizeof r->place, "finished_mm");
     if (size) {

@@ -32,6 +32,7 @@ typedef struct ReadPaper {
     double board[2];           // 0, 0 = bought at its size
     double pack_count, pack_price; // 0 = no pack; price < 0 = none
     struct { double spares, sheets, boards, packs, cost; } to_buy; // boards, packs, cost < 0 = none
+    const char *print; // the file to print, or NULL
 } ReadPaper;
 
 typedef struct ReadCutter {
@@ -84,8 +85,12 @@ typedef struct ReadNote {
     ReadPath path;
 } ReadNote;
 
+typedef enum ReadFor { READ_FOR_SHEET, READ_FOR_PIECE, READ_FOR_LAYER, READ_FOR_LINE } ReadFor;
+
 typedef struct ReadSheet {
-    const char *id, *file;
+    const char *id;
+    const char *files[READ_LINES]; // where each line kind is drawn; NULL = nowhere (READ_FOR_LINE alone)
+    double offset[2];              // of the sheet in its file
     int paper;
     double box[4];
     ReadNote *notes;
@@ -106,6 +111,7 @@ typedef struct ReadKit {
     double width_mm, height_mm;
     bool tells_properties; // of papers, and the cutter; kits of earlier writers do not
     ReadCutter cutter;
+    ReadFor sheets_for;
     ReadPaper *papers;
     ReadLayer *layers;
     ReadPiece *pieces;
@@ -126,11 +132,18 @@ MUST_USE bool read_path(const char *bytes, size_t size_bytes, ReadEnds ends, Are
 // Reads one number at *at and moves behind it; false when there is none or it is not finite.
 bool read_number(const char **at, const char *end, double *out);
 
-typedef struct ReadDrawing { // a sheet's SVG
+typedef struct ReadObject { // one path element of a drawing
+    ReadLine line;
+    char group[40]; // the id of the group that it lies in within its line kind's; "" = in that itself
+    char fill[24], stroke[24], rule[24], stroke_width[24];
+} ReadObject;
+
+typedef struct ReadDrawing { // an SVG for the cutter
     double width_mm, height_mm, view[4];
     bool there[READ_LINES];
-    char fill[READ_LINES][24], stroke[READ_LINES][24], rule[READ_LINES][24], stroke_width[READ_LINES][24];
-    ReadPath paths[READ_LINES];
+    ReadObject *objects; // in the file's order
+    int object_count;
+    ReadPath paths[READ_LINES]; // all objects of a line kind together; parts tell their object
 } ReadDrawing;
 MUST_USE bool read_drawing(const FileBytes *file, Arena *arena, Faults *faults, const char *where, bool *good,
                            ReadDrawing *out, Error *err);

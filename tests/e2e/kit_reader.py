@@ -79,3 +79,49 @@ def distance_to_rings(point, rings):
             t = 0 if square == 0 else max(0, min(1, ((point[0] - a[0]) * dx + (point[1] - a[1]) * dy) / square))
             best = min(best, math.hypot(point[0] - a[0] - t * dx, point[1] - a[1] - t * dy))
     return best
+
+
+class DrawnObject:
+    """One path of a sheet file, with what an importer may look at or forget."""
+
+    def __init__(self, element, groups):
+        self.groups = groups  # ids of the groups that it lies in, outermost first
+        self.data = element.get("d")
+        self.fill = element.get("fill", "black")
+        self.stroke = element.get("stroke", "none")
+        self.stroke_width = float(element.get("stroke-width", "1")) if self.stroke != "none" else 0.0
+        self.rings = path_rings(self.data)
+
+    @property
+    def colour(self):
+        return self.fill if self.fill != "none" else self.stroke
+
+
+def drawn_objects(svg_file):
+    """All paths of a file in its order."""
+    objects = []
+
+    def walk(element, groups):
+        for child in element:
+            if child.tag == SVG + "g":
+                walk(child, groups + [child.get("id")])
+            elif child.tag == SVG + "path":
+                objects.append(DrawnObject(child, groups))
+
+    walk(ElementTree.parse(svg_file).getroot(), [])
+    return objects
+
+
+class NearPoints:
+    """Finds whether some point lies within a tenth of a millimetre in both directions."""
+
+    def __init__(self, rings):
+        self.cells = {}
+        for ring in rings:
+            for x, y in ring:
+                self.cells.setdefault((round(x), round(y)), []).append((x, y))
+
+    def has(self, x, y, reach=0.1):
+        return any(abs(px - x) < reach and abs(py - y) < reach
+                   for i in (-1, 0, 1) for j in (-1, 0, 1)
+                   for px, py in self.cells.get((round(x) + i, round(y) + j), []))

@@ -1,7 +1,7 @@
 // fuzz_kit_reader.c - the kit's readers and the whole proof on hostile bytes: whatever comes, a verdict and no crash.
 // The first byte of the input says which file of the sample kit the rest replaces or changes:
 //   0 kit.json, 1 a sheet, 2 key-plan.svg: replaced; 3, 4: some bytes of kit.json or a sheet overwritten (place,
-//   length, bytes ...).
+//   length, bytes ...). A fifth of it, modulo 4, says how the sample's sheets are parted into files.
 #include "../support/sample_kit.c" // so that the target is one file
 #include "proof/proof.h"
 
@@ -13,14 +13,17 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size_bytes);
 int LLVMFuzzerInitialize(int *count, char ***arguments);
 
 static Arena sample_arena; // made once, by the fuzzer's own start
-static FileSet sample;
+static const char *const forms[4] = {"sheet", "piece", "layer", "line"};
+static FileSet samples[4];
 
 int LLVMFuzzerInitialize(int *count, char ***arguments)
 {
     (void)count;
     (void)arguments;
     sample_arena = arena_make(0);
-    return sample_kit(&sample_arena, &sample) ? 0 : -1;
+    for (int i = 0; i < 4; i++)
+        if (!sample_kit_for(forms[i], &sample_arena, &samples[i])) return -1;
+    return 0;
 }
 
 static FileBytes *named(FileSet *files, const char *part)
@@ -67,7 +70,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size_bytes)
     static const char *const parts[5] = {"kit.json", "white", "key-plan", "kit.json", "white"};
     Arena keep = arena_make((size_t)1 << 30);
     Work work = {.scratch = arena_make((size_t)1 << 30)};
-    FileSet files = {arena_copy(&keep, sample.items, (size_t)sample.count, sizeof *sample.items), sample.count};
+    const FileSet *sample = &samples[size_bytes > 0 ? data[0] / 5 % 4 : 0];
+    FileSet files = {arena_copy(&keep, sample->items, (size_t)sample->count, sizeof *sample->items), sample->count};
     Proof proof;
     Error err = {0};
     if (size_bytes == 0 || !files.items) goto done;

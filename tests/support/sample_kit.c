@@ -270,6 +270,15 @@ typedef struct Sample {
 static const char *const sheet_files[3] = {"sheets/sample-navy-1-of-2-8x10.5in.svg",
                                            "sheets/sample-navy-2-of-2-8x10.5in.svg",
                                            "sheets/sample-white-1-of-1-8x10.5in.svg"};
+#define PRINTS_NAVY ", \"print\": \"sheets/sample-navy-print-8.5x11in.pdf\""
+#define PRINTS_WHITE ", \"print\": \"sheets/sample-white-print-8.5x11in.pdf\""
+static const char *const layer_files[3] = {"sheets/sample-navy-1-to-2-16.894x10.5in.svg", // 2 x 8 in, 22.7 mm between
+                                           "sheets/sample-navy-1-to-2-16.894x10.5in.svg",
+                                           "sheets/sample-white-1-of-1-8x10.5in.svg"};
+static const char *const line_files[3][2] = {
+    {"sheets/sample-navy-1-of-2-8x10.5in-cut.svg", "sheets/sample-navy-1-of-2-8x10.5in-score.svg"},
+    {"sheets/sample-navy-2-of-2-8x10.5in-cut.svg", "sheets/sample-navy-2-of-2-8x10.5in-score.svg"},
+    {"sheets/sample-white-1-of-1-8x10.5in-cut.svg", "sheets/sample-white-1-of-1-8x10.5in-pen.svg"}};
 static const char *const sheet_ids[3] = {"navy-1", "navy-2", "white-1"};
 
 static void make_sample(Sample *s)
@@ -436,14 +445,27 @@ static void write_seams(Text *t, const Sample *s)
     text_add(t, "  ],\n");
 }
 
-static void write_sheets(Text *t, const Sample *s)
+static const char *file_of(int sheet, const char *form)
+{
+    return strcmp(form, "layer") == 0 ? layer_files[sheet] : strcmp(form, "line") == 0 ? line_files[sheet][0] : sheet_files[sheet];
+}
+
+// The second of the two navy sheets lies beside the first where they share a file.
+static double offset_of(int sheet, const char *form)
+{
+    return strcmp(form, "layer") == 0 && sheet == 1 ? 225.9 : 0;
+}
+
+static void write_sheets(Text *t, const Sample *s, const char *form)
 {
     text_add(t, "  \"sheets\": [\n");
     for (int i = 0; i < 3; i++) {
-        text_printf(t,
-                    "    {\"id\": \"%s\", \"paper\": \"%s\", \"file\": \"%s\", \"box_mm\": [6.35, 6.35, 203.2, 266.7], "
-                    "\"notes\": [",
-                    sheet_ids[i], i < 2 ? "letter-navy" : "letter-white", sheet_files[i]);
+        text_printf(t, "    {\"id\": \"%s\", \"paper\": \"%s\", \"file\": \"%s\", \"box_mm\": [6.35, 6.35, 203.2, 266.7], ",
+                    sheet_ids[i], i < 2 ? "letter-navy" : "letter-white", file_of(i, form));
+        if (strcmp(form, "layer") == 0) text_add(t, i == 1 ? "\"offset_mm\": [225.9, 0], " : "\"offset_mm\": [0, 0], ");
+        if (strcmp(form, "line") == 0)
+            text_printf(t, "\"files\": {\"cut\": \"%s\", \"%s\": \"%s\"}, ", line_files[i][0], tool(i), line_files[i][1]);
+        text_add(t, "\"notes\": [");
         if (i == 2) {
             text_add(t, "{\"text\": \"C1\", \"line\": \"pen\", ");
             key_path(t, "path", &s->note);
@@ -491,83 +513,194 @@ static void write_totals(Text *t, const Sample *s)
     "\"takes\": [\"pen\"], \"gsm\": null, \"board_mm\": null, \"pack\": {\"count\": 1, \"price\": 0.79}, \"price\": 0.79, "                     \
     "\"to_buy\": {\"spares\": 1, \"sheets\": 2, \"boards\": null, \"packs\": null, \"cost\": 1.58}"
 
-static void write_kit(Text *t, const Sample *s)
+static void write_kit(Text *t, const Sample *s, const char *form)
 {
     text_add(t, "{\n  \"format\": \"papermason-kit\", \"version\": 1, \"made_by\": \"papermason 0.1.0\", \"name\": "
                 "\"sample\",\n"
                 "  \"finished_mm\": {\"width\": 300, \"height\": 240}, \"border_mm\": 0,\n"
                 "  \"cutter\": {\"name\": \"12x24in\", \"mat_mm\": [304.8, 609.6], \"loss_mm\": [6.35, 6.35, 6.35, 6.35], \"tools\": "
-                "[\"score\", \"pen\"]},\n  \"papers\": [\n");
+                "[\"score\", \"pen\"]},\n");
+    if (strcmp(form, "sheet") != 0) text_printf(t, "  \"sheets_for\": \"%s\",\n", form);
+    text_add(t, "  \"papers\": [\n");
     for (int i = 0; i < 2; i++)
         text_printf(
             t,
             "    {\"id\": \"letter-%s\", \"size_mm\": [215.9, 279.4], \"usable_mm\": [6.35, 6.35, 203.2, 266.7], "
-            "\"colour\": \"%s\", \"direction\": \"plain\", \"white_core\": %s, \"one_faced\": false, %s, \"gap_mm\": 3}%s\n",
-            i ? "white" : "navy", i ? "#ffffff" : "#1d2f5a", i ? "false" : "true", i ? WHITE_PAPER : NAVY_PAPER, i ? "" : ",");
+            "\"colour\": \"%s\", \"direction\": \"plain\", \"white_core\": %s, \"one_faced\": false, %s, \"gap_mm\": 3%s}%s\n",
+            i ? "white" : "navy", i ? "#ffffff" : "#1d2f5a", i ? "false" : "true", i ? WHITE_PAPER : NAVY_PAPER,
+            strcmp(form, "sheet") == 0 ? "" : i ? PRINTS_WHITE : PRINTS_NAVY, i ? "" : ",");
     text_add(t, "  ],\n");
     write_layers(t, s);
     write_pieces(t, s);
     write_seams(t, s);
-    write_sheets(t, s);
+    write_sheets(t, s, form);
     text_add(t, "  \"findings\": [{\"kind\": \"no-covered-place\", \"text\": \"C1 is covered by nothing; its name is "
                 "in the waste.\", \"at_mm\": [150, 170]}],\n");
     write_totals(t, s);
     text_add(t, "}\n");
 }
 
-static void write_sheet(Text *t, const Sample *s, int sheet)
+static void begin_file(Text *t, const char *title, double width_mm)
 {
-    const double r = USABLE_X + USABLE_W, b = USABLE_Y + USABLE_H;
+    text_add(t, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"");
+    text_number(t, width_mm, 3);
+    text_add(t, "mm\" height=\"279.4mm\" viewBox=\"0 0 ");
+    text_number(t, width_mm, 3);
+    text_printf(t, " 279.4\">\n<title>sample, sheet %s</title>\n", title);
+}
+
+static void begin_path(Text *t, const char *line, int sheet)
+{
+    if (strcmp(line, "cut") == 0)
+        text_printf(t, "<path fill=\"%s\" fill-rule=\"evenodd\" d=\"", sheet == 2 ? "#fdfdfb" : "#1d2f5a");
+    else
+        text_printf(t, "<path fill=\"none\" stroke=\"%s\" stroke-width=\"0.2\" d=\"", sheet == 2 ? "#2f6f5e" : "#b4581a");
+}
+
+static void add_corners(Text *t, double offset)
+{
+    const double l = USABLE_X + offset, r = l + USABLE_W, b = USABLE_Y + USABLE_H;
     Shape corners = {0};
-    line(&corners, USABLE_X, USABLE_Y, USABLE_X + 3, USABLE_Y);
-    line(&corners, USABLE_X + 3, USABLE_Y, USABLE_X, USABLE_Y + 3);
-    line(&corners, USABLE_X, USABLE_Y + 3, USABLE_X, USABLE_Y);
+    line(&corners, l, USABLE_Y, l + 3, USABLE_Y);
+    line(&corners, l + 3, USABLE_Y, l, USABLE_Y + 3);
+    line(&corners, l, USABLE_Y + 3, l, USABLE_Y);
     ring(&corners);
     line(&corners, r, b, r - 3, b);
     line(&corners, r - 3, b, r, b - 3);
     line(&corners, r, b - 3, r, b);
     ring(&corners);
-    text_printf(
-        t,
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"215.9mm\" height=\"279.4mm\" viewBox=\"0 0 215.9 279.4\">\n"
-        "<title>sample, sheet %s</title>\n<g id=\"cut\">\n<path fill=\"%s\" fill-rule=\"evenodd\" d=\"",
-        sheet_ids[sheet], sheet == 2 ? "#fdfdfb" : "#1d2f5a");
     add_path(t, &corners, NULL);
+}
+
+// A piece's outline or marks.
+static void add_piece(Text *t, const SamplePiece *p, const char *line, double offset)
+{
+    double m[6];
+    memcpy(m, p->to_sheet, sizeof m);
+    m[4] += offset;
+    if (strcmp(line, "cut") == 0)
+        add_path(t, &p->shape, m);
+    else
+        for (int k = 0; k < p->mark_count; k++) add_path(t, &p->marks[k].shape, m);
+}
+
+static void add_lines(Text *t, const Sample *s, int sheet, const char *line, double offset)
+{
     for (int i = 0; i < 5; i++)
-        if (s->pieces[i].sheet == sheet) add_path(t, &s->pieces[i].shape, s->pieces[i].to_sheet);
-    text_printf(t, "\"/>\n</g>\n<g id=\"%s\">\n<path fill=\"none\" stroke=\"%s\" stroke-width=\"0.2\" d=\"",
-                tool(sheet), sheet == 2 ? "#2f6f5e" : "#b4581a");
-    for (int i = 0; i < 5; i++)
-        for (int k = 0; k < s->pieces[i].mark_count; k++)
-            if (s->pieces[i].sheet == sheet) add_path(t, &s->pieces[i].marks[k].shape, s->pieces[i].to_sheet);
-    if (sheet == 2) add_path(t, &s->note, NULL);
+        if (s->pieces[i].sheet == sheet) add_piece(t, &s->pieces[i], line, offset);
+    if (sheet == 2 && strcmp(line, "cut") != 0) add_path(t, &s->note, NULL);
+}
+
+// Both line kinds of the sheets first .. last, one path each.
+static void write_file(Text *t, const Sample *s, int first, int last, const char *form)
+{
+    begin_file(t, sheet_ids[first], last > first ? 441.8 : 215.9);
+    for (int k = 0; k < 2; k++) {
+        const char *line = k == 0 ? "cut" : tool(first);
+        text_printf(t, "<g id=\"%s\">\n", line);
+        begin_path(t, line, first);
+        for (int sheet = first; sheet <= last; sheet++) {
+            if (k == 0) add_corners(t, offset_of(sheet, form));
+            add_lines(t, s, sheet, line, offset_of(sheet, form));
+        }
+        text_add(t, "\"/>\n</g>\n");
+    }
+    text_add(t, "</svg>\n");
+}
+
+static void write_line_file(Text *t, const Sample *s, int sheet, bool cut)
+{
+    const char *line = cut ? "cut" : tool(sheet);
+    begin_file(t, sheet_ids[sheet], 215.9);
+    text_printf(t, "<g id=\"%s\">\n", line);
+    if (!cut) {
+        text_printf(t, "<g id=\"corners\"><path fill=\"%s\" d=\"", sheet == 2 ? "#2f6f5e" : "#b4581a");
+        add_corners(t, 0);
+        text_add(t, "\"/></g>\n");
+    }
+    begin_path(t, line, sheet);
+    if (cut) add_corners(t, 0);
+    add_lines(t, s, sheet, line, 0);
     text_add(t, "\"/>\n</g>\n</svg>\n");
 }
 
-static void put(FileSet *files, const char *name, const Text *text)
+static void write_grouped(Text *t, const Sample *s, int sheet)
+{
+    begin_file(t, sheet_ids[sheet], 215.9);
+    for (int k = 0; k < 2; k++) {
+        const char *line = k == 0 ? "cut" : tool(sheet);
+        text_printf(t, "<g id=\"%s\">\n", line);
+        if (k == 0) {
+            text_add(t, "<g id=\"corners\">");
+            begin_path(t, line, sheet);
+            add_corners(t, 0);
+            text_add(t, "\"/></g>\n");
+        }
+        for (int i = 0; i < 5; i++) {
+            if (s->pieces[i].sheet != sheet) continue;
+            text_printf(t, "<g id=\"%s%s%s\">", s->pieces[i].id, k == 0 ? "" : "-", k == 0 ? "" : line);
+            begin_path(t, line, sheet);
+            add_piece(t, &s->pieces[i], line, 0);
+            text_add(t, "\"/></g>\n");
+        }
+        if (k == 1 && sheet == 2) {
+            text_printf(t, "<g id=\"notes-%s\">", line);
+            begin_path(t, line, sheet);
+            add_path(t, &s->note, NULL);
+            text_add(t, "\"/></g>\n");
+        }
+        text_add(t, "</g>\n");
+    }
+    text_add(t, "</svg>\n");
+}
+
+static bool put(FileSet *files, const char *name, const Text *text)
 {
     files->items[files->count++] = (FileBytes){name, text->bytes, text->size_bytes};
+    return !text->failed;
+}
+
+// All forms but the first have files to print as well; nothing in them is read.
+static bool put_prints(FileSet *files, Arena *keep)
+{
+    Text pdf = text_make(keep);
+    text_add(&pdf, "%PDF-1.5\n%%EOF\n");
+    return put(files, "sheets/sample-navy-print-8.5x11in.pdf", &pdf) && put(files, "sheets/sample-white-print-8.5x11in.pdf", &pdf);
+}
+
+static bool put_sheets(FileSet *files, const Sample *s, const char *form, Arena *keep)
+{
+    bool by_line = strcmp(form, "line") == 0, by_layer = strcmp(form, "layer") == 0, whole = true;
+    for (int i = 0; i < 3; i++) {
+        for (int k = 0; k < (by_line ? 2 : 1); k++) {
+            Text text = text_make(keep);
+            if (by_layer && i == 1) continue; // with the first
+            if (by_line) write_line_file(&text, s, i, k == 0);
+            else if (strcmp(form, "piece") == 0) write_grouped(&text, s, i);
+            else write_file(&text, s, i, by_layer && i == 0 ? 1 : i, form);
+            whole = put(files, by_line ? line_files[i][k] : file_of(i, form), &text) && whole;
+        }
+    }
+    return whole;
+}
+
+bool sample_kit_for(const char *form, Arena *keep, FileSet *out)
+{
+    Sample *sample = arena_new(keep, Sample, 1);
+    *out = (FileSet){.items = arena_new(keep, FileBytes, 10)};
+    if (!sample || !out->items) return false;
+    make_sample(sample);
+    Text kit = text_make(keep), plan = text_make(keep);
+    write_kit(&kit, sample, form);
+    text_add(&plan, "<?xml version=\"1.0\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 300 240\">"
+                    "<text x=\"1\" y=\"2\">A1 &amp; A2</text></svg>\n");
+    bool whole = put(out, "kit.json", &kit) && put(out, "key-plan.svg", &plan) && put_sheets(out, sample, form, keep);
+    if (strcmp(form, "sheet") != 0) whole = put_prints(out, keep) && whole;
+    files_sort(out);
+    return whole;
 }
 
 bool sample_kit(Arena *keep, FileSet *out)
 {
-    Sample *sample = arena_new(keep, Sample, 1);
-    *out = (FileSet){.items = arena_new(keep, FileBytes, 5)};
-    if (!sample || !out->items) return false;
-    make_sample(sample);
-    Text kit = text_make(keep), plan = text_make(keep), sheets[3];
-    write_kit(&kit, sample);
-    text_add(&plan, "<?xml version=\"1.0\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 300 240\">"
-                    "<text x=\"1\" y=\"2\">A1 &amp; A2</text></svg>\n");
-    put(out, "kit.json", &kit);
-    put(out, "key-plan.svg", &plan);
-    bool whole = !kit.failed && !plan.failed;
-    for (int i = 0; i < 3; i++) {
-        sheets[i] = text_make(keep);
-        write_sheet(&sheets[i], sample, i);
-        put(out, sheet_files[i], &sheets[i]);
-        whole = whole && !sheets[i].failed;
-    }
-    files_sort(out);
-    return whole;
+    return sample_kit_for("sheet", keep, out);
 }

@@ -11,4 +11,7 @@
 // All files but proof.txt, sorted by name, in `keep`. False when memory ran out.
 bool sample_kit(Arena *keep, FileSet *out);
 
+// The same with its sheets parted into files in another way: "sheet", "piece", "layer" or "line".
+bool sample_kit_for(const char *form, Arena *keep, FileSet *out);
+
 #endif

@@ -16,8 +16,8 @@ typedef struct NamedDamage {
     const char *name;
     Damage *spoil;
 } NamedDamage;
-extern const NamedDamage json_damages[], sheet_damages[];
-extern const int json_damage_count, sheet_damage_count;
+extern const NamedDamage json_damages[], sheet_damages[], form_damages[];
+extern const int json_damage_count, sheet_damage_count, form_damage_count;
 
 void expect(Expected *expected, const char *kind, const char *where);
 json_t *any_item(const EditKit *kit, Rng *rng, const char *key);
@@ -25,5 +25,6 @@ json_t *any_item(const EditKit *kit, Rng *rng, const char *key);
 Damage direction_given, line_refused, tool_lost, loss_edited, mat_shrunk, purchase_edited, pack_edited, board_edited, property_removed;
 
 json_t *sheet_of(const EditKit *kit, const json_t *piece);
+const char *first_of_file(const EditKit *kit, const json_t *sheet); // the id that a fault of the whole file is named by
 
 #endif

@@ -176,17 +176,80 @@ void edit_add_path(Text *text, const ReadPath *path, Rng *rng)
     }
 }
 
-ReadDrawing edit_drawing(const EditKit *kit, const json_t *sheet)
+bool edit_has_form(const EditKit *kit, const char *form)
+{
+    const json_t *word = json_object_get(kit->root, "sheets_for");
+    return strcmp(word ? json_string_value(word) : "sheet", form) == 0;
+}
+
+static ReadDrawing read_file(const EditKit *kit, const char *name)
 {
     ReadDrawing drawing;
     Faults faults;
     bool good = false;
     Error err;
     if (!faults_make(kit->arena, &faults, &err) ||
-        !read_drawing(must((void *)file_find(&kit->files, edit_text(sheet, "file"))), kit->arena, &faults, "sheet",
-                      &good, &drawing, &err) ||
+        !read_drawing(must((void *)file_find(&kit->files, name)), kit->arena, &faults, "sheet", &good, &drawing, &err) ||
         !good)
         must(NULL);
+    return drawing;
+}
+
+// The parts between `low` and `high` in x (of their first point), moved by -low.
+static void take_column(ReadPath *path, double low, double high)
+{
+    int kept = 0;
+    for (int i = 0; i < path->part_count; i++) {
+        double x = path->curves[path->parts[i].first].p[0].x;
+        if (x >= low && x < high) path->parts[kept++] = path->parts[i];
+    }
+    path->part_count = kept;
+    edit_shift(path, 0, path->curve_count, -low, 0);
+}
+
+static double offset_of(const json_t *sheet)
+{
+    return json_number_value(json_array_get(json_object_get(sheet, "offset_mm"), 0));
+}
+
+// Of the kits at hand, sheets of one file lie beside one another.
+static double page_width(const json_t *sheet)
+{
+    const json_t *box = json_object_get(sheet, "box_mm");
+    return 2 * json_number_value(json_array_get(box, 0)) + json_number_value(json_array_get(box, 2));
+}
+
+static const char *file_of_line(const json_t *sheet, ReadLine line)
+{
+    return json_string_value(json_object_get(json_object_get(sheet, "files"), read_line_name(line)));
+}
+
+static ReadDrawing from_lines(const EditKit *kit, const json_t *sheet)
+{
+    ReadDrawing all = read_file(kit, edit_text(sheet, "file"));
+    for (int line = READ_SCORE; line < READ_LINES; line++) {
+        const char *name = file_of_line(sheet, (ReadLine)line);
+        if (!name) continue;
+        ReadDrawing one = read_file(kit, name);
+        ReadObject *objects = must(arena_new(kit->arena, ReadObject, all.object_count + one.object_count));
+        memcpy(objects, all.objects, (size_t)all.object_count * sizeof *objects);
+        memcpy(objects + all.object_count, one.objects, (size_t)one.object_count * sizeof *objects);
+        all.there[line] = true;
+        all.paths[line] = one.paths[line];
+        for (int i = 0; i < one.paths[line].part_count; i++) all.paths[line].parts[i].object += all.object_count;
+        all.objects = objects;
+        all.object_count += one.object_count;
+    }
+    return all;
+}
+
+ReadDrawing edit_drawing(const EditKit *kit, const json_t *sheet)
+{
+    if (edit_has_form(kit, "line")) return from_lines(kit, sheet);
+    ReadDrawing drawing = read_file(kit, edit_text(sheet, "file"));
+    if (!edit_has_form(kit, "layer")) return drawing;
+    for (int line = 0; line < READ_LINES; line++)
+        take_column(&drawing.paths[line], offset_of(sheet), offset_of(sheet) + page_width(sheet));
     return drawing;
 }
 
@@ -217,23 +280,40 @@ static void add_comment(Text *text, Rng *rng)
     if (rng && rng_below(rng, 2)) text_add(text, "<!-- <path d='M 0 0 Z'/> is no path here -->\n");
 }
 
-static void add_group(Text *text, EditKit *kit, const ReadDrawing *d, ReadLine line, Rng *rng)
+static void add_object(Text *text, EditKit *kit, const ReadDrawing *d, int index, Rng *rng)
 {
+    const ReadObject *object = &d->objects[index];
+    ReadPath own = d->paths[object->line];
+    own.parts = must(arena_new(kit->arena, ReadPart, own.part_count));
+    own.part_count = 0;
+    for (int i = 0; i < d->paths[object->line].part_count; i++)
+        if (d->paths[object->line].parts[i].object == index) own.parts[own.part_count++] = d->paths[object->line].parts[i];
+    if (own.part_count == 0) return;
     Text data = text_make(kit->arena);
-    edit_add_path(&data, &d->paths[line], rng);
-    const char *cut[3][2] = {{"fill", d->fill[line]}, {"fill-rule", d->rule[line]}, {"d", data.bytes}};
-    const char *run[4][2] = {{"fill", d->fill[line]},
-                             {"stroke", d->stroke[line]},
-                             {"stroke-width", d->stroke_width[line]},
-                             {"d", data.bytes}};
-    text_printf(text, "<g id=\"%s\">\n", read_line_name(line));
-    add_comment(text, rng);
+    edit_add_path(&data, &own, rng);
+    const char *list[5][2] = {{"fill", object->fill}, {"d", data.bytes}};
+    int count = 2;
+    if (object->rule[0]) list[count][0] = "fill-rule", list[count++][1] = object->rule;
+    if (object->stroke[0]) list[count][0] = "stroke", list[count++][1] = object->stroke;
+    if (object->stroke_width[0]) list[count][0] = "stroke-width", list[count++][1] = object->stroke_width;
+    if (object->group[0]) text_printf(text, "<g id=\"%s\">\n", object->group);
     text_add(text, "<path");
-    add_attributes(text, line == READ_CUT ? cut : run, line == READ_CUT ? 3 : 4, rng);
-    text_add(text, rng && rng_below(rng, 2) ? "></path>\n</g>\n" : " />\n</g >\n");
+    add_attributes(text, list, count, rng);
+    text_add(text, rng && rng_below(rng, 2) ? "></path>\n" : " />\n");
+    if (object->group[0]) text_add(text, "</g>\n");
 }
 
-void edit_set_drawing(EditKit *kit, const json_t *sheet, const ReadDrawing *d, Rng *rng)
+static void add_group(Text *text, EditKit *kit, const ReadDrawing *d, ReadLine line, Rng *rng)
+{
+    if (d->paths[line].part_count == 0) return;
+    text_printf(text, "<g id=\"%s\">\n", read_line_name(line));
+    add_comment(text, rng);
+    for (int i = 0; i < d->object_count; i++)
+        if (d->objects[i].line == line) add_object(text, kit, d, i, rng);
+    text_add(text, rng && rng_below(rng, 2) ? "</g>\n" : "</g >\n");
+}
+
+static void write_file(EditKit *kit, const char *name, const ReadDrawing *d, const bool *lines, Rng *rng)
 {
     Text text = text_make(kit->arena), part[3] = {text_make(kit->arena), text_make(kit->arena), text_make(kit->arena)};
     edit_add_number(&part[0], d->width_mm, rng, false);
@@ -261,10 +341,65 @@ void edit_set_drawing(EditKit *kit, const json_t *sheet, const ReadDrawing *d, R
         order[k] = held;
     }
     for (int i = 0; i < 3; i++)
-        if (d->there[order[i]]) add_group(&text, kit, d, (ReadLine)order[i], rng);
+        if (d->there[order[i]] && lines[order[i]]) add_group(&text, kit, d, (ReadLine)order[i], rng);
     text_add(&text, "</svg>\n");
     add_comment(&text, rng);
-    edit_put(kit, edit_text(sheet, "file"), text.bytes, text.size_bytes);
+    edit_put(kit, name, text.bytes, text.size_bytes);
+}
+
+void edit_append(ReadPath *to, const ReadPath *from, double dx, int object, Arena *arena)
+{
+    ReadPath all = {.curves = must(arena_new(arena, ReadCurve, to->curve_count + from->curve_count)),
+                    .parts = must(arena_new(arena, ReadPart, to->part_count + from->part_count)),
+                    .curve_count = to->curve_count + from->curve_count,
+                    .part_count = to->part_count};
+    if (to->curve_count) memcpy(all.curves, to->curves, (size_t)to->curve_count * sizeof *all.curves);
+    if (from->curve_count) memcpy(all.curves + to->curve_count, from->curves, (size_t)from->curve_count * sizeof *all.curves);
+    if (to->part_count) memcpy(all.parts, to->parts, (size_t)to->part_count * sizeof *all.parts);
+    edit_shift(&all, to->curve_count, from->curve_count, dx, 0);
+    for (int i = 0; i < from->part_count; i++) {
+        all.parts[all.part_count] = from->parts[i];
+        all.parts[all.part_count].first += to->curve_count;
+        all.parts[all.part_count++].object = object;
+    }
+    *to = all;
+}
+
+// The sheets of the file as they are, but for this one.
+static void set_layer(EditKit *kit, const json_t *sheet, const ReadDrawing *d, Rng *rng)
+{
+    static const bool all_lines[READ_LINES] = {true, true, true};
+    const char *name = edit_text(sheet, "file");
+    ReadDrawing file = *d;
+    int count;
+    for (int line = 0; line < READ_LINES; line++) file.paths[line] = (ReadPath){0};
+    edit_list(kit, "sheets", &count);
+    for (int i = 0; i < count; i++) {
+        const json_t *other = edit_item(kit, "sheets", i);
+        if (strcmp(edit_text(other, "file"), name) != 0) continue;
+        ReadDrawing own = other == sheet ? *d : edit_drawing(kit, other);
+        for (int object = 0; object < file.object_count; object++)
+            edit_append(&file.paths[file.objects[object].line], &own.paths[file.objects[object].line], offset_of(other), object,
+                   kit->arena);
+    }
+    write_file(kit, name, &file, all_lines, rng);
+}
+
+void edit_set_drawing(EditKit *kit, const json_t *sheet, const ReadDrawing *d, Rng *rng)
+{
+    static const bool all_lines[READ_LINES] = {true, true, true};
+    if (edit_has_form(kit, "layer")) {
+        set_layer(kit, sheet, d, rng);
+        return;
+    }
+    if (!edit_has_form(kit, "line")) {
+        write_file(kit, edit_text(sheet, "file"), d, all_lines, rng);
+        return;
+    }
+    for (int line = 0; line < READ_LINES; line++) {
+        bool only[READ_LINES] = {line == READ_CUT, line == READ_SCORE, line == READ_PEN};
+        if (file_of_line(sheet, (ReadLine)line)) write_file(kit, file_of_line(sheet, (ReadLine)line), d, only, rng);
+    }
 }
 
 int edit_find_part(const ReadPath *drawn, const ReadPath *path, int part, const double to_sheet[6])
@@ -411,9 +546,12 @@ static void read_folder(Arena *arena, const char *folder, const char *inside, Fi
 
 int edit_kits(Arena *arena, FileSet kits[EDIT_MAX_KITS], const char *names[EDIT_MAX_KITS])
 {
-    int count = 1;
-    if (!sample_kit(arena, &kits[0])) must(NULL);
-    names[0] = "sample";
+    static const char *const forms[EDIT_SAMPLES] = {"sheet", "piece", "layer", "line"};
+    int count = EDIT_SAMPLES;
+    for (int i = 0; i < EDIT_SAMPLES; i++) {
+        if (!sample_kit_for(forms[i], arena, &kits[i])) must(NULL);
+        names[i] = forms[i];
+    }
     const char *folder = getenv("PM_KITS");
     struct dirent **entries = NULL;
     int n = folder ? scandir(folder, &entries, NULL, alphasort) : 0;

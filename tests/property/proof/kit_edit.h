@@ -35,21 +35,26 @@ void edit_shift(ReadPath *path, int first, int count, double dx, double dy);
 void edit_add_number(Text *text, double value, Rng *rng, bool in_json);
 void edit_add_path(Text *text, const ReadPath *path, Rng *rng);
 
-// A sheet's drawing, and the same put back in plain form.
+// A sheet's drawing in its own millimetres, from whatever files it lies in, and the same put back in plain form.
 ReadDrawing edit_drawing(const EditKit *kit, const json_t *sheet);
 void edit_set_drawing(EditKit *kit, const json_t *sheet, const ReadDrawing *drawing, Rng *rng);
 
 // The index of the drawn part that is part `part` of a path moved to the sheet; -1 when there is none.
 int edit_find_part(const ReadPath *drawn, const ReadPath *path, int part, const double to_sheet[6]);
 void edit_to_sheet(const json_t *piece, double out[6]);
+// Adds a path's parts, moved by dx, as parts of that object.
+void edit_append(ReadPath *to, const ReadPath *from, double dx, int object, Arena *arena);
+bool edit_has_form(const EditKit *kit, const char *form); // its sheets are parted into files so
 void edit_drop_part(ReadPath *path, int part);
 
 // kit.json written with other blanks, key order, number formats, path formats and unknown keys.
 void edit_rewrite_json(EditKit *kit, Rng *rng);
 
-// Reads the kits to be tested: the sample, and each kit folder below the folder in the environment variable PM_KITS.
+// Reads the kits to be tested: the sample, first with one file a sheet, then with its sheets parted into files in the other ways;
+// and each kit folder below the folder in the environment variable PM_KITS.
 // Returns how many; names are for messages.
 #define EDIT_MAX_KITS 16
+#define EDIT_SAMPLES 4
 int edit_kits(Arena *arena, FileSet kits[EDIT_MAX_KITS], const char *names[EDIT_MAX_KITS]);
 
 #endif

@@ -370,6 +370,24 @@ static void job_update__a_name_leaves_the_layers_and_their_marks(void **state)
     end(&u);
 }
 
+static void job_update__another_form_of_the_files_writes_them_anew_and_nothing_else(void **state)
+{
+    (void)state;
+    Undertaking u;
+    begin(&u, 0);
+    const LayerPieces *before = u.job.pieces;
+    int pieces = before[0].piece_count;
+    assert_true(kit_says(&u.job, "\"sheets_for\": \"sheet\""));
+    u.settings.kit.sheets_for = KIT_FOR_LINE;
+    assert_true(update(&u));
+    assert_true(kit_says(&u.job, "\"sheets_for\": \"line\""));
+    assert_int_equal(u.job.pieces[0].piece_count, pieces);
+    u.settings.kit.sheets_for = KIT_FOR_LAYER;
+    assert_true(update(&u));
+    assert_true(kit_says(&u.job, "\"offset_mm\""));
+    end(&u);
+}
+
 static void job_update__what_cannot_be_done_is_a_finding_in_the_kit(void **state)
 {
     (void)state;
@@ -546,6 +564,7 @@ int main(void)
         cmocka_unit_test(job_update__tells_stages_and_a_share_that_only_rises),
         cmocka_unit_test(job_update__threads_do_not_show),
         cmocka_unit_test(job_update__names_and_papers_reach_the_kit),
+        cmocka_unit_test(job_update__another_form_of_the_files_writes_them_anew_and_nothing_else),
         cmocka_unit_test(job_update__what_cannot_be_done_is_a_finding_in_the_kit),
         cmocka_unit_test(job_update__a_thousand_edits_are_followed),
         cmocka_unit_test(job_freeze__a_frozen_piece_refuses_what_would_alter_it_until_it_is_let_go),

@@ -48,25 +48,43 @@ def damages(kit):
     yield damaged("no cost", lambda k: k["totals"].pop("cost"))
 
 
+    yield damaged("unknown form", lambda k: k.update(sheets_for="colour"))
+    if kit["sheets_for"] == "line":
+        yield damaged("no files", lambda k: k["sheets"][0].pop("files"))
+        yield damaged("no file of cuts", lambda k: k["sheets"][0]["files"].pop("cut"))
+        yield damaged("file of a line that is none", lambda k: k["sheets"][0]["files"].update(glue="sheets/x.svg"))
+    if kit["sheets_for"] == "layer":
+        yield damaged("no offset", lambda k: k["sheets"][0].pop("offset_mm"))
+        yield damaged("offset of three", lambda k: k["sheets"][0]["offset_mm"].append(0))
+
+
+def check_form(writer, form, validator):
+    with tempfile.TemporaryDirectory() as folder:
+        subprocess.run([writer, folder, form], check=True)
+        with open(os.path.join(folder, "kit.json"), encoding="utf-8") as file:
+            kit = json.load(file)
+        for sheet in kit["sheets"]:
+            for name in [sheet["file"], *sheet.get("files", {}).values()]:
+                root = xml.etree.ElementTree.parse(os.path.join(folder, name)).getroot()
+                assert root.tag == "{http://www.w3.org/2000/svg}svg", root.tag
+                ids = [element.get("id") for element in root.iter() if element.get("id")]
+                assert len(ids) == len(set(ids)), f"{name}: an id comes twice"
+        xml.etree.ElementTree.parse(os.path.join(folder, "key-plan.svg"))
+    errors = [f"{'/'.join(map(str, e.absolute_path))}: {e.message}" for e in validator.iter_errors(kit)]
+    taken = [what for what, other in damages(kit) if validator.is_valid(other)]
+    print(f"{form}: {len(errors)} errors in the good kit, {len(taken)} damaged kits taken")
+    return errors + taken
+
+
 def main():
     writer, schema_path = sys.argv[1:3]
     with open(schema_path, encoding="utf-8") as file:
         schema = json.load(file)
     jsonschema.Draft202012Validator.check_schema(schema)
     validator = jsonschema.Draft202012Validator(schema)
-    with tempfile.TemporaryDirectory() as folder:
-        subprocess.run([writer, folder], check=True)
-        with open(os.path.join(folder, "kit.json"), encoding="utf-8") as file:
-            kit = json.load(file)
-        for sheet in kit["sheets"]:
-            root = xml.etree.ElementTree.parse(os.path.join(folder, sheet["file"])).getroot()
-            assert root.tag == "{http://www.w3.org/2000/svg}svg", root.tag
-        xml.etree.ElementTree.parse(os.path.join(folder, "key-plan.svg"))
-    errors = [f"{'/'.join(map(str, e.absolute_path))}: {e.message}" for e in validator.iter_errors(kit)]
-    taken = [what for what, other in damages(kit) if validator.is_valid(other)]
-    print(f"{len(errors)} errors in the good kit, {len(taken)} damaged kits taken")
-    print("\n".join(errors + taken))
-    sys.exit(1 if errors or taken else 0)
+    wrong = [line for form in ("sheet", "piece", "layer", "line") for line in check_form(writer, form, validator)]
+    print("\n".join(wrong))
+    sys.exit(1 if wrong else 0)
 
 
 main()

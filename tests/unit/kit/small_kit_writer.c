@@ -1,4 +1,5 @@
-// small_kit_writer.c - writes the hand-made kit into a folder, so that outside programs can look at it.
+// small_kit_writer.c - writes the hand-made kit into a folder, so that outside programs can look at it: FOLDER [FORM], the form of
+// its sheets' files being sheet, piece, layer or line.
 #include "support/small_kit.h"
 
 #include <stdio.h>
@@ -7,13 +8,14 @@
 
 int main(int argc, char **argv)
 {
-    if (argc != 2) return 2;
+    if (argc != 2 && argc != 3) return 2;
     Arena keep = arena_make(0);
     Work work = {.scratch = arena_make(0)};
     SmallKit kit;
     FileSet files;
     Error err = {0};
-    if (!small_kit_make(&kit, &keep) || !kit_make(&kit.input, &keep, &work, &files, &err)) {
+    if (!small_kit_make(&kit, &keep) || (argc == 3 && !kit_for_find(argv[2], &kit.input.options.sheets_for)) ||
+        !kit_make(&kit.input, &keep, &work, &files, &err)) {
         fprintf(stderr, "%s\n", err.text);
         return 1;
     }

@@ -150,12 +150,38 @@ static void tools__each_that_the_kit_uses_has_its_line(void **state)
     make(made);
     text = text_of(made, LETTER);
     assert_null(strstr(text, "<g id=\"score\">"));
-    double dash[4], square[4];
-    box_of_ring(text, 4, square);
-    box_of_ring(text, 6, dash);
+    double dash[4], square[4] = {0};
+    box_of_ring(text, 2, dash); // before what is cut out
+    assert_null(strstr(text, "<g id=\"corners\">"));
+    for (int i = 3; i < 40; i++) { // the square is the largest
+        double ring[4];
+        box_of_ring(text, i, ring);
+        if (ring[2] - ring[0] > 50) memcpy(square, ring, sizeof square);
+        if (ring[2] - ring[0] > 50) break;
+    }
     assert_float_equal(dash[2] - dash[0], 1, 1e-3);
     assert_float_equal(dash[1] - square[1], 1.5, 1e-3);
     free(text);
+    drop(made);
+}
+
+static void lines__with_a_file_each_have_a_test_sheet_each(void **state)
+{
+    (void)state;
+    Made *made = prepare();
+    made->kit.input.options.sheets_for = KIT_FOR_LINE;
+    make(made);
+    char *cut = text_of(made, "sheets/00-test-letter-8x10.5in-cut.svg"), *score = text_of(made, "sheets/00-test-letter-8x10.5in-score.svg");
+    assert_null(file_find(&made->files, LETTER));
+    assert_null(file_find(&made->files, "sheets/00-test-letter-8x10.5in-pen.svg")); // nothing is drawn by pen
+    assert_null(strstr(cut, "<g id=\"score\">"));
+    assert_null(strstr(score, "<g id=\"cut\">"));
+    double corner[2][4];
+    box_of_ring(cut, 0, corner[0]);
+    box_of_ring(score, 0, corner[1]);
+    for (int k = 0; k < 4; k++) assert_float_equal(corner[0][k], corner[1][k], 1e-9);
+    free(cut);
+    free(score);
     drop(made);
 }
 
@@ -201,6 +227,7 @@ int main(void)
         cmocka_unit_test(square__is_two_inches_with_a_bridge_of_two_and_a_disc_of_eight_millimetres),
         cmocka_unit_test(line__of_the_tool_runs_one_and_a_half_millimetres_inside),
         cmocka_unit_test(tools__each_that_the_kit_uses_has_its_line),
+        cmocka_unit_test(lines__with_a_file_each_have_a_test_sheet_each),
         cmocka_unit_test(papers__of_one_size_share_a_test_sheet),
         cmocka_unit_test(small_paper__gets_a_square_of_one_inch_and_the_smallest_none),
     };

@@ -176,6 +176,39 @@ static void read_drawing__takes_only_what_a_sheet_may_hold(void **state)
     assert_false(drawing_is_good("<svg width='10mm' height='20mm'>" CUT "</svg>"));
 }
 
+static void read_drawing__groups_may_hold_groups_with_a_name_but_no_deeper(void **state)
+{
+    (void)state;
+    static const char grouped[] = HEAD "<g id='cut'><g id='corners'><path fill='#123456' d='M 0 0 L 1 0 L 0 1 Z'/></g>"
+                                       "<path fill='#234567' d='M 5 5 L 6 5 L 5 6 Z M 7 7 L 8 7 L 7 8 Z'/></g>"
+                                       "<g id='score'><g id='A1-score'><path stroke='#b4581a' d='M 0 0 L 1 1'/></g></g></svg>";
+    Arena arena = arena_make(0);
+    Faults faults;
+    Error err;
+    ReadDrawing d;
+    FileBytes file = {"sheets/x.svg", grouped, strlen(grouped)};
+    bool good;
+    assert_true(faults_make(&arena, &faults, &err));
+    assert_true(read_drawing(&file, &arena, &faults, "x-1", &good, &d, &err));
+    assert_true(good);
+    assert_int_equal(d.object_count, 3);
+    assert_string_equal(d.objects[0].group, "corners");
+    assert_string_equal(d.objects[1].group, "");
+    assert_string_equal(d.objects[2].group, "A1-score");
+    assert_int_equal(d.paths[READ_CUT].part_count, 3);
+    assert_int_equal(d.paths[READ_CUT].parts[0].object, 0);
+    assert_int_equal(d.paths[READ_CUT].parts[2].object, 1);
+    assert_true(d.paths[READ_CUT].curves[d.paths[READ_CUT].parts[2].first].p[0].x == 7.0);
+    assert_int_equal(d.paths[READ_SCORE].part_count, 1);
+    assert_string_equal(d.objects[2].stroke, "#b4581a");
+    arena_free(&arena);
+    assert_false(drawing_is_good(HEAD "<g id='cut'><g id='a'><g id='b'><path d='M 0 0 L 1 0 L 0 1 Z'/></g></g></g></svg>"));
+    assert_false(drawing_is_good(HEAD "<g id='cut'><g><path d='M 0 0 L 1 0 L 0 1 Z'/></g></g></svg>"));
+    assert_false(drawing_is_good(HEAD "<g id='cut'><g id='a'></g><path d='M 0 0 L 1 0 L 0 1 Z'/></g></svg>"));
+    assert_false(drawing_is_good(HEAD "<g id='cut' fill='#123456'><path d='M 0 0 L 1 0 L 0 1 Z'/></g></svg>"));
+    assert_false(drawing_is_good(HEAD "<g id='A1'><path d='M 0 0 L 1 0 L 0 1 Z'/></g></svg>"));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -187,6 +220,7 @@ int main(void)
         cmocka_unit_test(xml__balanced_elements_are_read),
         cmocka_unit_test(xml__what_is_not_well_formed_is_refused),
         cmocka_unit_test(read_drawing__takes_only_what_a_sheet_may_hold),
+        cmocka_unit_test(read_drawing__groups_may_hold_groups_with_a_name_but_no_deeper),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
