@@ -160,13 +160,13 @@ static bool apply_wishes(Maker *m, Error *err)
 static bool judge_edges_and_apply_wishes(Maker *m, uint8_t *base, Error *err)
 {
     int64_t cracks;
-    *base = ground_base_label(&m->runs, &cracks);
+    if (!ground_base_label(&m->runs, m->work, base, &cracks, err)) return false;
     m->out->hard_edged = !m->is_photo && (double)m->edges.blend_px < HARD_EDGED_SHARE * (double)cracks;
     m->first_wished = m->palette.count;
     m->first_thin = m->palette.count - m->edges.thin_colours;
     if (wishes_any(&m->options->wishes)) {
         if (!apply_wishes(m, err)) return false;
-        *base = ground_base_label(&m->runs, &cracks);
+        if (!ground_base_label(&m->runs, m->work, base, &cracks, err)) return false;
     }
     bool any_ground;
     (void)figure_box(&m->runs, m->out->box_px, &any_ground); // wishes always leave something

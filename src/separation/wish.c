@@ -424,7 +424,7 @@ static bool settle(WishTable *t, Work *work, Error *err)
     if (!runs_write_labels(&t->runs, same, t->label, work, err) ||
         !runs_make(t->label, t->runs.width_px, t->runs.height_px, &work->scratch, work, &anew, err))
         return false;
-    runs_carry_flags(&t->runs, &anew);
+    if (!runs_carry_flags(&t->runs, &anew, work, err)) return false;
     t->runs = anew;
     return true;
 }

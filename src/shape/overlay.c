@@ -431,7 +431,7 @@ static bool combine_areas(const Area *a, const Area *b, OverlayOp op, Chains *ch
     Task task = {.run = combine, .op = op};
     if (!area_rings(chains, a, scratch, &a_rings, err) || !area_rings(chains, b, scratch, &b_rings, err)) return false;
     if (!run_on_rings(&task, &a_rings, 1, &b_rings, scratch, work, &result, err)) return false;
-    return relink(&result, a, b, chains, keep, scratch, out, err);
+    return relink(&result, a, b, chains, keep, work, out, err);
 }
 
 bool overlay_combine(const Area *a, const Area *b, OverlayOp op, Chains *chains, Arena *keep, Work *work, Area *out,

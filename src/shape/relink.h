@@ -6,11 +6,12 @@
 #ifndef PM_SHAPE_RELINK_H
 #define PM_SHAPE_RELINK_H
 
+#include "base/work.h"
 #include "shape/area.h"
 
 // `result` was computed from areas a and b. New chains are appended to the pool. The area's flat rings are the
 // result's, point for point (asserted).
-MUST_USE bool relink(const Rings *result, const Area *a, const Area *b, Chains *chains, Arena *keep, Arena *scratch,
+MUST_USE bool relink(const Rings *result, const Area *a, const Area *b, Chains *chains, Arena *keep, Work *work,
                      Area *out, Error *err);
 
 #endif

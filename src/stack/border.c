@@ -289,7 +289,7 @@ static bool grow_in_stages(const Rings *rings, double border_mm, Arena *own, Wor
     for (double grown_mm = 0.0; grown_mm < border_mm * 0.49; step_mm = grown_mm) {
         Rings grown;
         if (!overlay_offset(out, step_mm, EARLY_MM, own, work, &grown, err) ||
-            !coarse_rings(&grown, EARLY_MM, own, out, err))
+            !coarse_rings(&grown, EARLY_MM, own, work, out, err))
             return false;
         grown_mm += step_mm;
     }
