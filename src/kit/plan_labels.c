@@ -4,6 +4,8 @@
 //          spread so that lines of one margin do not cross.
 #include "kit/plan_labels.h"
 
+#include "shape/row.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -38,41 +40,19 @@ static bool cells_make(const Draft *draft, double scale, Work *work, PlanCells *
     return true;
 }
 
-static int by_value(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
 // Crossings of the rings with the middle line of a row, sorted; in cells.
 static int row_crossings(const Rings *rings, double cells_a_um, int row, double *out)
 {
-    int found = 0;
-    double y = row + 0.5;
-    for (int r = 0; r < rings->count; r++) {
-        const Ring *ring = &rings->items[r];
-        for (int i = 0; i < ring->count; i++) {
-            Point p = ring->points[i], q = ring->points[i + 1 < ring->count ? i + 1 : 0];
-            double ay = p.y * cells_a_um, by = q.y * cells_a_um;
-            if ((ay <= y) == (by <= y)) continue;
-            out[found++] = p.x * cells_a_um + (y - ay) / (by - ay) * (q.x - p.x) * cells_a_um;
-        }
-    }
-    qsort(out, (size_t)found, sizeof *out, by_value);
-    return found;
-}
-
-static int point_count(const Rings *rings)
-{
-    int count = 0;
-    for (int r = 0; r < rings->count; r++) count += rings->items[r].count;
-    return count;
+    RowCrossings found = {.y = row + 0.5, .x = out};
+    row_cross_rings(&found, rings, cells_a_um);
+    row_sort(&found);
+    return found.count;
 }
 
 static bool paint_piece(PlanCells *cells, const Rings *rings, double cells_a_um, int piece, Work *work, Error *err)
 {
     ArenaMark mark = arena_mark(&work->scratch);
-    double *crossings = arena_new(&work->scratch, double, point_count(rings) + 1);
+    double *crossings = arena_new(&work->scratch, double, rings_point_count(rings) + 1);
     if (!crossings) return error_memory(err);
     Box box = rings_box(rings);
     int first = (int)floor(box.min.y * cells_a_um), last = (int)ceil(box.max.y * cells_a_um);
@@ -227,7 +207,7 @@ static bool hidden_spot(const PlanCells *cells, const Rings *rings, double scale
 {
     static const double HEIGHTS[] = {0.5, 0.375, 0.625, 0.25, 0.75, 0.125, 0.875};
     ArenaMark mark = arena_mark(&work->scratch);
-    double *crossings = arena_new(&work->scratch, double, point_count(rings) + 1);
+    double *crossings = arena_new(&work->scratch, double, rings_point_count(rings) + 1);
     if (!crossings) return error_memory(err);
     Box box = rings_box(rings);
     double cells_a_um = scale / UM_PER_MM / CELL_MM;
