@@ -1,6 +1,7 @@
 // label.c - see label.h.
 #include "separation/label.h"
 
+#include "separation/beside.h"
 #include "separation/explain.h"
 
 #include <math.h>
@@ -262,21 +263,16 @@ static double colour_distance2(const EdgeLabels *e, uint32_t at, uint8_t label)
     return vector_distance2(vector_of(picture_colour(e->picture, at)), vector_of_label(e->palette, label));
 }
 
-// The pixels above, left, right and below; -1 beyond the frame.
-static void beside(const EdgeLabels *e, uint32_t at, int64_t out[4])
+static void beside(const EdgeLabels *e, uint32_t at, int32_t out[4])
 {
-    uint32_t width = (uint32_t)e->picture->width_px, x = at % width;
-    out[0] = at >= width ? (int64_t)at - width : -1;
-    out[1] = x > 0 ? (int64_t)at - 1 : -1;
-    out[2] = x + 1 < width ? (int64_t)at + 1 : -1;
-    out[3] = (size_t)at + width < e->px ? (int64_t)at + width : -1;
+    pixels_beside((int32_t)at, e->picture->width_px, e->picture->height_px, out);
 }
 
 static uint8_t best_neighbour(const EdgeLabels *e, uint32_t at)
 {
     uint8_t best = LABEL_UNDECIDED;
     double best_distance2 = INFINITY;
-    int64_t near[4];
+    int32_t near[4];
     beside(e, at, near);
     for (int i = 0; i < 4; i++) {
         if (near[i] < 0 || e->label[near[i]] < LABEL_FIRST) continue;
@@ -314,7 +310,7 @@ static bool advance(EdgeLabels *e, Front *front, Front *next, Error *err)
         uint32_t at = front->at[i];
         if (e->label[at] != LABEL_UNDECIDED) continue;
         e->label[at] = front->label[i];
-        int64_t near[4];
+        int32_t near[4];
         beside(e, at, near);
         for (int k = 0; k < 4; k++)
             if (near[k] >= 0 && e->label[near[k]] == LABEL_UNDECIDED) next->at[next->count++] = (uint32_t)near[k];

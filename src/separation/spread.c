@@ -1,6 +1,7 @@
 // spread.c - see spread.h.
 #include "separation/spread.h"
 
+#include "separation/beside.h"
 #include "separation/wave.h"
 
 #include <assert.h>
@@ -15,16 +16,6 @@ typedef struct Spreader {
     Work *work;
 } Spreader;
 
-// The pixels above, left, right and below; -1 beyond the frame.
-static void beside(const Spreader *s, int32_t pixel, int32_t out[4])
-{
-    int32_t x = pixel % s->width, y = pixel / s->width;
-    out[0] = y > 0 ? pixel - s->width : -1;
-    out[1] = x > 0 ? pixel - 1 : -1;
-    out[2] = x + 1 < s->width ? pixel + 1 : -1;
-    out[3] = y + 1 < s->height ? pixel + s->width : -1;
-}
-
 static bool offer(Spreader *s, int32_t pixel, int32_t source, uint8_t label, Error *err)
 {
     WavePixel next = {wave_distance2(pixel, source, s->width), pixel, source, label};
@@ -35,7 +26,7 @@ static bool offer(Spreader *s, int32_t pixel, int32_t source, uint8_t label, Err
 static bool start_at(Spreader *s, int32_t pixel, Error *err)
 {
     int32_t near[4];
-    beside(s, pixel, near);
+    pixels_beside(pixel, s->width, s->height, near);
     for (int i = 0; i < 4; i++)
         if (near[i] >= 0 && s->may_spread[s->label[near[i]]] && !offer(s, pixel, near[i], s->label[near[i]], err))
             return false;
@@ -63,7 +54,7 @@ static bool run(Spreader *s, Error *err)
         if (s->label[next.pixel] != s->old) continue; // another came first
         s->label[next.pixel] = next.label;
         int32_t near[4];
-        beside(s, next.pixel, near);
+        pixels_beside(next.pixel, s->width, s->height, near);
         for (int i = 0; i < 4; i++)
             if (near[i] >= 0 && s->label[near[i]] == s->old && !offer(s, near[i], next.source, next.label, err))
                 return false;
