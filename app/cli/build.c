@@ -101,13 +101,22 @@ static void add_count(Text *text, double count, const char *one)
     text_printf(text, " %s%s", one, count == 1.0 ? "" : "s");
 }
 
+// The first one that is about something to be seen; crumbs of the raster lead only where there is nothing else.
+static size_t first_to_tell(const json_t *findings)
+{
+    for (size_t i = 0; i < json_array_size(findings); i++)
+        if (strcmp(json_string_value(json_object_get(json_array_get(findings, i), "kind")), "specks-joined") != 0)
+            return i;
+    return 0;
+}
+
 static void write_findings(const json_t *findings, Text *text)
 {
     size_t count = json_array_size(findings);
     if (count == 0) return;
     add_count(text, (double)count, "finding");
     text_add(text, count == 1 ? " in kit.json, with its place: " : " in kit.json, with their places; the first: ");
-    text_add(text, json_string_value(json_object_get(json_array_get(findings, 0), "text")));
+    text_add(text, json_string_value(json_object_get(json_array_get(findings, first_to_tell(findings)), "text")));
     text_add(text, ".\n");
 }
 

@@ -31,11 +31,34 @@ const char *shown_path(const char *path, char out[SHOWN_MAX])
     return out;
 }
 
+// What to do about it. ERROR_INPUT is about something that is read, all else about the kit's place.
+static const char *advice(ErrorKind kind, int why)
+{
+    bool reads = kind == ERROR_INPUT;
+    switch (why) {
+    case ENOENT:
+    case ENOTDIR:
+        return reads ? "look at its name and its folder once more" : "make the folder that it should be in";
+    case EACCES:
+    case EPERM:
+    case EROFS:
+        return reads ? "get leave to read it, or copy it to a folder of yours" : "name a place of your own with -o";
+    case ENOSPC:
+    case EDQUOT:
+        return "make room on the disk, or name a place on another one with -o";
+    case ENAMETOOLONG:
+    case ELOOP:
+        return reads ? "give it a shorter name" : "name a shorter place with -o";
+    default:
+        return reads ? "try again, or copy it to another disk first" : "try again, or name another place with -o";
+    }
+}
+
 bool disk_cannot(Error *err, ErrorKind kind, const char *what, const char *path)
 {
     char shown[SHOWN_MAX];
     int why = errno;
-    return error_set(err, kind, "cannot %s %s: %s", what, shown_path(path, shown), strerror(why));
+    return error_set(err, kind, "cannot %s %s: %s; %s", what, shown_path(path, shown), strerror(why), advice(kind, why));
 }
 
 static bool read_whole(int file, const char *path, Arena *keep, FileBytes *out, Error *err)

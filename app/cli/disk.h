@@ -11,7 +11,7 @@
 #define SHOWN_MAX 160
 const char *shown_path(const char *path, char out[SHOWN_MAX]);
 
-// "cannot WHAT PATH: the system's reason", from errno; returns false.
+// "cannot WHAT PATH: the system's reason; what to do", from errno; returns false.
 bool disk_cannot(Error *err, ErrorKind kind, const char *what, const char *path);
 
 MUST_USE bool disk_read_file(const char *path, Arena *keep, FileBytes *out, Error *err);

@@ -34,7 +34,7 @@ static const char BUILD[] =
     "                             group a piece), layer (one file a paper), line (one file a sheet and kind of line)\n"
     "    --smallest AREA          colour specks under this area join their neighbour: 20px (default: 8 mm parts, 4 mm holes)\n"
     "    -o, --out FOLDER         the kit's own folder (default: NAME-HEIGHT here)\n"
-    "    --force                  replace the kit that is there\n"
+    "    --force                  replace the kit that is there; files of your own in its folder stay\n"
     "    --json                   print the folder and the totals as JSON\n"
     "    --threads N              work on N cores (default: all); the result is the same\n"
     "\n"

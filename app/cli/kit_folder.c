@@ -1,6 +1,7 @@
 // kit_folder.c - see kit_folder.h.
 #include "kit_folder.h"
 
+#include "carry.h"
 #include "disk.h"
 
 #include "base/text.h"
@@ -19,26 +20,6 @@
 
 #define NAMES_TRIED 100
 #define PLACES_TRIED 20             // others may come and go while we look for ours
-
-static bool is_itself_or_parent(const char *name)
-{
-    return strcmp(name, ".") == 0 || strcmp(name, "..") == 0;
-}
-
-// Removes a folder of ours and what is in it; nothing to be done about what cannot be removed.
-static void remove_tree(int parent, const char *name)
-{
-    int folder = openat(parent, name, O_RDONLY | O_DIRECTORY | O_NOFOLLOW | O_CLOEXEC);
-    DIR *entries = folder < 0 ? NULL : fdopendir(folder);
-    if (!entries && folder >= 0) close(folder);
-    for (struct dirent *entry; entries && (entry = readdir(entries));) {
-        if (is_itself_or_parent(entry->d_name)) continue;
-        if (unlinkat(folder, entry->d_name, 0) != 0 && (errno == EISDIR || errno == EPERM))
-            remove_tree(folder, entry->d_name);
-    }
-    if (entries) closedir(entries);
-    unlinkat(parent, name, AT_REMOVEDIR);
-}
 
 // ---- what builds that were killed have left ----
 
@@ -67,12 +48,28 @@ static bool builder_lives(long pid, int parent, const char *name)
     return locked;
 }
 
-// A kit that stood aside (see step_aside) and whose replacement never came goes back to its place.
+// What is the maker's goes into the kit that is there now; false when there is none, or something had to stay.
+static bool carry_between(int parent, const char *from_name, const char *to_name, char stays[CARRY_NAME_MAX])
+{
+    const int how = O_RDONLY | O_DIRECTORY | O_NOFOLLOW | O_CLOEXEC;
+    int from = openat(parent, from_name, how), to = openat(parent, to_name, how);
+    bool is_kit = to >= 0 && faccessat(to, "kit.json", F_OK, 0) == 0;
+    snprintf(stays, CARRY_NAME_MAX, "%s", "what is yours");
+    bool good = from >= 0 && is_kit && carry_over(from, to, stays);
+    if (from >= 0) close(from);
+    if (to >= 0) close(to);
+    return good;
+}
+
+// A kit that stood aside (see step_aside) and whose replacement never came goes back to its place. A kit that was being
+// replaced may still hold what is the maker's.
 static void tidy_up(int parent, const char *name, const char *kit, bool is_old)
 {
     if (is_old && renameat2(parent, name, parent, kit, RENAME_NOREPLACE) == 0) return;
     if (is_old && faccessat(parent, kit, F_OK, AT_SYMLINK_NOFOLLOW) != 0) return;
-    remove_tree(parent, name);
+    char stays[CARRY_NAME_MAX];
+    (void)carry_between(parent, name, kit, stays); // what has to stay does so in its folder, which is left then
+    carry_remove_kit(parent, name);
 }
 
 static void remove_left_overs(const char *target)
@@ -259,10 +256,39 @@ static bool put_in_place(KitFolder *folder)
     return false;
 }
 
+static bool check_makers_own(const KitFolder *folder, Error *err)
+{
+    const int how = O_RDONLY | O_DIRECTORY | O_CLOEXEC;
+    char shown[SHOWN_MAX], inner[SHOWN_MAX], stays[CARRY_NAME_MAX];
+    int old = open(folder->target, how), new = open(folder->temporary, how);
+    bool fits = old < 0 || new < 0 || carry_would_fit(old, new, stays); // what cannot be opened is said when it is moved
+    if (old >= 0) close(old);
+    if (new >= 0) close(new);
+    if (fits) return true;
+    return error_set(err, ERROR_JOB, "%s in %s is your own, and the new kit needs its name; rename it, or name another place with -o",
+                     shown_path(stays, inner), shown_path(folder->target, shown));
+}
+
+// `temporary` is the name of what was replaced.
+static bool clear_replaced(KitFolder *folder, Error *err)
+{
+    char shown[SHOWN_MAX], inner[SHOWN_MAX], left[SHOWN_MAX], stays[CARRY_NAME_MAX];
+    bool carried = carry_between(AT_FDCWD, folder->temporary, folder->target, stays);
+    carry_remove_kit(AT_FDCWD, folder->temporary);
+    const char *old = folder->temporary;
+    struct stat info;
+    carried |= lstat(old, &info) != 0; // nothing was left in it
+    folder->temporary = NULL;
+    kit_folder_abandon(folder);
+    return carried || error_set(err, ERROR_SYSTEM, "the new kit is in %s, but %s could not be moved into it and is still in %s; move it yourself",
+                                shown_path(folder->target, shown), shown_path(stays, inner), shown_path(old, left));
+}
+
 bool kit_folder_finish(KitFolder *folder, const Work *work, Error *err)
 {
     char shown[SHOWN_MAX];
     if (!work_goes_on(work, err)) return false;
+    if (folder->replaces && !check_makers_own(folder, err)) return false;
     if (!put_in_place(folder)) {
         if (errno == EEXIST || errno == ENOTEMPTY)
             return error_set(err, ERROR_JOB, "%s has appeared meanwhile; replace it with --force, or name another place with -o",
@@ -273,7 +299,7 @@ bool kit_folder_finish(KitFolder *folder, const Work *work, Error *err)
     if (folder->replaces && !is_replaceable(folder->temporary) && exchange(folder))
         return error_set(err, ERROR_JOB, "%s has changed meanwhile and is no kit, so it is not replaced; name another place with -o",
                          shown_path(folder->target, shown));
-    if (folder->replaces) remove_tree(AT_FDCWD, folder->temporary);
+    if (folder->replaces) return clear_replaced(folder, err);
     folder->temporary = NULL;
     kit_folder_abandon(folder);
     return true;
@@ -281,7 +307,7 @@ bool kit_folder_finish(KitFolder *folder, const Work *work, Error *err)
 
 void kit_folder_abandon(KitFolder *folder)
 {
-    if (folder->temporary) remove_tree(AT_FDCWD, folder->temporary);
+    if (folder->temporary) carry_remove_kit(AT_FDCWD, folder->temporary);
     if (folder->target && folder->lock >= 0) close(folder->lock);
     *folder = (KitFolder){.target = folder->target, .lock = -1};
 }

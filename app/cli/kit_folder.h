@@ -1,7 +1,8 @@
 // kit_folder.h - a kit on its way to the disk.
 // It is written beside its place, into TARGET.new-PID-N, and exchanged in one step when it is proven: at every moment
 // the old kit is whole, or the new one. A build that was killed leaves its folder behind; the next one into the same
-// place removes it, but never one whose build still runs.
+// place removes it, but never one whose build still runs. What is not the kit's own in the old folder goes into the new one
+// (carry.h).
 // Two builds into one place: without --force the first to finish wins and the other says that the place has been taken;
 // with --force each replaces what it finds, so that the last one wins, whole.
 // Errors:  ERROR_JOB for a folder that is in the way, ERROR_SYSTEM for the disk, ERROR_CANCELLED.

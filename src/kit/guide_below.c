@@ -2,8 +2,9 @@
 // Method:  the piece on top so far, in cells, layer by layer from the base.
 #include "kit/guide_steps.h"
 
+#include "shape/row.h"
+
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #define CELLS_A_SIDE 500 // of the longer side: fine enough for a share of a piece
@@ -17,41 +18,20 @@ typedef struct Cells {
 
 typedef void (*CellRun)(Cells *cells, int from, int end, int piece, int *counts);
 
-static int by_value(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
-static int crossings_of(const Rings *rings, double y_um, double *out)
-{
-    int found = 0;
-    for (int r = 0; r < rings->count; r++) {
-        const Ring *ring = &rings->items[r];
-        for (int i = 0; i < ring->count; i++) {
-            Point p = ring->points[i], q = ring->points[i + 1 < ring->count ? i + 1 : 0];
-            if ((p.y <= y_um) == (q.y <= y_um)) continue;
-            out[found++] = p.x + (y_um - p.y) / ((double)q.y - p.y) * ((double)q.x - p.x);
-        }
-    }
-    qsort(out, (size_t)found, sizeof *out, by_value);
-    return found;
-}
-
 static bool each_run(Cells *cells, const Draft *draft, int piece, CellRun run, int *counts, Work *work, Error *err)
 {
     const Rings *rings = &draft->pieces[piece].source->rings;
     ArenaMark mark = arena_mark(&work->scratch);
-    int points = 1;
-    for (int r = 0; r < rings->count; r++) points += rings->items[r].count;
-    double *crossings = arena_new(&work->scratch, double, points);
+    double *crossings = arena_new(&work->scratch, double, rings_point_count(rings) + 1);
     if (!crossings) return error_memory(err);
     Box box = rings_box(rings);
     int first = (int)fmax(0, floor(box.min.y * cells->cells_a_um)),
         last = (int)fmin(cells->rows - 1, ceil(box.max.y * cells->cells_a_um));
     for (int row = first; row <= last; row++) {
-        int found = crossings_of(rings, (row + 0.5) / cells->cells_a_um, crossings);
-        for (int i = 0; i + 1 < found; i += 2) {
+        RowCrossings found = {.y = (row + 0.5) / cells->cells_a_um, .x = crossings};
+        row_cross_rings(&found, rings, 1.0);
+        row_sort(&found);
+        for (int i = 0; i + 1 < found.count; i += 2) {
             int from = (int)fmax(0, ceil(crossings[i] * cells->cells_a_um - 0.5));
             int end = (int)fmin(cells->columns, floor(crossings[i + 1] * cells->cells_a_um - 0.5) + 1);
             if (from < end) run(cells, row * cells->columns + from, row * cells->columns + end, piece, counts);

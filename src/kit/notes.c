@@ -3,8 +3,9 @@
 //          places where the letters' box is free, the one whose middle is nearest to the piece.
 #include "kit/notes.h"
 
+#include "shape/row.h"
+
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #define CLEAR_MM 1.0
@@ -76,12 +77,6 @@ static void take_edge(Waste *waste, const double a[2], const double b[2], int pi
     }
 }
 
-static int by_value(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
 static bool take_inside(Waste *waste, const double *xy, const int *ring_first, int ring_count, int piece, Work *work,
                         Error *err)
 {
@@ -89,15 +84,14 @@ static bool take_inside(Waste *waste, const double *xy, const int *ring_first, i
     double *crossings = arena_new(&work->scratch, double, ring_first[ring_count] + 1);
     if (!crossings) return error_memory(err);
     for (int row = 0; row < waste->rows; row++) {
-        double y = (row + 0.5) * waste->cell_mm;
-        int found = 0;
+        RowCrossings found = {.y = (row + 0.5) * waste->cell_mm, .x = crossings};
         for (int r = 0; r < ring_count; r++)
             for (int i = ring_first[r]; i < ring_first[r + 1]; i++) {
                 const double *a = &xy[2 * i], *b = &xy[2 * (i + 1 < ring_first[r + 1] ? i + 1 : ring_first[r])];
-                if ((a[1] <= y) != (b[1] <= y)) crossings[found++] = a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0]);
+                row_cross_edge(&found, a[0], a[1], b[0], b[1]);
             }
-        qsort(crossings, (size_t)found, sizeof *crossings, by_value);
-        for (int i = 0; i + 1 < found; i += 2) take_run(waste, row, crossings[i], crossings[i + 1], piece);
+        row_sort(&found);
+        for (int i = 0; i + 1 < found.count; i += 2) take_run(waste, row, crossings[i], crossings[i + 1], piece);
     }
     arena_rewind(&work->scratch, mark);
     return true;

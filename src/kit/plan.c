@@ -15,6 +15,8 @@
 #define MOST_WIDTH_MM 160.0     // of the picture: with its margins it fits a portrait page
 #define MOST_HEIGHT_MM 205.0
 #define MARGIN_MM 14.0          // beside the picture, for numbers that find no place in it
+#define LEADER_FROM_MM 3.4      // a line in the margin begins this far from the middle of its number, or just beside it
+#define LEADER_AIR_MM 0.4
 #define TOP_MM 16.0
 #define LEGEND_ROW_MM 5.2
 #define LEAST_PAGE_MM 150.0     // the legend's width
@@ -166,11 +168,13 @@ static bool is_light(Srgb8 c)
     return 299 * c.r + 587 * c.g + 114 * c.b > 130000;
 }
 
-static void add_leader(Plan *plan, const PlanLabel *label)
+static void add_leader(Plan *plan, const PlanLabel *label, const char *id)
 {
     double x = plan->left_mm + label->at_x_mm, y = plan->top_mm + label->at_y_mm;
     double side = label->kind == PLAN_LABEL_LEFT ? 1 : -1;
-    double number_x = plan->left_mm + label->x_mm, from_x = number_x + side * 3.4, knee_x = number_x + side * PLAN_KNEE_MM;
+    double off_mm = plan_number_mm(id, label->size_mm) / 2 + LEADER_AIR_MM;
+    double number_x = plan->left_mm + label->x_mm, knee_x = number_x + side * PLAN_KNEE_MM;
+    double from_x = number_x + side * fmin(fmax(off_mm, LEADER_FROM_MM), PLAN_KNEE_MM);
     double from_y = plan->top_mm + label->y_mm;
     for (int pass = 0; pass < 2; pass++) {
         text_printf(&plan->text, "<path fill=\"none\" stroke=\"%s\" stroke-width=\"%s\" d=\"M", pass ? INK : "#ffffff",
@@ -190,9 +194,9 @@ static void add_leader(Plan *plan, const PlanLabel *label)
 }
 
 // The paper's colour below a number: lines that pass under it stop short of it.
-static void add_ground(Plan *plan, const PlanLabel *label, size_t letters, const char *colour)
+static void add_ground(Plan *plan, const PlanLabel *label, const char *id, const char *colour)
 {
-    double width = (double)letters * PLAN_LETTER_ASPECT * label->size_mm + 0.6, height = 0.8 * label->size_mm + 0.6;
+    double width = plan_number_mm(id, label->size_mm) + 0.6, height = 0.8 * label->size_mm + 0.6;
     add_number(plan, "<rect x=\"", plan->left_mm + label->x_mm - width / 2);
     add_number(plan, "\" y=\"", plan->top_mm + label->y_mm - height / 2);
     add_number(plan, "\" width=\"", width);
@@ -207,7 +211,7 @@ static void add_label(Plan *plan, const DraftPiece *piece, const PlanLabel *labe
     bool is_dark = label->kind != PLAN_LABEL_INSIDE || is_light(colour);
     char more[96], ground[8];
     draft_fill(colour, ground);
-    if (label->kind == PLAN_LABEL_INSIDE) add_ground(plan, label, strlen(piece->source->id), ground);
+    if (label->kind == PLAN_LABEL_INSIDE) add_ground(plan, label, piece->source->id, ground);
     snprintf(more, sizeof more, " font-weight=\"bold\" text-anchor=\"middle\" fill=\"%s\"", is_dark ? INK : "#ffffff");
     // Digits and capitals stand 0.73 of the size over the baseline.
     add_words(plan, plan->left_mm + label->x_mm, plan->top_mm + label->y_mm + 0.365 * label->size_mm, label->size_mm, more,
@@ -217,7 +221,7 @@ static void add_label(Plan *plan, const DraftPiece *piece, const PlanLabel *labe
 static void add_labels(Plan *plan)
 {
     for (int p = 0; p < plan->draft->piece_count; p++)
-        if (plan->labels[p].kind != PLAN_LABEL_INSIDE) add_leader(plan, &plan->labels[p]);
+        if (plan->labels[p].kind != PLAN_LABEL_INSIDE) add_leader(plan, &plan->labels[p], plan->draft->pieces[p].source->id);
     for (int p = 0; p < plan->draft->piece_count; p++) add_label(plan, &plan->draft->pieces[p], &plan->labels[p]);
 }
 

@@ -5,7 +5,6 @@
 
 #include "kit/draft.h"
 
-#define PLAN_LETTER_ASPECT 0.72 // width of a bold digit or capital, as a share of its size: on the safe side
 #define PLAN_KNEE_MM 5.0        // from a number in the margin to where its line, level so far, turns to the piece
 
 typedef enum PlanLabelKind {
@@ -21,6 +20,9 @@ typedef struct PlanLabel {
     bool is_seen;               // false: higher layers cover the whole piece
     int on_layer;               // the layer that is seen below the number: its colour decides the letters'
 } PlanLabel;
+
+// Width of a number in bold letters of this size.
+double plan_number_mm(const char *number, double size_mm);
 
 // out has one entry a piece of the draft. `scale` = plan mm a finished mm.
 MUST_USE bool plan_labels(const Draft *draft, double scale, double margin_mm, Arena *keep, Work *work, PlanLabel **out,

@@ -11,6 +11,7 @@
 typedef struct Srgb8 { uint8_t r, g, b; } Srgb8;
 typedef struct Lab { double L, a, b; } Lab;
 
+double linear_from_srgb8(uint8_t value); // 0 to 1, in proportion to light
 Lab lab_from_srgb8(Srgb8 colour);
 void xyz_from_srgb8(Srgb8 colour, double out_xyz[3]);
 void oklab_from_srgb8(Srgb8 colour, double out_lab[3]);

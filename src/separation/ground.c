@@ -70,10 +70,11 @@ static void count_outline(void *taker, uint8_t a, uint8_t b, int32_t cracks)
         outline[a] += cracks;
 }
 
-uint8_t ground_base_label(Runs *runs, int64_t *cracks)
+bool ground_base_label(Runs *runs, Work *work, uint8_t *out, int64_t *cracks, Error *err)
 {
     int64_t outline[256] = {0}, area[256] = {0}, whole = 0;
-    *cracks = runs_walk_cracks(runs, LABEL_CLEAR, count_outline, outline);
+    *out = LABEL_UNDECIDED;
+    if (!runs_walk_cracks(runs, LABEL_CLEAR, count_outline, outline, work, cracks, err)) return false;
     for (int32_t i = 0; i < runs->part_count; i++)
         if (runs->parts[i].parent == i) area[runs->parts[i].label] += runs->parts[i].area_px;
     uint8_t largest = LABEL_FIRST;
@@ -81,7 +82,8 @@ uint8_t ground_base_label(Runs *runs, int64_t *cracks)
         whole += outline[l];
         if (area[l] > area[largest]) largest = (uint8_t)l;
     }
-    for (int l = LABEL_FIRST; l < 256; l++)
-        if (whole > 0 && (double)outline[l] >= OUTLINE_SHARE * (double)whole) return (uint8_t)l;
-    return largest;
+    *out = largest;
+    for (int l = 255; l >= LABEL_FIRST; l--)
+        if (whole > 0 && (double)outline[l] >= OUTLINE_SHARE * (double)whole) *out = (uint8_t)l;
+    return true;
 }

@@ -18,7 +18,7 @@ typedef struct Ground {
 Ground ground_find(const uint8_t *label, Runs *runs);
 
 // The label that will show through as the base: it borders at least 90 % of the full shape's outline, else it has the
-// largest area. Counts the cracks inside the picture beside.
-uint8_t ground_base_label(Runs *runs, int64_t *cracks);
+// largest area. Counts the cracks inside the picture beside. Errors: ERROR_CANCELLED.
+MUST_USE bool ground_base_label(Runs *runs, Work *work, uint8_t *out, int64_t *cracks, Error *err);
 
 #endif

@@ -1,19 +1,13 @@
 // grow.c - see grow.h.
-// Method:  a queue of pixels ordered by their distance from the part (Dijkstra's order), where each pixel takes over
-// the
-//          nearest pixel of the part from a neighbour: off by a fraction of a pixel at most, and a straight line of
-//          sight is not needed.
+// Method:  a wave (wave.h) from the part's pixels; a straight line of sight is not needed.
 #include "separation/grow.h"
+
+#include "separation/wave.h"
 
 #include <math.h>
 #include <string.h>
 
 #define PIXELS_PER_LOOK 4096
-
-typedef struct Candidate {
-    int64_t distance2;     // to the source, in whole pixels
-    int32_t pixel, source; // of the window
-} Candidate;
 
 typedef struct Grower {
     Runs *runs;
@@ -26,51 +20,11 @@ typedef struct Grower {
     int32_t *neighbours;           // the parts that it may take from
     size_t neighbour_count, neighbour_capacity;
     bool failed;
-    Candidate *heap;
-    size_t heap_count, heap_capacity;
+    Wave wave;
     Runs shape; // the window's rows as one part, from the first to the last pixel of each
     Part hull;
     Work *work;
 } Grower;
-
-// ---- the queue ----
-
-static bool comes_first(const Candidate *a, const Candidate *b)
-{
-    if (a->distance2 != b->distance2) return a->distance2 < b->distance2;
-    if (a->pixel != b->pixel) return a->pixel < b->pixel;
-    return a->source < b->source;
-}
-
-static bool push(Grower *g, Candidate c, Error *err)
-{
-    Candidate *heap = arena_grow(&g->work->scratch, g->heap, g->heap_count, &g->heap_capacity, sizeof *heap);
-    if (!heap) return error_memory(err);
-    g->heap = heap;
-    size_t at = g->heap_count++;
-    while (at > 0 && comes_first(&c, &heap[(at - 1) / 2])) {
-        heap[at] = heap[(at - 1) / 2];
-        at = (at - 1) / 2;
-    }
-    heap[at] = c;
-    return true;
-}
-
-static Candidate pop(Grower *g)
-{
-    Candidate *heap = g->heap, first = heap[0], last = heap[--g->heap_count];
-    size_t at = 0;
-    for (;;) {
-        size_t child = 2 * at + 1;
-        if (child >= g->heap_count) break;
-        if (child + 1 < g->heap_count && comes_first(&heap[child + 1], &heap[child])) child++;
-        if (!comes_first(&heap[child], &last)) break;
-        heap[at] = heap[child];
-        at = child;
-    }
-    heap[at] = last;
-    return first;
-}
 
 // ---- the window ----
 
@@ -143,25 +97,19 @@ static bool may_take(Grower *g, int32_t x, int32_t y)
     return false;
 }
 
-static int64_t distance2(const Grower *g, int32_t a, int32_t b)
-{
-    int64_t dx = a % g->width - b % g->width, dy = a / g->width - b / g->width;
-    return dx * dx + dy * dy;
-}
-
 static bool offer(Grower *g, int32_t x, int32_t y, Error *err)
 {
     if (x < 0 || y < 0 || x >= g->width || y >= g->height || is_in(g, x, y)) return true;
-    Candidate best = {.distance2 = INT64_MAX, .pixel = y * g->width + x};
+    WavePixel best = {.distance2 = INT64_MAX, .pixel = y * g->width + x};
     for (int32_t dy = -1; dy <= 1; dy++)
         for (int32_t dx = -1; dx <= 1; dx++) {
             if (!is_in(g, x + dx, y + dy)) continue;
             int32_t source = g->source[(y + dy) * g->width + x + dx];
-            int64_t d = distance2(g, best.pixel, source);
+            int64_t d = wave_distance2(best.pixel, source, g->width);
             if (d < best.distance2 || (d == best.distance2 && source < best.source))
                 best.distance2 = d, best.source = source;
         }
-    return push(g, best, err);
+    return wave_push(&g->wave, best, g->work, err);
 }
 
 static bool offer_round(Grower *g, int32_t pixel, Error *err)
@@ -234,13 +182,13 @@ static bool grow(Grower *g, bool *is_enough, Error *err)
     }
     int64_t radius = 0;
     *is_enough = !is_speck_still(g);
-    for (size_t looks = 0; !*is_enough && g->heap_count > 0; looks++) {
+    for (size_t looks = 0; !*is_enough && g->wave.count > 0; looks++) {
         if (looks % PIXELS_PER_LOOK == 0 && !work_goes_on(g->work, err)) return false;
-        if (g->heap[0].distance2 > radius * radius) { // all within the radius is in
-            while (g->heap[0].distance2 > radius * radius) radius++;
+        if (g->wave.heap[0].distance2 > radius * radius) { // all within the radius is in
+            while (g->wave.heap[0].distance2 > radius * radius) radius++;
             if ((*is_enough = !is_speck_still(g))) break;
         }
-        Candidate c = pop(g);
+        WavePixel c = wave_pop(&g->wave);
         int32_t x = c.pixel % g->width, y = c.pixel / g->width;
         if (is_in(g, x, y) || !may_take(g, x, y)) continue;
         take(g, c.pixel, c.source);

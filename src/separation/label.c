@@ -1,21 +1,18 @@
 // label.c - see label.h.
 #include "separation/label.h"
 
+#include "separation/beside.h"
+#include "separation/explain.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#define WIDEST_WINDOW_PX 12
-#define WINDOW_OFFSETS ((2 * WIDEST_WINDOW_PX + 1) * (2 * WIDEST_WINDOW_PX + 1))
-#define MOST_CANDIDATES 6          // colours considered for one pixel, nearest first
-#define SHARE_SLACK 0.05           // rounding takes a share a little below 0 or above 1
-#define COST_PER_PX 3.0            // a farther colour must explain the pixel better by this many codes
-#define COST_PER_FOREIGN_SHARE 8.0 // prefers the explanation with less of a colour that is not pure nearby
 #define EXACT_DE00 2.0
 #define EXACT_NOISY_DE00 5.0
 #define LOOSE_FACTOR 2.5
 #define HARD_EDGED_SHARE 0.05 // fewer blends among the undecided: the picture has no antialiasing
-#define SHADED_SHARE 0.1           // of the opaque pixels; flat art leaves far less unexplained, however noisy
+#define SHADED_SHARE 0.1      // of the opaque pixels; flat art leaves far less unexplained, however noisy
 #define PX_PER_LOOK 4096      // pixels between two looks at the wish to stop
 #define MAP_PX_PER_LOOK ((size_t)1 << 20)
 #define THIN_COLOURS_AT_MOST 8
@@ -24,12 +21,7 @@
 #define THIN_LEAST_UNEXPLAINED_SHARE 0.2
 #define THIN_SAMPLE 2000
 #define THIN_CANDIDATES 24
-
-typedef struct Offset {
-    int16_t dx, dy;
-    int32_t delta; // in the label map
-    double distance_px;
-} Offset;
+#define THIN_WINDOW_PX 4
 
 typedef struct EdgeLabels {
     const Picture *picture;
@@ -40,188 +32,11 @@ typedef struct EdgeLabels {
     uint32_t *edge; // pixels without a label, in raster order
     uint8_t *found; // the label of each, once found
     size_t edge_count, opaque_px;
-    Offset offsets[WINDOW_OFFSETS]; // nearest first
-    int offsets_within[WIDEST_WINDOW_PX + 1];
+    Explainer explainer;
+    ShadeCache *cache; // of palette colours within exact_de00
     double tolerance_codes; // greatest distance of a blend from the line between its colours
     double exact_de00;
 } EdgeLabels;
-
-typedef struct Vector {
-    double r, g, b;
-} Vector;
-
-typedef struct Near {
-    uint8_t label;
-    double distance_px;
-    Vector colour;
-} Near;
-
-typedef struct Choice {
-    uint8_t label; // LABEL_UNDECIDED: no explanation yet
-    double cost;
-} Choice;
-
-static Vector vector_of(Srgb8 c)
-{
-    return (Vector){c.r, c.g, c.b};
-}
-
-static Vector minus(Vector a, Vector b)
-{
-    return (Vector){a.r - b.r, a.g - b.g, a.b - b.b};
-}
-
-static double dot(Vector a, Vector b)
-{
-    return a.r * b.r + a.g * b.g + a.b * b.b;
-}
-
-// ---- windows ----
-
-static int by_distance(const void *a, const void *b)
-{
-    const Offset *p = a, *q = b;
-    int d = p->dx * p->dx + p->dy * p->dy - (q->dx * q->dx + q->dy * q->dy);
-    if (d) return d;
-    if (p->dy != q->dy) return p->dy - q->dy;
-    return p->dx - q->dx;
-}
-
-static void make_offsets(EdgeLabels *e)
-{
-    int count = 0;
-    for (int dy = -WIDEST_WINDOW_PX; dy <= WIDEST_WINDOW_PX; dy++)
-        for (int dx = -WIDEST_WINDOW_PX; dx <= WIDEST_WINDOW_PX; dx++)
-            if (dx || dy)
-                e->offsets[count++] = (Offset){(int16_t)dx, (int16_t)dy, dy * e->picture->width_px + dx,
-                                               sqrt((double)(dx * dx + dy * dy))};
-    qsort(e->offsets, (size_t)count, sizeof *e->offsets, by_distance);
-    for (int r = 1; r <= WIDEST_WINDOW_PX; r++) {
-        // A round window that still holds the corners of a 5x5 one for r = 2.
-        int limit = r * r + r * r / 2 + 2;
-        int n = 0;
-        while (n < count && e->offsets[n].dx * e->offsets[n].dx + e->offsets[n].dy * e->offsets[n].dy <= limit) n++;
-        e->offsets_within[r] = n;
-    }
-}
-
-// The colours pure within the window, nearest first.
-static int find_near(const EdgeLabels *e, uint32_t at, int window_px, Near near[MOST_CANDIDATES])
-{
-    int width = e->picture->width_px, height = e->picture->height_px;
-    int x = (int)(at % (uint32_t)width), y = (int)(at / (uint32_t)width), reach = window_px + window_px / 2 + 1;
-    bool is_inside = x >= reach && y >= reach && x < width - reach && y < height - reach;
-    uint64_t seen = 0;
-    int count = 0;
-    for (int i = 0; i < e->offsets_within[window_px] && count < MOST_CANDIDATES; i++) {
-        const Offset *o = &e->offsets[i];
-        if (!is_inside && (x + o->dx < 0 || y + o->dy < 0 || x + o->dx >= width || y + o->dy >= height)) continue;
-        uint8_t label = e->label[(int64_t)at + o->delta];
-        if (label < LABEL_FIRST || (seen >> (label - LABEL_FIRST) & 1)) continue;
-        seen |= (uint64_t)1 << (label - LABEL_FIRST);
-        near[count++] = (Near){label, o->distance_px, vector_of(e->palette->colours[label - LABEL_FIRST].colour)};
-    }
-    return count;
-}
-
-// ---- explanations ----
-
-static void keep_cheaper(Choice *best, uint8_t label, double cost)
-{
-    if (best->label == LABEL_UNDECIDED || cost < best->cost) *best = (Choice){label, cost};
-}
-
-static void try_single(Vector c, const Near *a, double tolerance, Choice *best)
-{
-    Vector d = minus(c, a->colour);
-    double residual = sqrt(dot(d, d));
-    if (residual <= tolerance) keep_cheaper(best, a->label, residual + 2.0 * COST_PER_PX * a->distance_px);
-}
-
-// c = A + share (B - A): the share of B and the distance from the line; false when c lies beyond an end.
-static bool share_on_line(Vector c, Vector a, Vector b, double *share, double *residual)
-{
-    Vector ab = minus(b, a), ac = minus(c, a);
-    double length2 = dot(ab, ab);
-    if (length2 == 0.0) return false;
-    double t = dot(ac, ab) / length2;
-    if (t < -SHARE_SLACK || t > 1.0 + SHARE_SLACK) return false;
-    Vector off = {ac.r - t * ab.r, ac.g - t * ab.g, ac.b - t * ab.b};
-    *share = t;
-    *residual = sqrt(dot(off, off));
-    return true;
-}
-
-static void try_pair(Vector c, const Near *a, const Near *b, double tolerance, Choice *best)
-{
-    double share, residual;
-    if (!share_on_line(c, a->colour, b->colour, &share, &residual) || residual > tolerance) return;
-    keep_cheaper(best, share > 0.5 ? b->label : a->label, residual + COST_PER_PX * (a->distance_px + b->distance_px));
-}
-
-// c = A + u (B - A) + v (C - A) by least squares.
-static bool shares_in_triangle(Vector c, Vector a, Vector b, Vector d, double share[3], double *residual)
-{
-    Vector ab = minus(b, a), ad = minus(d, a), ac = minus(c, a);
-    double bb = dot(ab, ab), dd = dot(ad, ad), bd = dot(ab, ad), determinant = bb * dd - bd * bd;
-    if (determinant <= 1e-6 * bb * dd) return false; // the three lie on one line: pairs say all
-    double cb = dot(ac, ab), cd = dot(ac, ad);
-    double u = (cb * dd - cd * bd) / determinant, v = (cd * bb - cb * bd) / determinant;
-    share[0] = 1.0 - u - v, share[1] = u, share[2] = v;
-    for (int i = 0; i < 3; i++)
-        if (share[i] < -SHARE_SLACK) return false;
-    Vector off = {ac.r - u * ab.r - v * ad.r, ac.g - u * ab.g - v * ad.g, ac.b - u * ab.b - v * ad.b};
-    *residual = sqrt(dot(off, off));
-    return true;
-}
-
-static void try_triple(Vector c, const Near *a, const Near *b, const Near *d, double tolerance, Choice *best)
-{
-    double share[3], residual;
-    if (!shares_in_triangle(c, a->colour, b->colour, d->colour, share, &residual) || residual > tolerance) return;
-    uint8_t label = share[0] >= share[1] && share[0] >= share[2] ? a->label
-                    : share[1] >= share[2]                       ? b->label
-                                                                 : d->label;
-    keep_cheaper(best, label, residual + COST_PER_PX * (a->distance_px + b->distance_px + d->distance_px));
-}
-
-static Choice explain_by_near(Vector c, const Near *near, int count, double tolerance)
-{
-    Choice best = {LABEL_UNDECIDED, 0.0};
-    for (int i = 0; i < count; i++) {
-        try_single(c, &near[i], tolerance, &best);
-        for (int j = i + 1; j < count; j++) try_pair(c, &near[i], &near[j], tolerance, &best);
-    }
-    if (best.label != LABEL_UNDECIDED) return best;
-    for (int i = 0; i < count; i++)
-        for (int j = i + 1; j < count; j++)
-            for (int k = j + 1; k < count; k++) try_triple(c, &near[i], &near[j], &near[k], tolerance, &best);
-    return best;
-}
-
-// One foreign colour from the whole palette, blended with the nearest one or two pure colours.
-static Choice explain_by_foreign(const EdgeLabels *e, Vector c, const Near *near, int count, double tolerance)
-{
-    Choice best = {LABEL_UNDECIDED, 0.0};
-    for (int i = 0; i < e->palette->count; i++) {
-        Near foreign = {(uint8_t)(LABEL_FIRST + i), 0.0, vector_of(e->palette->colours[i].colour)};
-        double share[3], residual;
-        for (int k = 0; k < count && k < 2; k++) {
-            if (near[k].label == foreign.label) continue;
-            if (share_on_line(c, near[k].colour, foreign.colour, &share[1], &residual) && residual <= tolerance)
-                keep_cheaper(&best, share[1] > 0.5 ? foreign.label : near[k].label,
-                             residual + COST_PER_FOREIGN_SHARE * share[1]);
-        }
-        if (count < 2 || near[0].label == foreign.label || near[1].label == foreign.label) continue;
-        if (!shares_in_triangle(c, near[0].colour, near[1].colour, foreign.colour, share, &residual) ||
-            residual > tolerance)
-            continue;
-        uint8_t of_two = share[0] >= share[1] ? near[0].label : near[1].label;
-        bool is_foreign = share[2] > share[0] && share[2] > share[1];
-        keep_cheaper(&best, is_foreign ? foreign.label : of_two, residual + COST_PER_FOREIGN_SHARE * share[2]);
-    }
-    return best;
-}
 
 // ---- rounds over the pixels that have no label yet ----
 
@@ -237,84 +52,105 @@ static bool look_at(const EdgeLabels *e, size_t i, Error *err)
     return i % PX_PER_LOOK != 0 || work_goes_on(e->work, err);
 }
 
-static bool round_by_near(EdgeLabels *e, int window_px, Error *err)
+typedef enum Way { BY_NEAR, BY_NEAR_LOOSELY, BY_FOREIGN, WAYS } Way;
+
+typedef struct Attempt {
+    int window_px;
+    Way way;
+} Attempt;
+
+// Compression with halved colour resolution takes a blend far from its line, but seldom as far as the loose way allows.
+static uint8_t explain(const EdgeLabels *e, Vector colour, const NearColours *near, Way way)
 {
-    Near near[MOST_CANDIDATES];
+    double tolerance = tolerance_at(e, near->at);
+    switch (way) {
+    case BY_NEAR:
+        return explain_by_near(colour, near, tolerance);
+    case BY_NEAR_LOOSELY:
+        return explain_by_near(colour, near, LOOSE_FACTOR * tolerance);
+    case BY_FOREIGN:
+        return explain_by_foreign(e->palette, colour, near, tolerance);
+    case WAYS:
+        break;
+    }
+    return LABEL_UNDECIDED;
+}
+
+// The label by the first attempt that gives one. Windows never shrink from one attempt to the next; where the wider one
+// holds no more colours than the last window tried in the same way, there is nothing to try again.
+static uint8_t explain_pixel(const EdgeLabels *e, uint32_t at, const Attempt *attempts, int attempt_count)
+{
+    NearColours near = near_none(&e->explainer, at);
+    int tried_with[WAYS] = {-1, -1, -1};
+    Vector colour = vector_of(picture_colour(e->picture, at));
+    for (int i = 0; i < attempt_count; i++) {
+        Way way = attempts[i].way;
+        near_widen(&e->explainer, attempts[i].window_px, &near);
+        if (near.count == tried_with[way]) continue;
+        tried_with[way] = near.count;
+        uint8_t label = explain(e, colour, &near, way);
+        if (label != LABEL_UNDECIDED) return label;
+    }
+    return LABEL_UNDECIDED;
+}
+
+// What is found is not in the map yet, so that one pixel's attempts do not hang on another's.
+static bool attempt_all(EdgeLabels *e, const Attempt *attempts, int attempt_count, Error *err)
+{
     for (size_t i = 0; i < e->edge_count; i++) {
         if (!look_at(e, i, err)) return false;
-        if (e->found[i]) continue;
-        uint32_t at = e->edge[i];
-        int count = find_near(e, at, window_px, near);
-        Vector c = vector_of(picture_colour(e->picture, at));
-        e->found[i] = explain_by_near(c, near, count, tolerance_at(e, at)).label;
+        if (!e->found[i]) e->found[i] = explain_pixel(e, e->edge[i], attempts, attempt_count);
     }
     return true;
 }
 
-// Halved colour resolution takes a blend far from its line, but seldom this far.
-static bool round_by_near_loosely(EdgeLabels *e, int window_px, Error *err)
+static int exact_index(EdgeLabels *e, size_t i)
 {
-    double tolerance = e->tolerance_codes;
-    e->tolerance_codes = LOOSE_FACTOR * tolerance;
-    bool good = round_by_near(e, window_px, err);
-    e->tolerance_codes = tolerance;
-    return good;
-}
-
-static bool round_by_foreign(EdgeLabels *e, int window_px, Error *err)
-{
-    Near near[MOST_CANDIDATES];
-    for (size_t i = 0; i < e->edge_count; i++) {
-        if (!look_at(e, i, err)) return false;
-        if (e->found[i]) continue;
-        uint32_t at = e->edge[i];
-        int count = find_near(e, at, window_px, near);
-        Vector c = vector_of(picture_colour(e->picture, at));
-        e->found[i] = explain_by_foreign(e, c, near, count, tolerance_at(e, at)).label;
-    }
-    return true;
+    return palette_find_cached(e->cache, e->palette, picture_colour(e->picture, e->edge[i]), e->exact_de00);
 }
 
 // Pixels of a palette's own colour that no blend explains: thin lines and tips. They become pure for later rounds.
 static bool round_by_exact(EdgeLabels *e, Error *err)
 {
-    ArenaMark mark = arena_mark(&e->work->scratch);
-    ShadeCache *cache = arena_new(&e->work->scratch, ShadeCache, 1);
-    if (!cache) return error_memory(err);
     for (size_t i = 0; i < e->edge_count; i++) {
         if (!look_at(e, i, err)) return false;
         if (e->found[i]) continue;
-        int index = palette_find_cached(cache, e->palette, picture_colour(e->picture, e->edge[i]), e->exact_de00);
+        int index = exact_index(e, i);
         if (index >= 0) e->found[i] = (uint8_t)(LABEL_FIRST + index);
     }
-    arena_rewind(&e->work->scratch, mark);
     return true;
 }
 
 // Writes what is found of the exact round (those found since `before` was taken) into the map, as pure colour.
-static void write_found(EdgeLabels *e, const uint8_t *before)
+static bool write_found(EdgeLabels *e, const uint8_t *before, Error *err)
 {
-    for (size_t i = 0; i < e->edge_count; i++)
+    for (size_t i = 0; i < e->edge_count; i++) {
+        if (i % MAP_PX_PER_LOOK == 0 && !work_goes_on(e->work, err)) return false;
         if (e->found[i] && !(before && before[i])) e->label[e->edge[i]] = e->found[i];
+    }
+    explainer_forget(&e->explainer);
+    return true;
 }
 
 // Noise reaches farther than antialiasing, and a blend in it may look exactly like a third colour: there all windows
 // are tried before a pixel is believed to be what it looks like.
 static bool explain_all(EdgeLabels *e, bool is_noisy, Error *err)
 {
+    static const Attempt clean_first[] = {{2, BY_NEAR}};
+    static const Attempt noisy_first[] = {{4, BY_NEAR},
+                                          {8, BY_NEAR},
+                                          {8, BY_NEAR_LOOSELY},
+                                          {WIDEST_WINDOW_PX, BY_NEAR},
+                                          {WIDEST_WINDOW_PX, BY_NEAR_LOOSELY}};
     ArenaMark mark = arena_mark(&e->work->scratch);
-    int window = is_noisy ? 4 : 2;
-    if (!round_by_near(e, window, err)) return false;
-    if (is_noisy && !(round_by_near(e, 8, err) && round_by_near_loosely(e, 8, err) &&
-                      round_by_near(e, WIDEST_WINDOW_PX, err) && round_by_near_loosely(e, WIDEST_WINDOW_PX, err)))
-        return false;
+    if (!(is_noisy ? attempt_all(e, noisy_first, 5, err) : attempt_all(e, clean_first, 1, err))) return false;
     uint8_t *before = arena_copy(&e->work->scratch, e->found, e->edge_count, 1);
     if (!before) return error_memory(err);
-    if (!round_by_exact(e, err)) return false;
-    write_found(e, before);
+    if (!round_by_exact(e, err) || !write_found(e, before, err)) return false;
     arena_rewind(&e->work->scratch, mark);
-    return round_by_near(e, window, err) && round_by_near(e, window + 2, err) && round_by_near(e, window + 4, err) &&
-           round_by_foreign(e, window + 4, err);
+    int window = is_noisy ? 4 : 2;
+    const Attempt after[] = {{window, BY_NEAR}, {window + 2, BY_NEAR}, {window + 4, BY_NEAR}, {window + 4, BY_FOREIGN}};
+    return attempt_all(e, after, 4, err);
 }
 
 // ---- colours that live in thin lines alone ----
@@ -323,12 +159,6 @@ typedef struct Shade {
     uint32_t value;
     int32_t count;
 } Shade;
-
-static int by_value(const void *a, const void *b)
-{
-    uint32_t p = *(const uint32_t *)a, q = *(const uint32_t *)b;
-    return p < q ? -1 : p > q;
-}
 
 static int by_count(const void *a, const void *b)
 {
@@ -342,18 +172,35 @@ static Srgb8 colour_of_value(uint32_t value)
     return (Srgb8){(uint8_t)(value >> 16), (uint8_t)(value >> 8), (uint8_t)value};
 }
 
+// Sorts 24-bit values by their bytes, lowest first; `room` holds as many. Half a photograph has millions of them.
+static void sort_values(uint32_t *values, uint32_t *room, size_t count)
+{
+    uint32_t *from = values, *to = room;
+    for (int shift = 0; shift < 32; shift += 8) { // an even number of passes ends where it began
+        size_t start[257] = {0};
+        for (size_t i = 0; i < count; i++) start[(from[i] >> shift & 255) + 1]++;
+        for (int b = 0; b < 256; b++) start[b + 1] += start[b];
+        for (size_t i = 0; i < count; i++) to[start[from[i] >> shift & 255]++] = from[i];
+        uint32_t *passed = from;
+        from = to, to = passed;
+    }
+}
+
 // The unexplained pixels' colours, most frequent first.
 static bool count_shades(EdgeLabels *e, Shade **out, size_t *out_count, size_t *unexplained, Error *err)
 {
     uint32_t *values = arena_new(&e->work->scratch, uint32_t, e->edge_count);
-    if (!values) return error_memory(err);
+    uint32_t *room = arena_new(&e->work->scratch, uint32_t, e->edge_count);
+    if (!values || !room) return error_memory(err);
     size_t n = 0, shade_count = 0;
     for (size_t i = 0; i < e->edge_count; i++) {
+        if (!look_at(e, i, err)) return false;
         if (e->found[i]) continue;
         Srgb8 c = picture_colour(e->picture, e->edge[i]);
         values[n++] = (uint32_t)c.r << 16 | (uint32_t)c.g << 8 | c.b;
     }
-    qsort(values, n, sizeof *values, by_value);
+    if (!work_goes_on(e->work, err)) return false;
+    sort_values(values, room, n);
     Shade *shades = arena_new(&e->work->scratch, Shade, n);
     if (!shades) return error_memory(err);
     for (size_t i = 0; i < n; i++) {
@@ -370,17 +217,12 @@ static int count_explained(EdgeLabels *e, Srgb8 colour, size_t step)
 {
     int explained = 0;
     size_t seen = 0;
-    Near near[MOST_CANDIDATES];
     for (size_t i = 0; i < e->edge_count; i++) {
         if (e->found[i] || seen++ % step) continue;
-        uint32_t at = e->edge[i];
-        int count = find_near(e, at, 4, near);
-        Vector c = vector_of(picture_colour(e->picture, at)), thin = vector_of(colour), d = minus(c, thin);
-        bool good = sqrt(dot(d, d)) <= e->tolerance_codes;
-        double share, residual;
-        for (int k = 0; k < count && !good; k++)
-            good = share_on_line(c, near[k].colour, thin, &share, &residual) && residual <= e->tolerance_codes;
-        explained += good;
+        NearColours near = near_none(&e->explainer, e->edge[i]);
+        near_widen(&e->explainer, THIN_WINDOW_PX, &near);
+        Vector c = vector_of(picture_colour(e->picture, e->edge[i]));
+        explained += is_explained_with(c, vector_of(colour), &near, e->tolerance_codes);
     }
     return explained;
 }
@@ -409,6 +251,7 @@ static bool add_thin_colour(EdgeLabels *e, bool *added, Error *err)
     if (explained_px < least_px || explained_px < THIN_LEAST_UNEXPLAINED_SHARE * (double)unexplained) return true;
     if (e->palette->count == SEPARATION_MAX_COLOURS) return true;
     e->palette->colours[e->palette->count++] = (PaletteColour){best, lab_from_srgb8(best), 0};
+    memset(e->cache, 0, sizeof *e->cache);
     *added = true;
     return true;
 }
@@ -417,23 +260,24 @@ static bool add_thin_colour(EdgeLabels *e, bool *added, Error *err)
 
 static double colour_distance2(const EdgeLabels *e, uint32_t at, uint8_t label)
 {
-    Vector d =
-        minus(vector_of(picture_colour(e->picture, at)), vector_of(e->palette->colours[label - LABEL_FIRST].colour));
-    return dot(d, d);
+    return vector_distance2(vector_of(picture_colour(e->picture, at)), vector_of_label(e->palette, label));
+}
+
+static void beside(const EdgeLabels *e, uint32_t at, int32_t out[4])
+{
+    pixels_beside((int32_t)at, e->picture->width_px, e->picture->height_px, out);
 }
 
 static uint8_t best_neighbour(const EdgeLabels *e, uint32_t at)
 {
-    uint32_t width = (uint32_t)e->picture->width_px, x = at % width;
     uint8_t best = LABEL_UNDECIDED;
     double best_distance2 = INFINITY;
-    const int64_t beside[4] = {at >= width ? (int64_t)at - width : -1, x > 0 ? (int64_t)at - 1 : -1,
-                               x + 1 < width ? (int64_t)at + 1 : -1,
-                               (size_t)at + width < e->px ? (int64_t)at + width : -1};
+    int32_t near[4];
+    beside(e, at, near);
     for (int i = 0; i < 4; i++) {
-        if (beside[i] < 0 || e->label[beside[i]] < LABEL_FIRST) continue;
-        double distance2 = colour_distance2(e, at, e->label[beside[i]]);
-        if (distance2 < best_distance2) best_distance2 = distance2, best = e->label[beside[i]];
+        if (near[i] < 0 || e->label[near[i]] < LABEL_FIRST) continue;
+        double distance2 = colour_distance2(e, at, e->label[near[i]]);
+        if (distance2 < best_distance2) best_distance2 = distance2, best = e->label[near[i]];
     }
     return best;
 }
@@ -449,28 +293,58 @@ static uint8_t nearest_in_palette(const EdgeLabels *e, uint32_t at)
     return best;
 }
 
+typedef struct Front { // pixels at which labels arrive in one round
+    uint32_t *at;
+    uint8_t *label;
+    size_t count;
+} Front;
+
+// Writes a round's labels into the map; what lies undecided beside them is the next round's front. A pixel that came
+// into the front from two sides has its label by then and is passed over.
+static bool advance(EdgeLabels *e, Front *front, Front *next, Error *err)
+{
+    next->count = 0;
+    for (size_t i = 0; i < front->count; i++) front->label[i] = best_neighbour(e, front->at[i]);
+    for (size_t i = 0; i < front->count; i++) {
+        if (!look_at(e, i, err)) return false;
+        uint32_t at = front->at[i];
+        if (e->label[at] != LABEL_UNDECIDED) continue;
+        e->label[at] = front->label[i];
+        int32_t near[4];
+        beside(e, at, near);
+        for (int k = 0; k < 4; k++)
+            if (near[k] >= 0 && e->label[near[k]] == LABEL_UNDECIDED) next->at[next->count++] = (uint32_t)near[k];
+    }
+    return true;
+}
+
+static bool make_front(EdgeLabels *e, size_t most, Front *out, Error *err)
+{
+    *out = (Front){arena_new(&e->work->scratch, uint32_t, most), arena_new(&e->work->scratch, uint8_t, most), 0};
+    return (out->at && out->label) || error_memory(err);
+}
+
 // Rounds of breadth: what touches a label gets one, all of a round at once; islands that touch none get the nearest.
 static bool grow(EdgeLabels *e, Error *err)
 {
     size_t left = 0;
     for (size_t i = 0; i < e->edge_count; i++)
         if (!e->found[i]) e->edge[left++] = e->edge[i];
-    while (left) {
-        size_t still = 0;
-        for (size_t i = 0; i < left; i++) {
-            if (!look_at(e, i, err)) return false;
-            e->found[i] = best_neighbour(e, e->edge[i]);
-        }
-        for (size_t i = 0; i < left; i++) {
-            if (e->found[i])
-                e->label[e->edge[i]] = e->found[i];
-            else
-                e->edge[still++] = e->edge[i];
-        }
-        if (still == left) break;
-        left = still;
+    Front front, next;
+    if (!make_front(e, 4 * left, &front, err) || !make_front(e, 4 * left, &next, err)) return false;
+    for (size_t i = 0; i < left; i++) {
+        if (!look_at(e, i, err)) return false;
+        if (best_neighbour(e, e->edge[i]) != LABEL_UNDECIDED) front.at[front.count++] = e->edge[i];
     }
-    for (size_t i = 0; i < left; i++) e->label[e->edge[i]] = nearest_in_palette(e, e->edge[i]);
+    while (front.count > 0) {
+        if (!work_goes_on(e->work, err) || !advance(e, &front, &next, err)) return false;
+        Front passed = front;
+        front = next, next = passed;
+    }
+    for (size_t i = 0; i < left; i++) {
+        if (!look_at(e, i, err)) return false;
+        if (e->label[e->edge[i]] == LABEL_UNDECIDED) e->label[e->edge[i]] = nearest_in_palette(e, e->edge[i]);
+    }
     return true;
 }
 
@@ -502,15 +376,11 @@ static bool list_edge_pixels(EdgeLabels *e, Error *err)
 
 static bool count_blends(EdgeLabels *e, int64_t *blends, Error *err)
 {
-    ArenaMark mark = arena_mark(&e->work->scratch);
-    ShadeCache *cache = arena_new(&e->work->scratch, ShadeCache, 1);
-    if (!cache) return error_memory(err);
     *blends = 0;
     for (size_t i = 0; i < e->edge_count; i++) {
         if (!look_at(e, i, err)) return false;
-        *blends += palette_find_cached(cache, e->palette, picture_colour(e->picture, e->edge[i]), e->exact_de00) < 0;
+        *blends += exact_index(e, i) < 0;
     }
-    arena_rewind(&e->work->scratch, mark);
     return true;
 }
 
@@ -520,9 +390,7 @@ static bool take_exact_when_hard(EdgeLabels *e, Error *err)
     int64_t blend_px;
     if (!count_blends(e, &blend_px, err)) return false;
     if ((double)blend_px >= HARD_EDGED_SHARE * (double)e->edge_count) return true;
-    if (!round_by_exact(e, err)) return false;
-    write_found(e, NULL);
-    return true;
+    return round_by_exact(e, err) && write_found(e, NULL, err);
 }
 
 static bool is_shaded(const EdgeLabels *e)
@@ -542,8 +410,10 @@ bool label_edges(const Picture *picture, bool is_noisy, Palette *palette, Work *
     e->picture = picture, e->palette = palette, e->work = work, e->label = label;
     e->px = (size_t)picture->width_px * (size_t)picture->height_px;
     e->tolerance_codes = is_noisy ? 20.0 : 6.0;
+    e->cache = arena_new(&work->scratch, ShadeCache, 1);
+    if (!e->cache) return error_memory(err);
     e->exact_de00 = is_noisy ? EXACT_NOISY_DE00 : EXACT_DE00;
-    make_offsets(e);
+    if (!explainer_make(picture, palette, label, is_noisy, &work->scratch, &e->explainer, err)) return false;
     if (!list_edge_pixels(e, err)) return false;
     if (!take_exact_when_hard(e, err) || !explain_all(e, is_noisy, err)) return false;
     for (bool added = !is_noisy; added && stats->thin_colours < THIN_COLOURS_AT_MOST;) {
@@ -554,8 +424,7 @@ bool label_edges(const Picture *picture, bool is_noisy, Palette *palette, Work *
     }
     if (!count_blends(e, &stats->blend_px, err)) return false;
     stats->is_shaded = is_shaded(e);
-    if (!stats->is_shaded) write_found(e, NULL);
-    if (!stats->is_shaded && !grow(e, err)) return false;
+    if (!stats->is_shaded && !(write_found(e, NULL, err) && grow(e, err))) return false;
     arena_rewind(&work->scratch, mark);
     return true;
 }

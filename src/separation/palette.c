@@ -9,7 +9,8 @@
 #include <string.h>
 
 #define ROWS_PER_LOOK 32 // rows between two looks at the wish to stop
-#define PX_PER_LOOK ((size_t)1 << 20)
+#define PX_PER_LOOK (1 << 20)
+#define CANDIDATES_PER_LOOK 256
 #define PROVISIONAL_COLOURS 254 // a label is one byte; two values are taken
 #define HASH_SIZE 1024
 #define SOFT_STEP_CODES 6 // a step that compression makes; an edge between flat colours has a steep side
@@ -441,14 +442,23 @@ static bool palette_of_calm_parts(const Picture *p, const uint8_t *label, Work *
     Candidate *candidates = arena_new(&work->scratch, Candidate, runs.part_count);
     if (!candidates) return error_memory(err);
     int count = 0;
+    int64_t measured_px = 0, looked_px = 0; // a part may be as large as the picture, or there may be millions
     for (int32_t i = 0; i < runs.part_count; i++) {
         const Part *part = &runs.parts[i];
+        measured_px += part->area_px;
+        if (measured_px - looked_px >= PX_PER_LOOK) {
+            if (!work_goes_on(work, err)) return false;
+            looked_px = measured_px;
+        }
         if (part->label != LABEL_FIRST || part->area_px < CALM_AREA_LEAST_PX) continue;
         candidates[count++] = (Candidate){mean_of_part(p, &runs, part), part->area_px, i};
     }
     qsort(candidates, (size_t)count, sizeof *candidates, by_px_then_value);
     Palette all = {0};
-    for (int i = 0; i < count; i++) (void)palette_take(&all, &candidates[i], CALM_SAME_DE00);
+    for (int i = 0; i < count; i++) {
+        if (i % CANDIDATES_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
+        (void)palette_take(&all, &candidates[i], CALM_SAME_DE00);
+    }
     double least = CALM_LEAST_SHARE * p->width_px * p->height_px;
     for (int i = 0; i < all.count; i++)
         if ((double)all.colours[i].core_px >= least) palette->colours[palette->count++] = all.colours[i];

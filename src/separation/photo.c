@@ -92,35 +92,40 @@ static bool has_company(const Sample *sample, Ok seed)
 }
 
 // Each seed is the sampled pixel farthest from all seeds so far, outliers apart.
-static int choose_seeds(const Sample *sample, int64_t *distance, Cluster *clusters)
+static bool choose_seeds(const Sample *sample, int64_t *distance, Work *work, Cluster *clusters, int *out_count,
+                         Error *err)
 {
     int count = 0;
+    *out_count = 0;
     Ok seed = sample->ok[sample->count / 2];
     for (int i = 0; i < sample->count; i++) distance[i] = INT64_MAX;
     while (count < PHOTO_MOST_COLOURS) {
         clusters[count++] = (Cluster){.centre = seed};
+        *out_count = count;
         for (int i = 0; i < sample->count; i++) {
             int64_t d = distance2(sample->ok[i], seed);
             if (d < distance[i]) distance[i] = d;
         }
         bool found = false;
         for (int outliers = 0; !found; outliers++) {
-            if (outliers == MOST_OUTLIERS) return count;
+            if (!work_goes_on(work, err)) return false;
+            if (outliers == MOST_OUTLIERS) return true;
             int farthest = 0;
             for (int i = 1; i < sample->count; i++)
                 if (distance[i] > distance[farthest]) farthest = i;
-            if (distance[farthest] <= 0) return count;
+            if (distance[farthest] <= 0) return true;
             seed = sample->ok[farthest];
             found = has_company(sample, seed);
             if (!found) distance[farthest] = 0;
         }
     }
-    return count;
+    return true;
 }
 
-static void run_rounds(const Sample *sample, Cluster *clusters, int count)
+static bool run_rounds(const Sample *sample, Work *work, Cluster *clusters, int count, Error *err)
 {
     for (int round = 0; round < ROUNDS; round++) {
+        if (!work_goes_on(work, err)) return false;
         for (int k = 0; k < count; k++) clusters[k] = (Cluster){.centre = clusters[k].centre};
         for (int i = 0; i < sample->count; i++) {
             Cluster *c = &clusters[nearest_cluster(clusters, count, sample->ok[i])];
@@ -136,6 +141,7 @@ static void run_rounds(const Sample *sample, Cluster *clusters, int count)
                     (Ok){(int32_t)(c->sum[0] / c->px), (int32_t)(c->sum[1] / c->px), (int32_t)(c->sum[2] / c->px)};
         }
     }
+    return true;
 }
 
 // Largest cluster first; near twins fall to the larger.
@@ -210,7 +216,11 @@ static bool smooth_labels(int width, int height, Work *work, uint8_t *label, Err
     uint8_t *before = arena_new(&work->scratch, uint8_t, px);
     if (!before) return error_memory(err);
     for (int round = 0; round < VOTES; round++) {
-        memcpy(before, label, px);
+        for (int y = 0; y < height; y++) {
+            if (y % ROWS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
+            size_t row = (size_t)y * (size_t)width;
+            memcpy(before + row, label + row, (size_t)width);
+        }
         for (int y = 0; y < height; y++) {
             if (y % ROWS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
             for (int x = 0; x < width; x++)
@@ -230,15 +240,17 @@ bool photo_quantise(const Picture *picture, Work *work, uint8_t *label, Palette 
         Cluster clusters[PHOTO_MOST_COLOURS];
         int64_t *distance = arena_new(&work->scratch, int64_t, sample.count);
         if (!distance) return error_memory(err);
-        int count = choose_seeds(&sample, distance, clusters);
-        if (!work_goes_on(work, err)) return false;
-        run_rounds(&sample, clusters, count);
+        int count;
+        if (!choose_seeds(&sample, distance, work, clusters, &count, err) ||
+            !run_rounds(&sample, work, clusters, count, err))
+            return false;
         fill_palette(clusters, count, palette);
     }
     uint8_t *table = arena_new(&work->scratch, uint8_t, TABLE_SIZE);
     if (!table) return error_memory(err);
     fill_table(palette, table);
-    bool good = label_by_table(picture, table, work, label, err) &&
+    bool good = work_goes_on(work, err) &&
+                label_by_table(picture, table, work, label, err) &&
                 smooth_labels(picture->width_px, picture->height_px, work, label, err);
     arena_rewind(&work->scratch, mark);
     return good;

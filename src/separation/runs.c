@@ -4,6 +4,7 @@
 #include <string.h>
 
 #define ROWS_PER_LOOK 64 // rows between two looks at the wish to stop
+#define RUNS_PER_LOOK (1 << 20)
 
 static int row_end_of_run(const uint8_t *row, int x, int width_px)
 {
@@ -102,7 +103,10 @@ static void add_run_to_part(Runs *r, int32_t run, int y)
 static bool make_parts(const uint8_t *label, Runs *r, int32_t *parent, Arena *arena, Work *work, Error *err)
 {
     r->part_count = 0;
-    for (int32_t i = 0; i < r->run_count; i++) r->part_count += parent[i] == i;
+    for (int32_t i = 0; i < r->run_count; i++) {
+        if (i % RUNS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
+        r->part_count += parent[i] == i;
+    }
     r->parts = arena_new(arena, Part, r->part_count);
     if (!r->parts) return error_memory(err);
     int32_t made = 0;
@@ -269,10 +273,13 @@ static void walk_frame_row(Runs *runs, int32_t y, uint8_t frame_label, LabelsMee
             meet(taker, label_of(runs, i), frame_label, runs->runs[i].x1 - runs->runs[i].x0);
 }
 
-int64_t runs_walk_cracks(Runs *runs, uint8_t frame_label, LabelsMeet meet, void *taker)
+bool runs_walk_cracks(Runs *runs, uint8_t frame_label, LabelsMeet meet, void *taker, Work *work, int64_t *out_cracks,
+                      Error *err)
 {
     int64_t cracks = 0;
+    *out_cracks = 0;
     for (int32_t y = 0; y < runs->height_px; y++) {
+        if (y % ROWS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
         int32_t first = runs->row_start[y], last = runs->row_start[y + 1] - 1;
         if (label_of(runs, first) != frame_label) meet(taker, label_of(runs, first), frame_label, 1);
         if (label_of(runs, last) != frame_label) meet(taker, label_of(runs, last), frame_label, 1);
@@ -284,7 +291,8 @@ int64_t runs_walk_cracks(Runs *runs, uint8_t frame_label, LabelsMeet meet, void 
     }
     walk_frame_row(runs, 0, frame_label, meet, taker);
     walk_frame_row(runs, runs->height_px - 1, frame_label, meet, taker);
-    return cracks;
+    *out_cracks = cracks;
+    return true;
 }
 
 bool runs_write_labels(Runs *runs, const uint8_t new_label[256], uint8_t *label, Work *work, Error *err)
@@ -300,9 +308,10 @@ bool runs_write_labels(Runs *runs, const uint8_t new_label[256], uint8_t *label,
     return true;
 }
 
-void runs_carry_flags(Runs *from, Runs *to)
+bool runs_carry_flags(Runs *from, Runs *to, Work *work, Error *err)
 {
     for (int32_t y = 0; y < from->height_px; y++) {
+        if (y % ROWS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
         int32_t i = from->row_start[y], j = to->row_start[y];
         while (i < from->row_start[y + 1] && j < to->row_start[y + 1]) {
             const Part *old = &from->parts[runs_root(from, from->runs[i].part)];
@@ -314,4 +323,5 @@ void runs_carry_flags(Runs *from, Runs *to)
                 j++;
         }
     }
+    return true;
 }

@@ -59,7 +59,7 @@ int32_t runs_part_at(Runs *runs, int32_t x, int32_t y);
 MUST_USE bool runs_write_labels(Runs *runs, const uint8_t new_label[256], uint8_t *label, Work *work, Error *err);
 
 // Parts of `to` take the flags of those parts of `from`, of the same label, that they share pixels with.
-void runs_carry_flags(Runs *from, Runs *to);
+MUST_USE bool runs_carry_flags(Runs *from, Runs *to, Work *work, Error *err);
 
 // Walks over the pixel cracks between a part (a root) and its neighbours: calls `meet` for each run that touches it
 // with the neighbour's root and the number of shared cracks. Frame cracks come with neighbour -1.
@@ -67,8 +67,9 @@ typedef void (*RunsMeet)(void *taker, int32_t neighbour, int32_t cracks);
 void runs_walk_border(Runs *runs, int32_t part, RunsMeet meet, void *taker);
 
 // Cracks between labels: calls `meet` for each pair of touching runs of unlike label anywhere (a, b are labels; the
-// frame is label `frame_label`); returns the number of cracks inside the picture.
+// frame is label `frame_label`); *cracks is the number of them inside the picture.
 typedef void (*LabelsMeet)(void *taker, uint8_t a, uint8_t b, int32_t cracks);
-int64_t runs_walk_cracks(Runs *runs, uint8_t frame_label, LabelsMeet meet, void *taker);
+MUST_USE bool runs_walk_cracks(Runs *runs, uint8_t frame_label, LabelsMeet meet, void *taker, Work *work,
+                               int64_t *cracks, Error *err);
 
 #endif

@@ -25,6 +25,9 @@
 #define FEW_COLOURS 8         // a picture without flat areas, with no more colours than this, is meant pixel by pixel
 #define HARD_EDGED_SHARE 0.05 // fewer blends than this, against boundary length: no antialiasing
 #define SPECKS_LISTED 200
+#define CRUMB_MM 1.0 // nobody misses what is smaller
+#define CRUMB_PX 4   // what an edge of the raster leaves; but in a coarse picture a pixel may be an eye, hence the next
+#define CRUMB_PX_MM 2.5
 
 typedef struct Maker {
     const Picture *picture;
@@ -160,13 +163,13 @@ static bool apply_wishes(Maker *m, Error *err)
 static bool judge_edges_and_apply_wishes(Maker *m, uint8_t *base, Error *err)
 {
     int64_t cracks;
-    *base = ground_base_label(&m->runs, &cracks);
+    if (!ground_base_label(&m->runs, m->work, base, &cracks, err)) return false;
     m->out->hard_edged = !m->is_photo && (double)m->edges.blend_px < HARD_EDGED_SHARE * (double)cracks;
     m->first_wished = m->palette.count;
     m->first_thin = m->palette.count - m->edges.thin_colours;
     if (wishes_any(&m->options->wishes)) {
         if (!apply_wishes(m, err)) return false;
-        *base = ground_base_label(&m->runs, &cracks);
+        if (!ground_base_label(&m->runs, m->work, base, &cracks, err)) return false;
     }
     bool any_ground;
     (void)figure_box(&m->runs, m->out->box_px, &any_ground); // wishes always leave something
@@ -301,17 +304,49 @@ static bool report_speck(Maker *m, const Speck *s, Error *err)
     return add_finding(m, "speck-joined", text, s->x_px, s->y_px, err);
 }
 
-static bool report_specks(Maker *m, Error *err)
+static bool is_crumb(const Maker *m, const Speck *s)
+{
+    if (s->is_drawn) return false;
+    if (m->options->smallest_area_px > 0.0) return s->area_px <= CRUMB_PX;
+    double longer_mm = (s->width_px > s->height_px ? s->width_px : s->height_px) * m->mm_per_px;
+    return longer_mm < (s->area_px <= CRUMB_PX ? CRUMB_PX_MM : CRUMB_MM);
+}
+
+typedef struct Unlisted {
+    size_t count;
+    const Speck *largest; // NULL: none
+} Unlisted;
+
+// Lists the specks, largest first, but for crumbs and what is beyond the list's length.
+static bool report_specks(Maker *m, Unlisted *unlisted, Error *err)
 {
     Specks *specks = &m->specks;
+    size_t listed = 0;
+    *unlisted = (Unlisted){0};
     if (specks->count) qsort(specks->items, specks->count, sizeof *specks->items, by_area_then_place);
-    for (size_t i = 0; i < specks->count && i < SPECKS_LISTED; i++)
-        if (!report_speck(m, &specks->items[i], err)) return false;
-    if (specks->count <= SPECKS_LISTED) return true;
+    for (size_t i = 0; i < specks->count; i++) {
+        const Speck *s = &specks->items[i];
+        if (listed == SPECKS_LISTED || is_crumb(m, s)) {
+            if (!unlisted->largest) unlisted->largest = s;
+            unlisted->count++;
+            continue;
+        }
+        if (!report_speck(m, s, err)) return false;
+        listed++;
+    }
+    return true;
+}
+
+// Comes last: a maker should read of what can be seen first.
+static bool report_unlisted(Maker *m, const Unlisted *unlisted, Error *err)
+{
+    if (unlisted->count == 0) return true;
     char text[128];
-    snprintf(text, sizeof text, "%zu more specks, smaller than these, joined their neighbours",
-             specks->count - SPECKS_LISTED);
-    return add_finding(m, "specks-joined", text, m->out->box_px[0], m->out->box_px[1], err);
+    if (unlisted->count == 1)
+        snprintf(text, sizeof text, "1 speck too small to list joined its neighbour");
+    else
+        snprintf(text, sizeof text, "%zu specks too small to list joined their neighbours", unlisted->count);
+    return add_finding(m, "specks-joined", text, unlisted->largest->x_px, unlisted->largest->y_px, err);
 }
 
 static bool report_colours(Maker *m, Error *err)
@@ -357,7 +392,8 @@ static bool make(Maker *m, Error *err)
     if (!measure_figure(m, err) || !judge_edges_and_apply_wishes(m, &base, err)) return false;
     if (!remove_specks(m, base, err) || !order_colours(m, err)) return false;
     if (!runs_write_labels(&m->runs, m->final_label, m->out->label, m->work, err)) return false;
-    return report_specks(m, err) && report_colours(m, err);
+    Unlisted unlisted;
+    return report_specks(m, &unlisted, err) && report_colours(m, err) && report_unlisted(m, &unlisted, err);
 }
 
 bool separation_make(const Picture *picture, const SeparationOptions *options, Arena *keep, Work *work, Separation *out,

@@ -44,7 +44,7 @@ typedef struct SeparationWishes {
     int place_count;
     const SameWish *same;
     int same_count;
-    const Srgb8 *left_out;      // areas join the colour that surrounds them most; the ground only where nothing else does
+    const Srgb8 *left_out;      // each pixel goes to the nearest colour round its area; to ground where nothing else is
     const int *left_out_turns;  // NULL = all 0
     int left_out_count;
     const TinyWish *tiny;

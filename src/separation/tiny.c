@@ -184,8 +184,7 @@ static bool enlarge(Round *r, Error *err)
     Runs before = r->fresh;
     if (!runs_make(t->label, before.width_px, before.height_px, &r->work->scratch, r->work, &r->fresh, err))
         return false;
-    runs_carry_flags(&before, &r->fresh);
-    return true;
+    return runs_carry_flags(&before, &r->fresh, r->work, err);
 }
 
 // ---- the rounds ----

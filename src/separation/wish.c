@@ -4,8 +4,8 @@
 #include "separation/wish.h"
 
 #include "base/text.h"
+#include "separation/spread.h"
 
-#include <assert.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -144,6 +144,33 @@ static bool hold_papers_at_ground(Wisher *w, Error *err)
             if (is_ground(w->runs->parts[w->near[k]].label)) w->runs->parts[i].flags |= PART_PAPER;
     }
     return true;
+}
+
+// ---- the map ----
+
+static bool write_areas(WishTable *t, Work *work, Error *err)
+{
+    uint8_t same[256];
+    for (int i = 0; i < 256; i++) same[i] = (uint8_t)i;
+    return runs_write_labels(&t->runs, same, t->label, work, err);
+}
+
+// The areas of the map, with what is known of those that were there before.
+static bool find_areas(WishTable *t, Work *work, Error *err)
+{
+    Runs anew;
+    if (!runs_make(t->label, t->runs.width_px, t->runs.height_px, &work->scratch, work, &anew, err)) return false;
+    if (!runs_carry_flags(&t->runs, &anew, work, err)) return false;
+    t->runs = anew;
+    return true;
+}
+
+static bool make_room_for_near(Wisher *w, Error *err)
+{
+    w->near_count = 0;
+    w->near = arena_new(&w->work->scratch, int32_t, w->runs->part_count);
+    w->shared = arena_new(&w->work->scratch, int32_t, w->runs->part_count);
+    return (w->near && w->shared) || error_memory(err);
 }
 
 // ---- places ----
@@ -302,41 +329,31 @@ static bool make_same(Wisher *w, const SameWish *wish, Error *err)
 
 // ---- left out ----
 
-// The label that has the longest border with the area at hand, paper before ground; ties: nearer in colour, then first
-// in the palette.
-static uint8_t surrounding_label(const Wisher *w, uint8_t paint)
+// What may spread over the area at hand: paper, and ground only where nothing else borders it.
+static void choose_spreading(const Wisher *w, bool may_spread[256])
 {
-    int64_t cracks[256] = {0};
-    for (int32_t i = 0; i < w->near_count; i++) cracks[w->runs->parts[w->near[i]].label] += w->shared[w->near[i]];
-    const PaletteColour *colours = w->table->palette->colours;
-    int best = -1;
-    double best_de00 = INFINITY;
-    for (int label = 0; label < 256; label++) {
-        if (cracks[label] == 0) continue;
-        bool wins_side = best >= 0 && is_ground((uint8_t)best) && !is_ground((uint8_t)label);
-        bool loses_side = best >= 0 && !is_ground((uint8_t)best) && is_ground((uint8_t)label);
-        if (loses_side || (best >= 0 && !wins_side && cracks[label] < cracks[best])) continue;
-        uint8_t other = paint_of((uint8_t)label);
-        double de00 = other < LABEL_FIRST
-                          ? 1e3
-                          : lab_difference_2000(colours[paint - LABEL_FIRST].lab, colours[other - LABEL_FIRST].lab);
-        bool ties = best >= 0 && !wins_side && cracks[label] == cracks[best];
-        if (ties && de00 >= best_de00) continue;
-        best = label, best_de00 = de00;
+    bool any_paper = false;
+    memset(may_spread, 0, 256 * sizeof *may_spread);
+    for (int32_t i = 0; i < w->near_count; i++) any_paper |= !is_ground(w->runs->parts[w->near[i]].label);
+    for (int32_t i = 0; i < w->near_count; i++) {
+        uint8_t label = w->runs->parts[w->near[i]].label;
+        if (is_ground(label) != any_paper) may_spread[label] = true;
     }
-    assert(best >= 0); // an area without neighbours is all there is, and is never left out
-    return (uint8_t)best;
 }
 
 static bool leave_out_paint(Wisher *w, uint8_t paint, Error *err)
 {
+    WishTable *t = w->table;
+    if (!write_areas(t, w->work, err)) return false;
     for (int32_t i = 0; i < w->runs->part_count; i++) {
         if (i % PARTS_PER_LOOK == 0 && !work_goes_on(w->work, err)) return false;
         if (!is_area(w, i) || w->runs->parts[i].label != paint) continue;
+        bool may_spread[256];
         look_round(w, i);
-        relabel(w, i, surrounding_label(w, paint));
+        choose_spreading(w, may_spread);
+        if (!spread_over_part(w->runs, i, may_spread, t->label, w->work, err)) return false;
     }
-    return true;
+    return find_areas(t, w->work, err) && make_room_for_near(w, err);
 }
 
 static bool make_left_out(Wisher *w, Srgb8 colour, Error *err)
@@ -416,17 +433,9 @@ static void remember_grounds_paint(WishTable *t)
 // Areas of the ground forget their paint; the map is written and its regions are found anew.
 static bool settle(WishTable *t, Work *work, Error *err)
 {
-    uint8_t same[256];
-    for (int i = 0; i < 256; i++) same[i] = (uint8_t)i;
     for (int32_t i = 0; i < t->runs.part_count; i++)
         if (is_ground(t->runs.parts[i].label)) t->runs.parts[i].label = LABEL_CLEAR;
-    Runs anew;
-    if (!runs_write_labels(&t->runs, same, t->label, work, err) ||
-        !runs_make(t->label, t->runs.width_px, t->runs.height_px, &work->scratch, work, &anew, err))
-        return false;
-    runs_carry_flags(&t->runs, &anew);
-    t->runs = anew;
-    return true;
+    return write_areas(t, work, err) && find_areas(t, work, err);
 }
 
 bool wishes_any(const SeparationWishes *wishes)
@@ -440,9 +449,7 @@ bool wish_apply(const SeparationWishes *wishes, const WishNotes *notes, Work *wo
     Step *steps = NULL;
     int count = 0;
     for (int i = 0; i < 256; i++) w.counts_as[i] = (uint8_t)i;
-    w.near = arena_new(&work->scratch, int32_t, table->runs.part_count);
-    w.shared = arena_new(&work->scratch, int32_t, table->runs.part_count);
-    if (!w.near || !w.shared) return error_memory(err);
+    if (!make_room_for_near(&w, err)) return false;
     if (!order_steps(wishes, &work->scratch, &steps, &count, err)) return false;
     remember_grounds_paint(table);
     for (int i = 0; i < count; i++)

@@ -1,6 +1,7 @@
 // wish.h - the maker's word on areas and colours: is ground, is paper, same as, left out; before specks are judged.
-// Method:  on the graph of areas, never on pixels: an area changes its colour or its side and unites with its
-//          neighbours of the same. All of it is replayed by turn, and each wish sees what the earlier ones left.
+// Method:  on the graph of areas: an area changes its colour or its side and unites with its neighbours of the same.
+//          What is left out is shared out pixel by pixel (spread.h), and the areas are found anew. All of it is replayed
+//          by turn, and each wish sees what the earlier ones left.
 // Rules:   a wish that holds already is kept silently. One that would leave nothing to cut is not kept.
 // Errors:  ERROR_SYSTEM, ERROR_CANCELLED. Wishes themselves never fail: see WishNotes.
 #ifndef PM_SEPARATION_WISH_H

@@ -14,6 +14,8 @@
 // 68 000 need a second look, none a third.
 #define LOOKS_MOST 4
 
+#define EDGES_PER_LOOK 4096 // edges between two looks at the wish to stop
+
 // ---- known edges ----
 
 typedef struct Known { // one flat edge of one chain
@@ -29,7 +31,7 @@ typedef struct EdgeTable {
     int *slots;        // first of each slot, -1 = none
     size_t slot_count; // a power of two
     Arena *scratch;
-    const Work *work;
+    Work *work;
 } EdgeTable;
 
 static size_t edge_slot(const EdgeTable *table, Point low, Point high)
@@ -82,13 +84,15 @@ static bool add_edge(EdgeTable *table, const Chain *chain, int chain_index, int 
     return true;
 }
 
-static bool add_area(EdgeTable *table, const Chains *chains, const Area *area)
+static bool add_area(EdgeTable *table, const Chains *chains, const Area *area, Error *err)
 {
     for (int i = 0; i < area->link_count; i++) {
         const Link *link = &area->links[i];
         int low = link->first < link->last ? link->first : link->last, edges = abs(link->last - link->first);
-        for (int j = 0; j < edges; j++)
-            if (!add_edge(table, &chains->items[link->chain], link->chain, low + j)) return false;
+        for (int j = 0; j < edges; j++) {
+            if (table->count % EDGES_PER_LOOK == 0 && !work_goes_on(table->work, err)) return false;
+            if (!add_edge(table, &chains->items[link->chain], link->chain, low + j)) return error_memory(err);
+        }
     }
     return true;
 }
@@ -158,8 +162,8 @@ static bool find_nodes(const EdgeTable *table, const Rings *result, Cover *cover
     for (int i = 0; i < result->count; i++) {
         const Ring *ring = &result->items[i];
         for (int j = 0; j < ring->count; j++) {
+            if (j % EDGES_PER_LOOK == 0 && !work_goes_on(table->work, err)) return false;
             Point p = ring->points[j], q = ring->points[j + 1 < ring->count ? j + 1 : 0];
-            if (j % 1024 == 0 && !work_goes_on(table->work, err)) return false;
             if (find_edge(table, p, q, -1) >= 0) continue;
             if (!cover->edges && !cover_table(table, cover, err)) return false; // of the inputs' edges only
             if (!note_nodes(table, cover, p, q, nodes)) return error_memory(err);
@@ -287,7 +291,11 @@ static bool link_ring(const EdgeTable *table, const Ring *ring, Chains *chains, 
                       Error *err)
 {
     Link link = {0}, after;
-    for (int at = 0; at < ring->count;) {
+    for (int at = 0, looked = -EDGES_PER_LOOK; at < ring->count;) {
+        if (at - looked >= EDGES_PER_LOOK) {
+            if (!work_goes_on(table->work, err)) return false;
+            looked = at;
+        }
         int length = longest_run(table, chains, ring, at, &link);
         if (length > 0) {
             if (!add_link(linking, link)) return error_memory(err);
@@ -334,7 +342,8 @@ bool relink(const Rings *result, const Area *a, const Area *b, Chains *chains, A
 {
     *out = (Area){0};
     EdgeTable table = {.scratch = &work->scratch, .work = work};
-    if (!rehash(&table) || !add_area(&table, chains, a) || !add_area(&table, chains, b)) return error_memory(err);
+    if (!rehash(&table)) return error_memory(err);
+    if (!add_area(&table, chains, a, err) || !add_area(&table, chains, b, err)) return false;
     if (!refine_where_unknown(&table, result, chains, keep, err)) return false;
     Linking linking = {.scratch = &work->scratch};
     if (!link_rings(&table, result, chains, &linking, keep, err)) return false;

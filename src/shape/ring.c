@@ -8,6 +8,13 @@ static Point next_point(const Ring *ring, int i)
     return ring->points[i + 1 < ring->count ? i + 1 : 0];
 }
 
+int rings_point_count(const Rings *rings)
+{
+    int count = 0;
+    for (int r = 0; r < rings->count; r++) count += rings->items[r].count;
+    return count;
+}
+
 int64_t ring_area2_um2(const Ring *ring)
 {
     assert(ring->count >= 3);

@@ -21,6 +21,7 @@ typedef struct Rings {
     int count;
 } Rings;
 
+int rings_point_count(const Rings *rings);
 int64_t ring_area2_um2(const Ring *ring);            // twice the signed area, exact
 double ring_area_mm2(const Ring *ring);
 double rings_area_mm2(const Rings *rings);           // signed sum

@@ -5,6 +5,7 @@
 #include "stack/coarse.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #define FIT_MM 0.02 // distance of the fitted edge from the true offset: a fifth of what a cutter repeats
 #define LINE_MM 0.01
@@ -17,7 +18,9 @@
 #define NEAR_BOX_MM 0.006  // a bulge farther in is held off the box by its own flat points (FLATTEN_MM and rounding)
 #define BULGE_LEAST_MM 6e-4 // over a cubic's ends: lower adds nodes, higher is seen in the finished size
 #define TURN_LEAST 1e-3    // of a curve's parameter: a turn nearer to an end is as good as at the end
+#define STRAIGHT_MM 10.0   // a straight part this long is a line: a curve through it would wave beside the border's corners
 #define SIZE_ROUNDS 60     // one is enough but for rounding, where a round hits or misses by chance
+#define SIZE_SLACK_UM 1    // of each side of the box after all rounds: as much as rounding leaves
 
 // Outer rings that lie in no hole of another part.
 static bool is_outermost(const Rings *flat, int ring)
@@ -84,7 +87,7 @@ static bool fit_run(const Ring *ring, int first, int last, bool closed, Arena *o
     FitCurve *curves;
     Vec *points = dense_points(ring, first, last, own, &count);
     if (!points) return error_memory(err);
-    FitOptions options = {.tolerance = FIT_MM, .line_tolerance = LINE_MM, .closed = closed};
+    FitOptions options = {.tolerance = FIT_MM, .line_tolerance = LINE_MM, .line_length = STRAIGHT_MM, .closed = closed};
     if (!fit_curves(points, count, &options, own, &curves, &curve_count, err)) return false;
     for (int i = 0; i < curve_count; i++)
         if (!add_curve(run, curves[i], own)) return error_memory(err);
@@ -257,11 +260,22 @@ static bool chains_from_fits(const FitRun *runs, int count, const Stretch *stret
     return true;
 }
 
-// The stretch, by micrometres, that makes the box of the fitted edges exact. Rounding of control points moves it by a
-// micrometre now and then, so it is measured and tried again.
-static bool exact_stretch(const FitRun *runs, int count, Box wanted, Arena *own, Stretch *stretch, Error *err)
+// How far the worst side of a box is from where it should be.
+static int32_t worst_side_um(Box box, Box wanted)
 {
-    *stretch = (Stretch){0.0, 0.0, 1.0, 1.0};
+    const int32_t off[4] = {box.min.x - wanted.min.x, box.min.y - wanted.min.y, box.max.x - wanted.max.x,
+                            box.max.y - wanted.max.y};
+    int32_t worst = 0;
+    for (int i = 0; i < 4; i++) worst = abs(off[i]) > worst ? abs(off[i]) : worst;
+    return worst;
+}
+
+// The stretch, by micrometres, that makes the box of the fitted edges exact. Rounding of control points moves it by a
+// micrometre now and then, so it is measured and tried again; when no round hits, the nearest one is taken.
+static bool exact_stretch(const FitRun *runs, int count, Box wanted, Arena *own, Stretch *out, Error *err)
+{
+    Stretch tried = {0.0, 0.0, 1.0, 1.0}, *stretch = &tried;
+    int32_t least_um = INT32_MAX;
     for (int round = 0; round < SIZE_ROUNDS; round++) {
         Box box;
         ArenaMark mark = arena_mark(own);
@@ -269,14 +283,18 @@ static bool exact_stretch(const FitRun *runs, int count, Box wanted, Arena *own,
         if (!chains) return error_memory(err);
         if (!chains_from_fits(runs, count, stretch, own, chains, &box, err)) return false;
         arena_rewind(own, mark);
-        if (point_equal(box.min, wanted.min) && point_equal(box.max, wanted.max)) return true;
+        int32_t off_um = worst_side_um(box, wanted);
+        if (off_um < least_um) least_um = off_um, *out = tried;
+        if (off_um == 0) return true;
         double gain = round < 2 ? 1.0 : 0.2 + 0.07 * (round % 9); // whole or equal steps may swing to and fro
         stretch->x0 += gain * box.min.x / UM_PER_MM;
         stretch->y0 += gain * box.min.y / UM_PER_MM;
         stretch->scale_x *= 1.0 + gain * (box_width_mm(wanted) / box_width_mm(box) - 1.0);
         stretch->scale_y *= 1.0 + gain * (box_height_mm(wanted) / box_height_mm(box) - 1.0);
     }
-    return true;
+    if (least_um <= SIZE_SLACK_UM) return true;
+    return error_set(err, ERROR_JOB, "the border cannot be made as large as asked: it stays %.3f mm off; ask for a slightly other height",
+                     least_um / UM_PER_MM);
 }
 
 // Grows in stages, each as large as all before: a small offset first swallows the roughness of an outline, which a
@@ -289,7 +307,7 @@ static bool grow_in_stages(const Rings *rings, double border_mm, Arena *own, Wor
     for (double grown_mm = 0.0; grown_mm < border_mm * 0.49; step_mm = grown_mm) {
         Rings grown;
         if (!overlay_offset(out, step_mm, EARLY_MM, own, work, &grown, err) ||
-            !coarse_rings(&grown, EARLY_MM, own, out, err))
+            !coarse_rings(&grown, EARLY_MM, own, work, out, err))
             return false;
         grown_mm += step_mm;
     }

@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+#define POINTS_PER_LOOK 100000 // points measured between two looks at the wish to stop
+
 // Index of the point farthest from the first one: with the first it makes two open runs of a ring.
 static int farthest_from_first(const Ring *ring)
 {
@@ -23,12 +25,17 @@ typedef struct Run {
 } Run;
 
 // Marks the points to keep between from and to (to may be ring->count, which is point 0 again).
-static void keep_between(const Ring *ring, int from, int to, double within_mm, bool *kept, Run *stack)
+static bool keep_between(const Ring *ring, int from, int to, double within_mm, bool *kept, Run *stack, Work *work,
+                         Error *err)
 {
-    int depth = 0;
+    int depth = 0, measured = POINTS_PER_LOOK;
     stack[depth++] = (Run){from, to};
     while (depth > 0) {
         Run run = stack[--depth];
+        if ((measured += run.to - run.from) >= POINTS_PER_LOOK) {
+            if (!work_goes_on(work, err)) return false;
+            measured = 0;
+        }
         Point a = ring->points[run.from], b = ring->points[run.to % ring->count];
         int far = -1;
         double far_mm = within_mm;
@@ -44,18 +51,20 @@ static void keep_between(const Ring *ring, int from, int to, double within_mm, b
         stack[depth++] = (Run){run.from, far};
         stack[depth++] = (Run){far, run.to};
     }
+    return true;
 }
 
-static bool coarse_ring(const Ring *ring, double within_mm, Arena *keep, Ring *out)
+static bool coarse_ring(const Ring *ring, double within_mm, Arena *keep, Work *work, Ring *out, Error *err)
 {
     bool *kept = arena_new(keep, bool, ring->count);
     Run *stack = arena_new(keep, Run, ring->count + 2);
     Point *points = arena_new(keep, Point, ring->count);
-    if (!kept || !stack || !points) return false;
+    if (!kept || !stack || !points) return error_memory(err);
     int far = farthest_from_first(ring), count = 0;
     kept[0] = kept[far] = true;
-    keep_between(ring, 0, far, within_mm, kept, stack);
-    keep_between(ring, far, ring->count, within_mm, kept, stack);
+    if (!keep_between(ring, 0, far, within_mm, kept, stack, work, err) ||
+        !keep_between(ring, far, ring->count, within_mm, kept, stack, work, err))
+        return false;
     for (int i = 0; i < ring->count; i++)
         if (kept[i]) points[count++] = ring->points[i];
     *out = (Ring){points, count};
@@ -66,13 +75,13 @@ static bool coarse_ring(const Ring *ring, double within_mm, Arena *keep, Ring *o
     return true;
 }
 
-bool coarse_rings(const Rings *rings, double within_mm, Arena *keep, Rings *out, Error *err)
+bool coarse_rings(const Rings *rings, double within_mm, Arena *keep, Work *work, Rings *out, Error *err)
 {
     *out = (Rings){0};
     Ring *items = arena_new(keep, Ring, rings->count);
     if (!items) return error_memory(err);
     for (int i = 0; i < rings->count; i++)
-        if (!coarse_ring(&rings->items[i], within_mm, keep, &items[i])) return error_memory(err);
+        if (!coarse_ring(&rings->items[i], within_mm, keep, work, &items[i], err)) return false;
     *out = (Rings){items, rings->count};
     return true;
 }

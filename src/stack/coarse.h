@@ -4,11 +4,11 @@
 #ifndef PM_STACK_COARSE_H
 #define PM_STACK_COARSE_H
 
-#include "base/error.h"
+#include "base/work.h"
 #include "shape/ring.h"
 
 // Each point that is left out is at most within_mm away from the edge that replaces it. Rings that would keep fewer
 // than 3 points stay as they are. Neighbouring edges may touch afterwards by as much: for offsets, never for outlines.
-MUST_USE bool coarse_rings(const Rings *rings, double within_mm, Arena *keep, Rings *out, Error *err);
+MUST_USE bool coarse_rings(const Rings *rings, double within_mm, Arena *keep, Work *work, Rings *out, Error *err);
 
 #endif

@@ -134,7 +134,7 @@ static bool to_and_fro(const Rings *paper, double there_mm, double back_mm, Aren
                        Error *err)
 {
     Rings coarse, moved;
-    return coarse_rings(paper, COARSE_MM, own, &coarse, err) &&
+    return coarse_rings(paper, COARSE_MM, own, work, &coarse, err) &&
            overlay_offset(&coarse, there_mm, CORNER_MM, own, work, &moved, err) &&
            overlay_offset(&moved, back_mm, CORNER_MM, own, work, out, err);
 }

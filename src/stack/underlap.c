@@ -41,8 +41,8 @@ static bool reachable(const Rings *seen, const Rings *both, double reach_mm, Are
                       Rings *out, Error *err)
 {
     Rings coarse_seen, coarse_both, near, inside, common, simple;
-    if (!coarse_rings(seen, REACH_COARSE_MM, own, &coarse_seen, err) ||
-        !coarse_rings(both, COARSE_MM, own, &coarse_both, err) ||
+    if (!coarse_rings(seen, REACH_COARSE_MM, own, work, &coarse_seen, err) ||
+        !coarse_rings(both, COARSE_MM, own, work, &coarse_both, err) ||
         !overlay_offset(&coarse_seen, reach_mm, REACH_CORNER_MM, own, work, &near, err))
         return false;
     near = without_small_holes(near, HOLE_SHARE * reach_mm * reach_mm);

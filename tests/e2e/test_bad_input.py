@@ -38,7 +38,8 @@ class BadInput(Judged):
         self.assertEqual(self.names(), before)
 
     def test_a_missing_file(self):
-        self.expect(self.build("nowhere.png"), 3, "nowhere.png")
+        self.expect(self.build("nowhere.png"), 3, "nowhere.png", "; look at its name")
+        self.expect(self.run_program("prove", "no-kit"), 3, "no-kit", "; look at its name")
         self.assertEqual(self.names(), [])
 
     def test_a_folder_instead_of_a_picture(self):
@@ -48,7 +49,7 @@ class BadInput(Judged):
     def test_an_unreadable_file(self):
         path = self.write("secret.png", target_picture())
         path.chmod(0)
-        self.expect(self.build(path), 3, "secret.png")
+        self.expect(self.build(path), 3, "secret.png", "; get leave")
 
     def test_an_empty_file(self):
         self.expect_picture("empty.png", b"", 3, "empty.png")
@@ -156,7 +157,7 @@ class BadInput(Judged):
         path = self.write("ok.png", target_picture())
         self.expect(self.build(path, "-o", "/proc/kit"), 5, "/proc/kit")
         self.expect(self.build(path, "-o", "/dev/null/kit"), 5, "/dev/null/kit")
-        self.expect(self.build(path, "-o", "none/such/kit"), 5, "none/such/kit")
+        self.expect(self.build(path, "-o", "none/such/kit"), 5, "none/such/kit", "; make the folder")
         self.assertEqual(self.names(), ["ok.png"])
 
     def test_a_full_disk(self):

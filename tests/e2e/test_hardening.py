@@ -48,6 +48,19 @@ def tree(folder):
     return {str(path.relative_to(folder)): path.read_bytes() if path.is_file() else None for path in folder.rglob("*")}
 
 
+# What a maker may have put into a kit's folder; as tree() tells it.
+MINE = {"notes.txt": b"glue the moon last", "photos": None, "photos/day-1.jpg": b"a photo", "sheets/mine.svg": b"my own",
+        "sheets/spare": None, "sheets/spare/guide.pdf": b"not the guide"}
+
+
+def add_mine(kit):
+    for name, data in MINE.items():
+        if data is None:
+            (kit / name).mkdir()
+        else:
+            (kit / name).write_bytes(data)
+
+
 def one_sentence(stderr):
     text = stderr.decode("utf-8")
     return text.startswith("papermason: ") and text.count("\n") == 1 and len(text) < 420
@@ -152,6 +165,10 @@ class Hardening(ProgramTest):
             self.assertEqual(self.build(folder, "7in", "-o", "kit", "--force", env=env).returncode, 0)
             self.assertEqual(tree(folder / "kit"), self.kits["7in"])
             self.assertEqual(os.listdir(folder), ["kit"])
+        folder = self.place("stick-mine", old_kit=True)
+        add_mine(folder / "kit")
+        self.assertEqual(self.build(folder, "7in", "-o", "kit", "--force", env=env).returncode, 0)
+        self.assertEqual(tree(folder / "kit"), {**self.kits["7in"], **MINE})
         if ALL:
             self.assertEqual(self.refuse_each(old_kit=True, how="FAIL_EXCHANGE").count("rename"), 3)
 
@@ -161,16 +178,19 @@ class Hardening(ProgramTest):
         """One build over an old kit, killed at a random moment: which kit is there, and what lies beside it."""
         delay = self.moments[number] * self.duration
         folder = self.place(f"kill-{number}", old_kit=True)
+        add_mine(folder / "kit")
         process = subprocess.Popen(self.words("7in", "-o", "kit", "--force"), cwd=folder, stdout=subprocess.DEVNULL,
                                    stderr=subprocess.DEVNULL)
         time.sleep(delay)
         process.kill()
         process.wait()
         kit, beside = tree(folder / "kit"), [name for name in os.listdir(folder) if name != "kit"]
-        which = next((height for height in self.kits if self.kits[height] == kit), "a third thing")
+        mine = {name: data for part in [kit, *(tree(folder / name) for name in beside)] for name, data in part.items() if name in MINE}
+        kit = {name: data for name, data in kit.items() if name not in MINE}
+        which = "something lost" if mine != MINE else next((height for height in self.kits if self.kits[height] == kit), "a third thing")
         if beside and number % 4 == 0:
             again = self.build(folder, "7in", "-o", "kit", "--force")
-            if again.returncode != 0 or os.listdir(folder) != ["kit"] or tree(folder / "kit") != self.kits["7in"]:
+            if again.returncode != 0 or os.listdir(folder) != ["kit"] or tree(folder / "kit") != {**self.kits["7in"], **MINE}:
                 which = f"after the next build: {os.listdir(folder)} {again.stderr}"
         shutil.rmtree(folder)
         return which, beside
@@ -206,7 +226,7 @@ class Hardening(ProgramTest):
                  f"other.new-{dead.pid}-0", f"kit.new--{dead.pid}-0", "kit.new-99999999999999-0"]
         for name in [*stays, f"kit.new-{dead.pid}-0"]:
             (folder / name / "sheets").mkdir(parents=True)
-            (folder / name / "sheets" / "a.svg").write_text("half a sheet")
+            (folder / name / "sheets" / "disc-7in-blue-1-of-9-3.5x3.5in.svg").write_text("half a sheet")
         shutil.copytree(folder / "kit", old_stand_in)
         (folder / "mine").mkdir()
         (folder / "mine" / "letter.txt").write_text("mine")
@@ -241,6 +261,88 @@ class Hardening(ProgramTest):
         self.assertEqual(slow.returncode, 0, errors)
         self.assertEqual(tree(folder / "kit"), self.kits["6in"])
         self.assertEqual(os.listdir(folder), ["kit"])
+
+    # ---- what is the maker's own ----
+
+    def test_what_is_the_makers_outlives_the_kit(self):
+        folder = self.place("mine", old_kit=True)
+        add_mine(folder / "kit")
+        (folder / "kit" / "model").symlink_to("/nowhere")
+        self.assertEqual(self.build(folder, "7in", "-o", "kit", "--force").returncode, 0)
+        self.assertEqual(os.readlink(folder / "kit" / "model"), "/nowhere")
+        (folder / "kit" / "model").unlink()
+        self.assertEqual(tree(folder / "kit"), {**self.kits["7in"], **MINE})
+        self.assertEqual(os.listdir(folder), ["kit"])
+
+    def test_a_name_that_the_new_kit_needs_is_refused(self):
+        for number, name in enumerate(("READ-ME-FIRST.txt", "sheets")):
+            folder = self.place(f"needs-{number}", old_kit=True)
+            taken = folder / "kit" / name
+            if taken.is_dir():
+                shutil.rmtree(taken)
+                taken.write_text("mine")
+            else:
+                taken.unlink()
+                taken.mkdir()
+            before = tree(folder / "kit")
+            result = self.build(folder, "7in", "-o", "kit", "--force")
+            self.assertEqual(result.returncode, 1, result.stderr)
+            self.assertTrue(one_sentence(result.stderr), result.stderr)
+            self.assertIn(name.encode(), result.stderr)
+            self.assertEqual(tree(folder / "kit"), before)
+            self.assertEqual(os.listdir(folder), ["kit"])
+
+    def try_cut_short(self, number, kills):
+        """A build over a kit with the maker's own in it, that is killed or refused at call `number`; then another one."""
+        folder = self.place(f"cut-{number}-{kills}", old_kit=True)
+        add_mine(folder / "kit")
+        mark = self.folder / f"cut-mark-{number}-{kills}"
+        env = {**os.environ, "LD_PRELOAD": FAIL_WRITE, "FAIL_AT": str(number), "FAIL_MARK": str(mark)}
+        result = self.build(folder, "7in", "-o", "kit", "--force", env={**env, "FAIL_KILL": "1"} if kills else env)
+        call = mark.read_text() if mark.exists() else ""
+        wrong = []
+        if call and kills and result.returncode != -signal.SIGKILL:
+            wrong.append(f"ends with {result.returncode}")
+        if not kills and not (result.returncode == 0 or one_sentence(result.stderr)):
+            wrong.append(f"says {result.stderr}")
+        kit = tree(folder / "kit")
+        own = {name: data for name, data in kit.items() if name not in MINE}
+        if own not in self.kits.values():
+            wrong.append("the kit is neither the old one nor the new one")
+        places = [kit, *(tree(folder / name) for name in os.listdir(folder) if name != "kit")]
+        for name, data in MINE.items():
+            found = [place[name] for place in places if name in place]
+            if found != [data]:
+                wrong.append(f"{name} is there {len(found)} times")
+        moved = own == self.kits["7in"]
+        again = self.build(folder, "7in", "-o", "kit", "--force")
+        if again.returncode != 0 or tree(folder / "kit") != {**self.kits["7in"], **MINE} or os.listdir(folder) != ["kit"]:
+            wrong.append(f"after the next build: {again.stderr} {os.listdir(folder)}")
+        shutil.rmtree(folder)
+        return call, moved, wrong
+
+    @unittest.skipUnless(FAIL_WRITE, "skipped: PM_FAIL_WRITE does not name the library that lets writes fail")
+    def test_nothing_of_the_makers_is_lost_whenever_a_build_is_cut_short(self):
+        calls, beyond = 0, 512
+        while beyond - calls > 1:  # the number of calls
+            middle = (calls + beyond) // 2
+            calls, beyond = (middle, beyond) if self.try_refusal(middle, True, "")[0] else (calls, middle)
+        # Downwards from the last one: what lies before the exchange touches nothing of the maker's.
+        moved_calls, number, before = {}, calls + 2 * len(MINE), 0
+        while number >= 0 and (ALL or before < 4):
+            numbers = range(number, max(number - AT_ONCE, -1), -1)
+            for at, (call, moved, wrong) in zip(numbers, self.in_turn(lambda i: self.try_cut_short(numbers[i], True), len(numbers))):
+                self.assertEqual(wrong, [], f"killed at call {at} ({call})")
+                before += bool(call) and not moved
+                if call and moved:
+                    moved_calls[at] = call
+            number -= AT_ONCE
+        self.assertIn("unlink", moved_calls.values())
+        renames = [at for at, call in moved_calls.items() if call == "rename"]
+        self.assertGreaterEqual(len(renames), 4)
+        tried = list(moved_calls) if ALL else renames
+        for at, (call, moved, wrong) in zip(tried, self.in_turn(lambda i: self.try_cut_short(tried[i], False), len(tried))):
+            self.assertEqual(wrong, [], f"refused at call {at} ({call})")
 
     # ---- two builds at once ----
 

@@ -4,10 +4,12 @@
 //   FAIL_AT     number of the call that fails: half of a write is done, everything else not at all
 //   FAIL_MARK   a file that is made when that call has been reached, with the call's name in it
 //   FAIL_CHILD  set: count in the decoding child, and only there; else in the program, and only there
+//   FAIL_KILL   set: instead of failing, that call ends the program as kill -9 does
 //   FAIL_EXCHANGE  set: folders cannot be exchanged in one step, as on many memory sticks
 #include <dlfcn.h>
 #include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
 #include <stdarg.h>
 #include <stdatomic.h>
 #include <stdbool.h>
@@ -47,10 +49,12 @@ static bool fails_now(const char *name)
     const char *at = getenv("FAIL_AT"), *mark = getenv("FAIL_MARK");
     if (!at || is_child() != (getenv("FAIL_CHILD") != NULL)) return false;
     if (atomic_fetch_add(&counted, 1) != strtol(at, NULL, 10)) return false;
-    if (!mark) return true;
-    int file = (int)syscall(SYS_openat, AT_FDCWD, mark, O_WRONLY | O_CREAT, 0666);
-    if (syscall(SYS_write, file, name, strlen(name)) < 0) abort();
-    syscall(SYS_close, file);
+    if (mark) {
+        int file = (int)syscall(SYS_openat, AT_FDCWD, mark, O_WRONLY | O_CREAT, 0666);
+        if (syscall(SYS_write, file, name, strlen(name)) < 0) abort();
+        syscall(SYS_close, file);
+    }
+    if (getenv("FAIL_KILL")) raise(SIGKILL);
     return true;
 }
 
@@ -119,6 +123,12 @@ int rename(const char *from, const char *to)
 {
     int (*real)(const char *, const char *) = next("rename");
     return fails_now("rename") ? refuse(EIO) : real(from, to);
+}
+
+int renameat(int from_folder, const char *from, int to_folder, const char *to)
+{
+    int (*real)(int, const char *, int, const char *) = next("renameat");
+    return fails_now("rename") ? refuse(EIO) : real(from_folder, from, to_folder, to);
 }
 
 int unlinkat(int folder, const char *name, int flags)

@@ -3,13 +3,11 @@
 #ifndef PM_TESTS_TINY_PICTURE_H
 #define PM_TESTS_TINY_PICTURE_H
 
-#include <stddef.h>
-#include <stdint.h>
+#include "png_file.h"
 
 #define TINY_PICTURE_SIDE_PX 48
-#define TINY_PICTURE_MAX_BYTES 10240 // 48 rows of 193 bytes, not compressed, and the frame around them
+#define TINY_PICTURE_BYTES PNG_FILE_BYTES(TINY_PICTURE_SIDE_PX, TINY_PICTURE_SIDE_PX)
 
-// Fills `bytes` and returns how many there are.
-size_t tiny_picture_png(uint8_t bytes[TINY_PICTURE_MAX_BYTES]);
+void tiny_picture_png(uint8_t bytes[TINY_PICTURE_BYTES]);
 
 #endif

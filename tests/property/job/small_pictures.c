@@ -1,72 +1,9 @@
 // small_pictures.c - see small_pictures.h.
-// Source:  PNG: ISO/IEC 15948; stored blocks: RFC 1951 (deflate), RFC 1950 (Adler-32).
 #include "small_pictures.h"
 
+#include "support/png_file.h"
+
 #include <stdbool.h>
-#include <string.h>
-
-#define STORED_MOST 65535
-
-typedef struct Out {
-    uint8_t *bytes;
-    size_t count;
-} Out;
-
-static void put(Out *out, const void *from, size_t count)
-{
-    memcpy(out->bytes + out->count, from, count);
-    out->count += count;
-}
-
-static void put_number(Out *out, uint32_t number)
-{
-    uint8_t bytes[4] = {(uint8_t)(number >> 24), (uint8_t)(number >> 16), (uint8_t)(number >> 8), (uint8_t)number};
-    put(out, bytes, 4);
-}
-
-static uint32_t crc(const uint8_t *bytes, size_t count)
-{
-    uint32_t sum = 0xffffffffu;
-    for (size_t i = 0; i < count; i++) {
-        sum ^= bytes[i];
-        for (int bit = 0; bit < 8; bit++) sum = sum & 1 ? sum >> 1 ^ 0xedb88320u : sum >> 1;
-    }
-    return ~sum;
-}
-
-static uint32_t adler(const uint8_t *bytes, size_t count)
-{
-    uint32_t a = 1, b = 0;
-    for (size_t i = 0; i < count; i++) {
-        a = (a + bytes[i]) % 65521;
-        b = (b + a) % 65521;
-    }
-    return b << 16 | a;
-}
-
-static void put_chunk(Out *out, const char kind[4], const uint8_t *bytes, size_t count)
-{
-    put_number(out, (uint32_t)count);
-    size_t from = out->count;
-    put(out, kind, 4);
-    if (count) put(out, bytes, count);
-    put_number(out, crc(out->bytes + from, out->count - from));
-}
-
-static void put_stored(Out *out, const uint8_t *bytes, size_t count)
-{
-    put(out, "\x78\x01", 2);
-    for (size_t at = 0; at < count;) {
-        size_t size = count - at > STORED_MOST ? STORED_MOST : count - at;
-        uint8_t head[5] = {at + size == count, (uint8_t)size, (uint8_t)(size >> 8), (uint8_t)~size, (uint8_t)(~size >> 8)};
-        put(out, head, sizeof head);
-        put(out, bytes + at, size);
-        at += size;
-    }
-    put_number(out, adler(bytes, count));
-}
-
-// ---- what is drawn: colours as 0xrrggbbaa ----
 
 #define CLEAR 0x00000000u
 #define WHITE 0xffffffffu
@@ -114,30 +51,15 @@ static uint32_t stripes(int x, int y)
 
 static const struct {
     int width_px, height_px;
-    uint32_t (*pixel)(int x, int y);
+    PngPixel pixel;
 } PICTURES[SMALL_PICTURE_COUNT] = {{100, 130, balloon}, {140, 104, house}, {80, 80, stripes}};
 
 SmallPicture small_picture(int which, Arena *keep)
 {
     int width = PICTURES[which].width_px, height = PICTURES[which].height_px;
-    size_t plain_size = (size_t)height * (1 + 4 * (size_t)width), packed_size = plain_size + plain_size / 1000 + 64;
-    SmallPicture none = {0};
-    Out plain = {arena_new(keep, uint8_t, plain_size), 0}, packed = {arena_new(keep, uint8_t, packed_size), 0},
-        out = {arena_new(keep, uint8_t, packed_size + 128), 0};
-    uint8_t header[13];
-    Out head = {header, 0};
-    if (!plain.bytes || !packed.bytes || !out.bytes) return none;
-    for (int y = 0; y < height; y++) {
-        put(&plain, "\0", 1);
-        for (int x = 0; x < width; x++) put_number(&plain, PICTURES[which].pixel(x, y));
-    }
-    put_stored(&packed, plain.bytes, plain.count);
-    put_number(&head, (uint32_t)width);
-    put_number(&head, (uint32_t)height);
-    put(&head, "\x08\x06\0\0\0", 5); // 8 bits, colour with alpha
-    put(&out, "\x89PNG\r\n\x1a\n", 8);
-    put_chunk(&out, "IHDR", header, head.count);
-    put_chunk(&out, "IDAT", packed.bytes, packed.count);
-    put_chunk(&out, "IEND", NULL, 0);
-    return (SmallPicture){width, height, out.bytes, out.count};
+    size_t size = PNG_FILE_BYTES(width, height);
+    uint8_t *bytes = arena_new(keep, uint8_t, size);
+    if (!bytes) return (SmallPicture){0};
+    png_file_write(width, height, PICTURES[which].pixel, bytes);
+    return (SmallPicture){width, height, bytes, size};
 }

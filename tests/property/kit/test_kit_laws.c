@@ -10,7 +10,7 @@
 #include "kit/draft.h"
 #include "kit/measure_path.h"
 #include "kit/notes.h"
-#include "support/small_kit.h"
+#include "support/kit_case.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -18,30 +18,6 @@
 #include <string.h>
 
 #define ROUNDS 20
-
-typedef struct Made {
-    Arena keep;
-    Work work;
-    SmallKit kit;
-    Error err;
-} Made;
-
-static Made *prepare(void)
-{
-    Made *made = calloc(1, sizeof *made);
-    assert_non_null(made);
-    made->keep = arena_make(0);
-    made->work = (Work){.scratch = arena_make(0)};
-    assert_true(small_kit_make(&made->kit, &made->keep));
-    return made;
-}
-
-static void drop(Made *made)
-{
-    arena_free(&made->keep);
-    arena_free(&made->work.scratch);
-    free(made);
-}
 
 // A turn from a Pythagorean triple, and a shift that keeps the ring (120 mm wide) on the sheet.
 static void turn_ring(Made *made, Rng *rng)

@@ -151,7 +151,8 @@ static void larger_picture__has_the_same_places(void **state)
     int compared = 0;
     for (uint64_t seed = 1; seed <= 500; seed++) {
         Case small = random_case(20000 + seed, 1);
-        small.options.wishes.tiny_count = 0; // how far a part grows depends on the pixels
+        // How far a part grows depends on the pixels, and so does where colours meet in one that is left out.
+        small.options.wishes.tiny_count = small.options.wishes.left_out_count = 0;
         int width = small.picture.width_px, height = small.picture.height_px, times = 3;
         make(&small);
         bool compares = is_exact(&small);
@@ -175,6 +176,60 @@ static void larger_picture__has_the_same_places(void **state)
         done(&large);
     }
     assert_true(compared > 100);
+}
+
+// Squared distance from a pixel to the nearest one with another label than `gone` that is no ground.
+static int nearest_paper(const Case *before, int gone, int at)
+{
+    int width = before->s.width_px, best = INT32_MAX;
+    for (int i = 0; i < width * before->s.height_px; i++) {
+        int dx = i % width - at % width, dy = i / width - at / width, d = dx * dx + dy * dy;
+        if (before->s.label[i] && before->s.label[i] != gone && d < best) best = d;
+    }
+    return best;
+}
+
+// In a convex area the wave is a straight line of sight; elsewhere what is near may lie round a corner. So the law is
+// about pixels one away from some paper: they go to a colour that touches them.
+static void left_out__only_its_pixels_change_and_go_to_what_touches_them(void **state)
+{
+    (void)state;
+    int changed = 0, touching = 0;
+    for (uint64_t seed = 1; seed <= 300; seed++) {
+        Case before = random_case(40000 + seed, 1), after = random_case(40000 + seed, 1);
+        before.options.wishes = (SeparationWishes){0};
+        make(&before);
+        int gone = before.good && before.s.colour_count > 1 ? 1 + (int)(seed % (uint64_t)before.s.colour_count) : 0;
+        if (gone) {
+            Srgb8 out = before.s.colours[gone - 1].colour;
+            after.options.wishes = (SeparationWishes){.left_out = &out, .left_out_count = 1};
+            make(&after);
+            assert_true(after.good);
+            int width = before.s.width_px, height = before.s.height_px;
+            for (int i = 0; i < width * height; i++) {
+                Srgb8 a = colour_at(&before.s, i), b = colour_at(&after.s, i);
+                if (before.s.label[i] != gone) {
+                    if (memcmp(&a, &b, sizeof a) != 0) fail_msg("seed %d: pixel %d changed", (int)seed, i);
+                    continue;
+                }
+                assert_memory_not_equal(&b, &out, sizeof b);
+                changed++;
+                if (after.s.label[i] == 0 || nearest_paper(&before, gone, i) != 1) continue;
+                bool is_beside = false;
+                for (int k = 0; k < 4; k++) {
+                    int x = i % width + (k == 0) - (k == 1), y = i / width + (k == 2) - (k == 3);
+                    if (x < 0 || y < 0 || x >= width || y >= height) continue;
+                    Srgb8 c = colour_at(&before.s, y * width + x);
+                    is_beside |= memcmp(&b, &c, sizeof b) == 0;
+                }
+                if (!is_beside) fail_msg("seed %d: pixel %d skipped its neighbour", (int)seed, i);
+                touching++;
+            }
+        }
+        done(&before);
+        done(&after);
+    }
+    assert_true(changed > 10000 && touching > 5000);
 }
 
 static void enlarged_parts__keep_their_neighbours_apart(void **state)
@@ -217,6 +272,7 @@ int main(void)
         cmocka_unit_test(any_wishes__keep_the_laws),
         cmocka_unit_test(same__is_the_picture_painted_over),
         cmocka_unit_test(larger_picture__has_the_same_places),
+        cmocka_unit_test(left_out__only_its_pixels_change_and_go_to_what_touches_them),
         cmocka_unit_test(enlarged_parts__keep_their_neighbours_apart),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

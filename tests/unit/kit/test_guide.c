@@ -6,7 +6,7 @@
 
 #include <cmocka.h>
 
-#include "support/small_kit.h"
+#include "support/kit_case.h"
 
 #include "kit/guide.h"
 #include "kit/guide_map.h"
@@ -18,25 +18,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-typedef struct Made {
-    Arena keep;
-    Work work;
-    SmallKit kit;
-    Draft draft;
-    GuideBelow *below;
-    Error err;
-} Made;
-
-static Made *prepare(void)
-{
-    Made *made = calloc(1, sizeof *made);
-    assert_non_null(made);
-    made->keep = arena_make(0);
-    made->work = (Work){.scratch = arena_make(0)};
-    assert_true(small_kit_make(&made->kit, &made->keep));
-    return made;
-}
-
 static Made *make(void)
 {
     Made *made = prepare();
@@ -46,13 +27,6 @@ static Made *make(void)
     draft_total(&made->draft);
     assert_true(guide_below(&made->draft, &made->keep, &made->work, &made->below, &made->err));
     return made;
-}
-
-static void drop(Made *made)
-{
-    arena_free(&made->keep);
-    arena_free(&made->work.scratch);
-    free(made);
 }
 
 static GuideSteps steps_of(Made *made, int layer)

@@ -6,7 +6,7 @@
 
 #include <cmocka.h>
 
-#include "support/small_kit.h"
+#include "support/kit_case.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -14,45 +14,11 @@
 
 #define GOLDEN PM_SOURCE_ROOT "/tests/unit/kit/golden/"
 
-typedef struct Made {
-    Arena keep;
-    Work work;
-    SmallKit kit;
-    FileSet files;
-    Error err;
-} Made;
-
-static Made *prepare(void)
-{
-    Made *made = calloc(1, sizeof *made);
-    assert_non_null(made);
-    made->keep = arena_make(0);
-    made->work = (Work){.scratch = arena_make(0)};
-    assert_true(small_kit_make(&made->kit, &made->keep));
-    return made;
-}
-
 static Made *make(void)
 {
     Made *made = prepare();
-    if (!kit_make(&made->kit.input, &made->keep, &made->work, &made->files, &made->err)) fail_msg("%s", made->err.text);
+    make_files(made);
     return made;
-}
-
-static void drop(Made *made)
-{
-    arena_free(&made->keep);
-    arena_free(&made->work.scratch);
-    free(made);
-}
-
-static char *text_of(const Made *made, const char *name)
-{
-    const FileBytes *file = file_find(&made->files, name);
-    if (!file) fail_msg("%s is missing", name);
-    char *text = calloc(1, file->size_bytes + 1);
-    memcpy(text, file->bytes, file->size_bytes);
-    return text;
 }
 
 static void assert_golden(const Made *made, const char *name, const char *golden)

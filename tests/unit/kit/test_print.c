@@ -37,7 +37,7 @@ static Made *prepare(void)
 static void finish(Made *made)
 {
     assert_true(draft_make(&made->kit.input, &made->keep, &made->work, &made->draft, &made->err));
-    assert_true(notes_add(&made->draft, &made->keep, &made->work, &made->err));
+    for (int s = 0; s < made->draft.sheet_count; s++) assert_true(notes_add(&made->draft, s, &made->keep, &made->work, &made->err));
 }
 
 static void drop(Made *made)

@@ -6,24 +6,14 @@
 
 #include <cmocka.h>
 
-#include "support/small_kit.h"
+#include "support/kit_case.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-typedef struct Made {
-    Arena keep;
-    Work work;
-    SmallKit kit;
-    FileSet files;
-    Error err;
-} Made;
-
+// The kit's read-me with lines of this kind on its first layer.
 static char *read_me_of(Made *made, MarkLine line)
 {
-    made->keep = arena_make(0);
-    made->work = (Work){.scratch = arena_make(0)};
-    assert_true(small_kit_make(&made->kit, &made->keep));
     made->kit.papers[1].paper = (Paper){.id = "12x24in", .width_mm = 12 * 25.4, .height_mm = 24 * 25.4};
     for (int i = 0; i < 5; i++) made->kit.a_marks[i].line = line;
     for (int i = 0; i < 2; i++) made->kit.papers[i].line = line;
@@ -33,39 +23,28 @@ static char *read_me_of(Made *made, MarkLine line)
     made->kit.papers[1].paper.pack_price = 0.125;
     made->kit.papers[1].paper.board_mm[0] = 24 * 25.4;
     made->kit.papers[1].paper.board_mm[1] = 36 * 25.4;
-    if (!kit_make(&made->kit.input, &made->keep, &made->work, &made->files, &made->err)) fail_msg("%s", made->err.text);
-    const FileBytes *file = file_find(&made->files, "READ-ME-FIRST.txt");
-    assert_non_null(file);
-    char *text = calloc(1, file->size_bytes + 1);
-    assert_non_null(text);
-    memcpy(text, file->bytes, file->size_bytes);
-    return text;
-}
-
-static void drop(Made *made, char *text)
-{
-    free(text);
-    arena_free(&made->keep);
-    arena_free(&made->work.scratch);
+    make_files(made);
+    return text_of(made, "READ-ME-FIRST.txt");
 }
 
 static void heights__stand_there_for_each_size_of_paper(void **state)
 {
     (void)state;
-    Made made = {0};
-    char *text = read_me_of(&made, MARK_SCORE);
+    Made *made = prepare();
+    char *text = read_me_of(made, MARK_SCORE);
     assert_non_null(strstr(text, "letter     height 10.5 in (266.7 mm); the width is then 8 in\n"));
     assert_non_null(strstr(text, "12x24in    height 23.5 in (596.9 mm); the width is then 11.5 in\n"));
     assert_non_null(strstr(text, "sheets/00-test-letter-8x10.5in.svg\n"));
     assert_non_null(strstr(text, "sheets/00-test-12x24in-11.5x23.5in.svg\n"));
-    drop(&made, text);
+    free(text);
+    drop(made);
 }
 
 static void papers_and_layers__are_counted(void **state)
 {
     (void)state;
-    Made made = {0};
-    char *text = read_me_of(&made, MARK_SCORE);
+    Made *made = prepare();
+    char *text = read_me_of(made, MARK_SCORE);
     assert_non_null(strstr(text, "11.81 in tall, 7.87 in wide: 3 pieces on 3 sheets\n"));
     assert_non_null(strstr(text, "white          letter     2 sheets, 1 spare, for layer A\n    to buy: 3 sheets, 1 pack of 25, 8.90\n"));
     assert_non_null(strstr(text, "navy           12x24in    1 sheet, 1 spare, for layer B\n    to buy: 1 board of 24 x 36 in, 0.13\n"));
@@ -73,39 +52,46 @@ static void papers_and_layers__are_counted(void **state)
     assert_non_null(strstr(text, "A   white          2 pieces\n"));
     assert_non_null(strstr(text, "B   navy           1 piece\n"));
     assert_non_null(strstr(text, "May this picture be used"));
-    drop(&made, text);
+    free(text);
+    drop(made);
 }
 
 static void lines__only_those_of_this_kit_are_told(void **state)
 {
     (void)state;
-    Made made = {0};
-    char *text = read_me_of(&made, MARK_SCORE);
+    Made *made = prepare();
+    char *text = read_me_of(made, MARK_SCORE);
     assert_non_null(strstr(text, "#b4581a"));
     assert_null(strstr(text, "#2f6f5e"));
-    drop(&made, text);
-    text = read_me_of(&made, MARK_PEN);
+    free(text);
+    drop(made);
+    made = prepare();
+    text = read_me_of(made, MARK_PEN);
     assert_null(strstr(text, "#b4581a"));
     assert_non_null(strstr(text, "#2f6f5e"));
-    drop(&made, text);
-    text = read_me_of(&made, MARK_CUT);
+    free(text);
+    drop(made);
+    made = prepare();
+    text = read_me_of(made, MARK_CUT);
     assert_null(strstr(text, "#b4581a"));
     assert_null(strstr(text, "#2f6f5e"));
     assert_non_null(strstr(text, "short cuts"));
-    drop(&made, text);
+    free(text);
+    drop(made);
 }
 
 static void text__any_editor_shows_every_line_whole(void **state)
 {
     (void)state;
-    Made made = {0};
-    char *text = read_me_of(&made, MARK_SCORE);
+    Made *made = prepare();
+    char *text = read_me_of(made, MARK_SCORE);
     for (const char *line = text; *line; line += strcspn(line, "\n") + 1) {
         assert_true(strcspn(line, "\n") <= 80);
         for (const char *c = line; *c != '\n'; c++) assert_true(*c >= ' ' && *c < 127);
     }
     assert_int_equal(text[strlen(text) - 1], '\n');
-    drop(&made, text);
+    free(text);
+    drop(made);
 }
 
 int main(void)

@@ -6,7 +6,7 @@
 
 #include <cmocka.h>
 
-#include "support/small_kit.h"
+#include "support/kit_case.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -14,45 +14,6 @@
 #include <string.h>
 
 #define LETTER "sheets/00-test-letter-8x10.5in.svg"
-
-typedef struct Made {
-    Arena keep;
-    Work work;
-    SmallKit kit;
-    FileSet files;
-    Error err;
-} Made;
-
-static Made *prepare(void)
-{
-    Made *made = calloc(1, sizeof *made);
-    assert_non_null(made);
-    made->keep = arena_make(0);
-    made->work = (Work){.scratch = arena_make(0)};
-    assert_true(small_kit_make(&made->kit, &made->keep));
-    return made;
-}
-
-static void make(Made *made)
-{
-    if (!kit_make(&made->kit.input, &made->keep, &made->work, &made->files, &made->err)) fail_msg("%s", made->err.text);
-}
-
-static void drop(Made *made)
-{
-    arena_free(&made->keep);
-    arena_free(&made->work.scratch);
-    free(made);
-}
-
-static char *text_of(const Made *made, const char *name)
-{
-    const FileBytes *file = file_find(&made->files, name);
-    if (!file) fail_msg("%s is missing", name);
-    char *text = calloc(1, file->size_bytes + 1);
-    memcpy(text, file->bytes, file->size_bytes);
-    return text;
-}
 
 static int test_sheet_count(const Made *made)
 {
@@ -92,7 +53,7 @@ static void square__is_two_inches_with_a_bridge_of_two_and_a_disc_of_eight_milli
 {
     (void)state;
     Made *made = prepare();
-    make(made);
+    make_files(made);
     char *text = text_of(made, LETTER);
     double one[4], two[4], square[4], disc[4], corner[4];
     box_of_ring(text, 1, corner);
@@ -117,7 +78,7 @@ static void line__of_the_tool_runs_one_and_a_half_millimetres_inside(void **stat
 {
     (void)state;
     Made *made = prepare();
-    make(made);
+    make_files(made);
     char *text = text_of(made, LETTER);
     const char *score = strstr(text, "<g id=\"score\">");
     assert_non_null(score);
@@ -137,7 +98,7 @@ static void tools__each_that_the_kit_uses_has_its_line(void **state)
     (void)state;
     Made *made = prepare();
     made->kit.a_marks[0].line = MARK_PEN;
-    make(made);
+    make_files(made);
     char *text = text_of(made, LETTER);
     assert_non_null(strstr(text, "<g id=\"score\">"));
     assert_non_null(strstr(text, "<g id=\"pen\">"));
@@ -147,7 +108,7 @@ static void tools__each_that_the_kit_uses_has_its_line(void **state)
     made = prepare();
     for (int i = 0; i < 5; i++) made->kit.a_marks[i].line = MARK_CUT;
     for (int i = 0; i < 2; i++) made->kit.papers[i].line = MARK_CUT;
-    make(made);
+    make_files(made);
     text = text_of(made, LETTER);
     assert_null(strstr(text, "<g id=\"score\">"));
     double dash[4], square[4] = {0};
@@ -189,12 +150,12 @@ static void papers__of_one_size_share_a_test_sheet(void **state)
 {
     (void)state;
     Made *made = prepare();
-    make(made);
+    make_files(made);
     assert_int_equal(test_sheet_count(made), 1);
     drop(made);
     made = prepare();
     made->kit.papers[1].paper = (Paper){.id = "12x12in", .width_mm = 12 * 25.4, .height_mm = 12 * 25.4};
-    make(made);
+    make_files(made);
     assert_int_equal(test_sheet_count(made), 2);
     char *text = text_of(made, "sheets/00-test-12x12in-11.5x11.5in.svg");
     assert_non_null(strstr(text, "fill=\"#1d2f5a\"")); // the first paper of this size
@@ -208,7 +169,7 @@ static void small_paper__gets_a_square_of_one_inch_and_the_smallest_none(void **
     Made *made = prepare();
     made->kit.papers[0].paper = (Paper){.id = "2.5x4in", .width_mm = 2.5 * 25.4, .height_mm = 4 * 25.4};
     made->kit.papers[1].paper = (Paper){.id = "1.5x2in", .width_mm = 1.5 * 25.4, .height_mm = 2 * 25.4};
-    make(made);
+    make_files(made);
     assert_int_equal(test_sheet_count(made), 1);
     char *text = text_of(made, "sheets/00-test-2.5x4in-2x3.5in.svg");
     double square[4];

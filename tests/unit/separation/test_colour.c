@@ -29,6 +29,17 @@ static void assert_near(double found, double expected, double within, const char
     if (!(fabs(found - expected) <= within)) fail_msg("%s, row %d: %.9f, expected %.9f", what, row, found, expected);
 }
 
+static void linear_from_srgb8__is_the_standards_curve(void **state)
+{
+    (void)state;
+    for (int i = 0; i < 256; i++) {
+        double encoded = i / 255.0;
+        double expected = encoded <= 0.04045 ? encoded / 12.92 : pow((encoded + 0.055) / 1.055, 2.4);
+        assert_near(linear_from_srgb8((uint8_t)i), expected, 2e-15 * expected, "linear", i);
+    }
+    assert_true(linear_from_srgb8(0) == 0.0 && linear_from_srgb8(255) == 1.0);
+}
+
 static void lab_difference_2000__gives_the_published_table(void **state)
 {
     (void)state;
@@ -112,6 +123,7 @@ static void colour_hex__lower_case(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(linear_from_srgb8__is_the_standards_curve),
         cmocka_unit_test(lab_difference_2000__gives_the_published_table),
         cmocka_unit_test(spaces__give_the_published_values),
         cmocka_unit_test(lab_difference_2000__jump_of_hue_and_grey),

@@ -303,6 +303,48 @@ static void specks__are_listed_with_place_and_sizes(void **state)
     done(&d);
 }
 
+// A picture of `size` pixels, 800 mm tall, with a square speck of `speck_px` in it and a part of its colour.
+static void separate_with_speck(Drawing *d, int size, int speck_px)
+{
+    *d = canvas(size, size, white);
+    box(d, 10, 10, size - 10, size - 10, red);
+    box(d, 100, 100, 100 + size / 15, 100 + size / 15, black);
+    box(d, 40, 50, 40 + speck_px, 50 + speck_px, black);
+    SeparationOptions options = separation_defaults();
+    options.figure_height_mm = 800.0;
+    options.smallest_part_mm = 45.0;
+    assert_true(separation_make(&d->picture, &options, &d->keep, &d->work, &d->s, &d->err));
+}
+
+static void crumbs__are_counted_at_the_end(void **state)
+{
+    (void)state;
+    Drawing d;
+    separate_with_speck(&d, 1020, 1); // 0.8 mm
+    assert_int_equal(d.s.findings.count, 1);
+    const Finding *f = &d.s.findings.items[0];
+    assert_string_equal(f->kind, "specks-joined");
+    assert_string_equal(f->text, "1 speck too small to list joined its neighbour");
+    assert_true(f->x_mm == 40.5 && f->y_mm == 50.5);
+    done(&d);
+    separate_with_speck(&d, 1020, 2); // 1.6 mm, of four pixels
+    assert_string_equal(d.s.findings.items[0].kind, "specks-joined");
+    done(&d);
+    separate_with_speck(&d, 1020, 3); // 2.4 mm
+    assert_string_equal(d.s.findings.items[0].kind, "speck-joined");
+    done(&d);
+}
+
+static void crumbs__of_a_coarse_picture_are_specks(void **state)
+{
+    (void)state;
+    Drawing d;
+    separate_with_speck(&d, 220, 1); // 4 mm
+    assert_string_equal(d.s.findings.items[0].kind, "speck-joined");
+    assert_string_equal(d.s.findings.items[0].text, "a speck of black, 4 x 4 mm, joined red");
+    done(&d);
+}
+
 static void names__are_unique(void **state)
 {
     (void)state;
@@ -421,6 +463,8 @@ int main(void)
         cmocka_unit_test(near_twins__are_one_colour),
         cmocka_unit_test(tiny_pictures__work_pixel_by_pixel),
         cmocka_unit_test(specks__are_listed_with_place_and_sizes),
+        cmocka_unit_test(crumbs__are_counted_at_the_end),
+        cmocka_unit_test(crumbs__of_a_coarse_picture_are_specks),
         cmocka_unit_test(names__are_unique),
         cmocka_unit_test(nothing_to_cut__is_said),
         cmocka_unit_test(shading__is_said_to_be_a_photograph),

@@ -241,16 +241,46 @@ static void colours_that_are_not_there__are_said(void **state)
     done(&d);
 }
 
-static void left_out__joins_what_surrounds_it_most(void **state)
+static void left_out__goes_to_the_nearest_paper(void **state)
 {
     (void)state;
-    Drawing d = DRAW("WWWWWWW", "WBBBBRR", "WBGBRRR", "WBBGRRR", "WBBBBRR", "GWWWWWW");
+    Drawing d = DRAW("WWWWWWW", "WBBBBRR", "WBGBRRR", "WBBBRRR", "WBBBBRR", "GWWWWWW");
     const Srgb8 out = G;
     d.options.wishes = (SeparationWishes){.left_out = &out, .left_out_count = 1};
     separate(&d);
     MAP(&d, "-------", "-BBBBRR", "-BBBRRR", "-BBBRRR", "-BBBBRR", "-------"); // where only ground is, ground
     assert_int_equal(edit_findings(&d), 0);
     assert_int_equal(findings(&d, "colour-gone", ""), 0);
+    done(&d);
+}
+
+static int label_at(const Drawing *d, int x, int y)
+{
+    return d->s.label[y * d->s.width_px + x];
+}
+
+// Three areas inside an outline, parted by lines: R | B over G. Cells of 4 pixels; the lines' middles are at 18 (down)
+// and 14 (across) pixels from the top left corner.
+static void left_out_lines__are_parted_in_their_middle(void **state)
+{
+    (void)state;
+    Drawing d = DRAW("WWWWWWWWWW", "WKKKKKKKKW", "WKRRKBBBKW", "WKKKKKKKKW", "WKGGGGGGKW", "WKGGGGGGKW", "WKKKKKKKKW",
+                     "WWWWWWWWWW");
+    separate(&d);
+    const Srgb8 out = K;
+    d.options.wishes = (SeparationWishes){.left_out = &out, .left_out_count = 1};
+    separate(&d);
+    assert_int_equal(d.s.colour_count, 3);
+    assert_int_equal(edit_findings(&d), 0);
+    int r = label_at(&d, 12, 10), b = label_at(&d, 22, 10), g = label_at(&d, 20, 20);
+    for (int y = 4; y < 12; y++) // between R and B, from the outline's outer edge on
+        for (int x = 4; x < 36; x++) assert_int_equal(label_at(&d, x, y), x < 18 ? r : b);
+    for (int x = 8; x < 32; x++) // between both and G; where three meet a pixel may go either way
+        for (int y = 12; y < 16; y++)
+            if (x < 16 || x >= 20) assert_int_equal(label_at(&d, x, y), y >= 14 ? g : x < 18 ? r : b);
+    for (int y = 0; y < d.s.height_px; y++) // ground takes nothing where there is paper
+        for (int x = 0; x < d.s.width_px; x++)
+            assert_int_equal(label_at(&d, x, y) == 0, x < 4 || y < 4 || x >= 36 || y >= 28);
     done(&d);
 }
 
@@ -265,7 +295,7 @@ static void left_out_outline__leaves_the_white_inside_it(void **state)
     // a speck between white and ground does not let the one run out into the other
     Drawing e = DRAW("WWWWWWW", "WKKKKKW", "WKWWWKW", "WGWRWKW", "WKWWWKW", "WKKKKKW", "WWWWWWW");
     e.options.wishes = d.options.wishes;
-    e.options.smallest_area_px = 17;
+    e.options.smallest_area_px = 100; // green has taken its part of the outline
     separate(&e);
     assert_int_equal(e.s.label[3 * CELL * e.s.width_px + 3 * CELL], 1);
     assert_int_equal(e.s.colour_count, 1);
@@ -570,7 +600,8 @@ int main(void)
         cmocka_unit_test(same_as_the_ground__runs_out_where_it_touches_it),
         cmocka_unit_test(same_in_a_circle__is_said_and_ends),
         cmocka_unit_test(colours_that_are_not_there__are_said),
-        cmocka_unit_test(left_out__joins_what_surrounds_it_most),
+        cmocka_unit_test(left_out__goes_to_the_nearest_paper),
+        cmocka_unit_test(left_out_lines__are_parted_in_their_middle),
         cmocka_unit_test(left_out_outline__leaves_the_white_inside_it),
         cmocka_unit_test(last_colour__is_never_wished_away),
         cmocka_unit_test(turns__decide_the_order),

@@ -9,6 +9,7 @@
 #include "stack/border.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 enum { CORNERS = 400, STEPS = 200 };
 
@@ -62,8 +63,36 @@ static void border__has_the_size_asked_for_in_its_curves(void **state)
     }
 }
 
+static void border__straight_sides_stay_lines(void **state)
+{
+    (void)state;
+    Arena keep = arena_make(0);
+    Work work = {.scratch = arena_make(0)};
+    Chains chains = {0};
+    Error err = {0};
+    assert_true(overlay_create(NULL, &work.overlay, &err));
+    Point points[] = {{10000, 10000}, {90000, 10000}, {90000, 70000}, {10000, 70000}};
+    Area full, area;
+    assert_true(area_from_rings(&(Rings){&(Ring){points, 4}, 1}, &chains, &keep, &full, &err));
+    assert_true(border_make(&full, 10.0, 100.0, 80.0, &chains, &keep, &work, &area, &err));
+    Path path;
+    assert_true(area_path(&chains, &area, &keep, &path, &err));
+    int sides = 0;
+    for (int i = 0; i < path.curve_count; i++) {
+        const Curve *c = &path.curves[i];
+        if (!c->is_line || point_distance_mm(c->p0, c->p3) < 50.0) continue; // of 60 and 80: the fit takes a little for the corners
+        assert_true(abs(c->p0.x - c->p3.x) <= 10 || abs(c->p0.y - c->p3.y) <= 10);
+        sides++;
+    }
+    assert_int_equal(sides, 4);
+    overlay_destroy(work.overlay);
+    arena_free(&keep);
+    arena_free(&work.scratch);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(border__has_the_size_asked_for_in_its_curves)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(border__has_the_size_asked_for_in_its_curves),
+                                       cmocka_unit_test(border__straight_sides_stay_lines)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
