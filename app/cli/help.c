@@ -25,7 +25,7 @@ static const char BUILD[] =
     "                             --paper letter --paper A=11x24\n"
     "    --border LENGTH          a border of the base round the whole figure\n"
     "    --stack underlap|inlay   layers reach a little under the next (default), or meet edge to edge on the base\n"
-    "    --marks score|pen        what placement lines and labels are made with (default: score)\n"
+    "    --marks score|pen        what lines and letters on pieces are made with (default: score)\n"
     "    --smallest AREA          colour specks under this area join their neighbour: 20px (default: 8 mm parts, 4 mm holes)\n"
     "    -o, --out FOLDER         the kit's own folder (default: NAME-HEIGHT here)\n"
     "    --force                  replace the kit that is there\n"

@@ -21,7 +21,7 @@ typedef struct Settings {
     StackWay way;
     PaperChoice papers[SETTINGS_MAX_PAPERS];
     int paper_count;
-    MarkLine line;          // what placement lines and labels are made with
+    MarkLine line;          // what lines and letters on pieces are made with
     double smallest_area_px;    // > 0: specks judged by their area in pixels
     double limit_px;        // of a picture
     int threads;            // 0 = the program asks the system
