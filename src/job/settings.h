@@ -27,7 +27,7 @@ typedef struct Settings {
     int paper_count;
     Cutter cutter;          // when has_cutter: what lies on its mat, and its tools
     bool has_cutter;
-    MarkLine marks[2];      // the tools for placement lines and labels, first choice first; none: tools.h chooses
+    MarkLine marks[2];      // the tools for lines and letters on pieces, first choice first; none: tools.h chooses
     int mark_count;
     double inset_mm;        // of placement lines; 0 = as usual for the tool
     KitOptions kit;         // how the files are written

@@ -182,7 +182,7 @@ bool gaps_add(Gaps *gaps, const Gap *gap, Arena *keep)
 static bool span_in_gap(const Gap *gap, Point a, Point b, Span *out)
 {
     double t0 = 0.0, t1 = 1.0, turn = 0.0;
-    for (int i = 0; i < 4; i++) turn += (double)point_cross(gap->corners[0], gap->corners[(i + 1) % 4], gap->corners[(i + 2) % 4]);
+    for (int i = 1; i < 3; i++) turn += (double)point_cross(gap->corners[0], gap->corners[i], gap->corners[i + 1]);
     for (int i = 0; i < 4; i++) {
         Point c = gap->corners[i], d = gap->corners[(i + 1) % 4];
         double from = (double)point_cross(c, d, a), to = (double)point_cross(c, d, b);

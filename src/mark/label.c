@@ -207,7 +207,8 @@ bool label_set(const Word *word, const LetterPlace *letters, bool across, Arena 
         return error_memory(err);
     }
     word_curves(word, letters, out->path.curves);
-    for (int i = 0; i < word->letter_count; i++) word_corners(word, i, &letters[i], LABEL_APART_MM, out->letters[i].corners);
+    for (int i = 0; i < word->letter_count; i++)
+        word_corners(word, i, &letters[i], LABEL_APART_MM, out->letters[i].corners);
     return true;
 }
 

@@ -108,7 +108,8 @@ static bool look_from(Room *room, const Cover *from, const Cover *other, Strips 
 static bool strips_find(Room *room, Arena *arena, Work *work, Strips *out, Error *err)
 {
     *out = (Strips){.arena = arena};
-    return look_from(room, room->face, room->safe, out, work, err) && look_from(room, room->safe, room->face, out, work, err);
+    return look_from(room, room->face, room->safe, out, work, err) &&
+           look_from(room, room->safe, room->face, out, work, err);
 }
 
 // ---- letters along a strip ----
@@ -144,7 +145,8 @@ static bool window_from(const Strips *strips, size_t first, double length_mm, do
         if (last == strips->count || strips->items[last].along_mm == 0.0) return false;
         least_um = fmin(least_um, strips->items[last].width_um);
     }
-    *out = (Window){.first = first, .last = last, .spare_um = SPARE_STEP_UM * floor(fmin(least_um - needed_um, SPARE_COUNTS_UM) / SPARE_STEP_UM)};
+    double steps = floor(fmin(least_um - needed_um, SPARE_COUNTS_UM) / SPARE_STEP_UM);
+    *out = (Window){.first = first, .last = last, .spare_um = steps * SPARE_STEP_UM};
     return least_um >= needed_um;
 }
 
@@ -220,7 +222,8 @@ static bool reads_well(const Word *word, WordForm form, const LetterPlace *lette
     word_places(word, form, 0.0, 0.0, (Way){0.0, -1.0}, straight);
     for (int i = 1; i < word->letter_count; i++) {
         const LetterPlace *a = &letters[i - 1], *b = &letters[i];
-        double dx = b->x - a->x, dy = b->y - a->y, sx = straight[i].x - straight[i - 1].x, sy = straight[i].y - straight[i - 1].y;
+        double dx = b->x - a->x, dy = b->y - a->y;
+        double sx = straight[i].x - straight[i - 1].x, sy = straight[i].y - straight[i - 1].y;
         if (dx * dx + dy * dy < CLOSEST_SHARE * CLOSEST_SHARE * (sx * sx + sy * sy)) return false;
         if (a->up.x * b->up.x + a->up.y * b->up.y < TURN_COSINE) return false;
     }
@@ -255,7 +258,8 @@ static bool try_word(const Word *word, WordForm form, double apart_mm, const Str
         tried[tries++] = i;
         places_along(word, form, strips, &windows[i], length_mm, letters);
         word_curves(word, letters, curves);
-        if (reads_well(word, form, letters) && room_takes(room, curves, word->path.curve_count)) return label_set(word, letters, room->over_lines, keep, out, err);
+        if (reads_well(word, form, letters) && room_takes(room, curves, word->path.curve_count))
+            return label_set(word, letters, room->over_lines, keep, out, err);
     }
     return true;
 }
@@ -267,9 +271,10 @@ static bool try_all(const Word words[LABEL_SIZES], Room *room, Arena *keep, Aren
         room->over_lines = across;
         if (!strips_find(room, own, work, &strips, err)) return false;
         for (int size = 0; size < LABEL_SIZES; size++)
-            if (!try_word(&words[size], WORD_ROW, ROW_APART_MM, &strips, room, keep, own, out, err) || out->found) return out->found;
-        if (!try_word(&words[LABEL_SIZES - 1], WORD_STACK, 0.0, &strips, room, keep, own, out, err)) return false;
-        if (out->found) return true;
+            if (!try_word(&words[size], WORD_ROW, ROW_APART_MM, &strips, room, keep, own, out, err) || out->found)
+                return out->found;
+        if (!try_word(&words[LABEL_SIZES - 1], WORD_STACK, 0.0, &strips, room, keep, own, out, err) || out->found)
+            return out->found;
     }
     return true;
 }

@@ -149,7 +149,8 @@ static bool find_written(const LayerPieces *pieces, const Bounds *bounds, const 
 static bool find_all(const Stack *stack, const LayerPieces *pieces, const Bounds *bounds, const MarkOptions *options,
                      Arena *own, Arena *keep, Work *work, const LayerMarks *out, Found *found, Error *err)
 {
-    *found = (Found){.labels = arena_new(own, Label, pieces->piece_count), .taken = arena_new(own, Taken, pieces->piece_count)};
+    *found = (Found){.labels = arena_new(own, Label, pieces->piece_count),
+                     .taken = arena_new(own, Taken, pieces->piece_count)};
     if (!found->labels || !found->taken) return error_memory(err);
     found->matches.unmarked_count = pieces->seam_count;
     return (options->no_marks || placement_find(stack, bounds, options, own, work, &found->lines, err)) &&

@@ -208,7 +208,8 @@ static const MatchKind *choose(Seat *seat, const Wanted *wanted, Work *work, Mat
 static int wanted_of(Seat *seat, Wanted out[2])
 {
     qsort(seat->candidates, seat->count, sizeof *seat->candidates, by_place);
-    double first = seat->candidates[0].at_mm, last = seat->candidates[seat->count - 1].at_mm, share = END_SHARE * (last - first);
+    double first = seat->candidates[0].at_mm, last = seat->candidates[seat->count - 1].at_mm;
+    double share = END_SHARE * (last - first);
     if (seat->run.along_mm[seat->run.count - 1] <= MATCH_LONG_MM || last - first < TWO_APART_MM) {
         out[0] = (Wanted){first, last, seat->candidates[seat->count / 2].at_mm};
         return 1;
@@ -234,8 +235,8 @@ static bool side_path(const MatchPlace *place, const MatchFit *fit, int side, Ar
 
 static void tick_corners(const MatchPlace *place, Point end, double margin_mm, Point out[4])
 {
-    double m = margin_mm * UM_PER_MM, x = (double)end.x - place->p.x, y = (double)end.y - place->p.y, n = sqrt(x * x + y * y);
-    double ax = x / n * m, ay = y / n * m; // along the tick; across it: (-ay, ax)
+    double m = margin_mm * UM_PER_MM, x = (double)end.x - place->p.x, y = (double)end.y - place->p.y;
+    double n = sqrt(x * x + y * y), ax = x / n * m, ay = y / n * m; // along the tick; across it: (-ay, ax)
     const double four[4][2] = {{place->p.x - ax - ay, place->p.y - ay + ax}, {place->p.x - ax + ay, place->p.y - ay - ax},
                                {end.x + ax + ay, end.y + ay - ax}, {end.x + ax - ay, end.y + ay + ax}};
     for (int i = 0; i < 4; i++) out[i] = (Point){(int32_t)llround(four[i][0]), (int32_t)llround(four[i][1])};
@@ -314,14 +315,15 @@ static bool seat_make(const LayerPieces *pieces, int index, const Bounds *bounds
     for (int i = 0; i < 2; i++) {
         int piece = seat->seam->pieces[i];
         Room *room = &seat->sides.rooms[i];
-        *room = (Room){.face = &bounds->faces[piece], .safe = &bounds->safe, .taken = &taken[piece], .scratch = &work->scratch};
+        *room = (Room){.face = &bounds->faces[piece], .safe = &bounds->safe, .taken = &taken[piece],
+                       .scratch = &work->scratch};
         if (!line_index_of(lines, piece, &room->lines, err)) return false;
     }
     return run_make(&pieces->chains, seat->seam, own, &seat->run) || error_memory(err);
 }
 
-static bool match_all(const LayerPieces *pieces, const char *const *letters, const Bounds *bounds, LineIndex *lines, Taken *taken,
-                      const MarkOptions *options, Arena *own, Arena *keep, Work *work, MatchMarks *out, Error *err)
+static bool match_all(const LayerPieces *pieces, const char *const *letters, const Bounds *bounds, LineIndex *lines,
+                      Taken *taken, const MarkOptions *options, Arena *own, Arena *keep, Work *work, MatchMarks *out, Error *err)
 {
     for (int i = 0; i < pieces->seam_count; i++) {
         Seat seat;

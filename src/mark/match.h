@@ -10,6 +10,8 @@
 #include "mark/clip.h"
 #include "mark/room.h"
 
+#define MATCH_LONG_MM 80.0 // a longer edge with one tick can still be turned about it
+
 typedef struct MatchMark {
     int seam;       // index into the layer's seams
     Path sides[2];  // on seam.pieces[0] and [1]: the half tick from the seam on, then the letters' strokes
@@ -22,12 +24,11 @@ typedef struct MatchMarks {
     Gaps gaps;              // where lines give way
 } MatchMarks;
 
-// `letters` has one a seam; `taken`, one a piece, what is written there already: marks are added to it. One mark a seam with room, two on seams longer than MATCH_LONG_MM, near the ends of what is
-// covered. Where the place is narrow, letters are smaller, turned, one below the other, then lines give way to them; at
-// last the tick stands alone.
-#define MATCH_LONG_MM 80.0 // a longer edge with one tick can still be turned about it
+// `letters` has one a seam; `taken`, one a piece, what is written there already: marks are added to it. One mark a
+// seam with room, two on seams longer than MATCH_LONG_MM, near the ends of what is covered. Where the place is narrow,
+// letters are smaller, turned, one below the other, then lines give way to them; at last the tick stands alone.
 MUST_USE bool match_find(const LayerPieces *pieces, const char *const *letters, const Bounds *bounds,
-                         LineIndex *lines, Taken *taken, const MarkOptions *options, Arena *keep, Work *work, MatchMarks *out,
-                         Error *err);
+                         LineIndex *lines, Taken *taken, const MarkOptions *options, Arena *keep,
+                         Work *work, MatchMarks *out, Error *err);
 
 #endif

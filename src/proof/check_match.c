@@ -80,11 +80,11 @@ static bool find_ticks(Check *check, Half *halves, int count, Error *err)
         const ReadPiece *piece = halves[i].piece;
         Spot at = somewhere(&halves[i]);
         if (piece != &check->kit->pieces[seam->pieces[0]] && piece != &check->kit->pieces[seam->pieces[1]])
-            fault_add(check->faults, "match-wrong-piece", seam->id, at.x, at.y, "a match mark of the seam is on %s, which it does not join",
-                      piece->id);
+            fault_add(check->faults, "match-wrong-piece", seam->id, at.x, at.y,
+                      "a match mark of the seam is on %s, which it does not join", piece->id);
         if (halves[i].tick < 0)
-            fault_add(check->faults, "match-off-seam", seam->id, at.x, at.y, "a match mark on %s has no tick that begins on the seam",
-                      piece->id);
+            fault_add(check->faults, "match-off-seam", seam->id, at.x, at.y,
+                      "a match mark on %s has no tick that begins on the seam", piece->id);
     }
     arena_rewind(scratch, mark);
     return true;
@@ -159,8 +159,8 @@ static void check_pair(Check *check, const Half *a, const Half *b)
 {
     const ReadSeam *seam = a->seam;
     if (!is_straight(a, b))
-        fault_add(check->faults, "match-crooked", seam->id, a->foot.x, a->foot.y, "the tick on %s does not run straight on on %s",
-                  a->piece->id, b->piece->id);
+        fault_add(check->faults, "match-crooked", seam->id, a->foot.x, a->foot.y,
+                  "the tick on %s does not run straight on on %s", a->piece->id, b->piece->id);
     if (!letters_agree(a, b))
         fault_add(check->faults, "match-letters-differ", seam->id, a->foot.x, a->foot.y,
                   "the letters beside a tick differ between %s and %s", a->piece->id, b->piece->id);
@@ -183,7 +183,8 @@ static void check_halves(Check *check, Half *halves, int count)
                       "a half tick on %s has no other half", a->piece->id);
     }
     if (!halves[0].seam->letter)
-        fault_add(check->faults, "match-letter-missing", halves[0].seam->id, 0, 0, "the seam has match marks but no letter");
+        fault_add(check->faults, "match-letter-missing", halves[0].seam->id, 0, 0,
+                  "the seam has match marks but no letter");
 }
 
 // ---- letters of a layer ----
@@ -207,8 +208,8 @@ static bool check_letters(Check *check, Error *err)
     qsort(seams, (size_t)count, sizeof *seams, by_layer_and_letter);
     for (int i = 1; i < count; i++)
         if (seams[i]->layer == seams[i - 1]->layer && strcmp(seams[i]->letter, seams[i - 1]->letter) == 0)
-            fault_add(check->faults, "match-letter-twice", seams[i]->id, 0, 0, "seams %s and %s of one layer are both called %s",
-                      seams[i - 1]->id, seams[i]->id, seams[i]->letter);
+            fault_add(check->faults, "match-letter-twice", seams[i]->id, 0, 0,
+                      "seams %s and %s of one layer are both called %s", seams[i - 1]->id, seams[i]->id, seams[i]->letter);
     return true;
 }
 
@@ -221,7 +222,8 @@ bool check_matches(Check *check, Error *err)
     for (int from = 0, to; from < count; from = to) {
         for (to = from + 1; to < count && halves[to].seam == halves[from].seam;) to++;
         if (!work_goes_on(check->work, err) || !find_ticks(check, &halves[from], to - from, err)) return false;
-        if (to - from > MATCH_MOST) return error_set(err, ERROR_INPUT, "seam %s has more than %d match marks", halves[from].seam->id, MATCH_MOST);
+        if (to - from > MATCH_MOST)
+            return error_set(err, ERROR_INPUT, "seam %s has more than %d match marks", halves[from].seam->id, MATCH_MOST);
         check_halves(check, &halves[from], to - from);
     }
     bool done = check_letters(check, err);

@@ -131,7 +131,7 @@ static void lines__with_a_file_each_have_a_test_sheet_each(void **state)
     (void)state;
     Made *made = prepare();
     made->kit.input.options.sheets_for = KIT_FOR_LINE;
-    make(made);
+    make_files(made);
     char *cut = text_of(made, "sheets/00-test-letter-8x10.5in-cut.svg"), *score = text_of(made, "sheets/00-test-letter-8x10.5in-score.svg");
     assert_null(file_find(&made->files, LETTER));
     assert_null(file_find(&made->files, "sheets/00-test-letter-8x10.5in-pen.svg")); // nothing is drawn by pen
