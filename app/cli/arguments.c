@@ -1,5 +1,6 @@
 // arguments.c - one table of options for all commands; see arguments.h.
 #include "arguments.h"
+#include "page_size.h"
 
 #include "base/length.h"
 #include "base/text.h"
@@ -47,6 +48,14 @@ static bool take_line(Arguments *arguments, const char *value, Error *err)
     if (strcmp(value, "score") == 0) arguments->settings.line = MARK_SCORE;
     else if (strcmp(value, "pen") == 0) arguments->settings.line = MARK_PEN;
     else return error_set(err, ERROR_USAGE, "--marks knows score and pen, not '%.40s'", value);
+    return true;
+}
+
+static bool take_page(Arguments *arguments, const char *value, Error *err)
+{
+    if (strcmp(value, "letter") == 0) arguments->settings.kit.page = KIT_PAGE_LETTER;
+    else if (strcmp(value, "a4") == 0) arguments->settings.kit.page = KIT_PAGE_A4;
+    else return error_set(err, ERROR_USAGE, "--page knows letter and a4, not '%.40s'", value);
     return true;
 }
 
@@ -99,6 +108,7 @@ static const Option OPTIONS[] = {
     {"--border", NULL, ON(COMMAND_BUILD), true, take_border},
     {"--stack", NULL, ON(COMMAND_BUILD), true, take_stack},
     {"--marks", NULL, ON(COMMAND_BUILD), true, take_line},
+    {"--page", NULL, ON(COMMAND_BUILD), true, take_page},
     {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_smallest},
     {"--smallest-part", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--smallest-hole", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
@@ -208,6 +218,7 @@ static bool parse_command_line(int argc, char **argv, Arguments *out, Error *err
 bool arguments_parse(int argc, char **argv, Arguments *out, Error *err)
 {
     *out = (Arguments){.command = COMMAND_HELP, .help_for = COMMAND_HELP, .settings = settings_defaults()};
+    out->settings.kit.page = page_size_of_place(page_size_locale());
     if (argc < 2)
         return error_set(err, ERROR_USAGE, "say what to do: papermason build PICTURE --height 4ft --paper letter (see papermason --help)");
     if (strcmp(argv[1], "--version") == 0) {

@@ -26,6 +26,7 @@ static const char BUILD[] =
     "    --border LENGTH          a border of the base round the whole figure\n"
     "    --stack underlap|inlay   layers reach a little under the next (default), or meet edge to edge on the base\n"
     "    --marks score|pen        what placement lines and labels are made with (default: score)\n"
+    "    --page letter|a4         the guide's pages (default: what is usual where the system's settings say it is)\n"
     "    --smallest AREA          colour specks under this area join their neighbour: 20px (default: 8 mm parts, 4 mm holes)\n"
     "    -o, --out FOLDER         the kit's own folder (default: NAME-HEIGHT here)\n"
     "    --force                  replace the kit that is there\n"

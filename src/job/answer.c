@@ -462,6 +462,7 @@ static Key kit_key(const Run *run)
     Hasher h = hasher_make("files");
     const Stack *stack = &run->out->stack;
     hash_text(&h, run->job->input.kit_name);
+    hash_int(&h, run->options->settings->kit.page);
     hash_key(&h, run->stack_key);
     for (int layer = 0; layer < stack->layer_count; layer++) {
         hash_key(&h, run->piece_kept[layer]->key);
@@ -488,6 +489,7 @@ static bool write_kit(Run *run, Error *err)
         .layer_marks = run->out->marks,
         .papers = run->out->papers,
         .paper_count = run->out->paper_count,
+        .options = run->options->settings->kit,
     };
     Kept *kept;
     bool is_new;

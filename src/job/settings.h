@@ -2,6 +2,7 @@
 #ifndef PM_JOB_SETTINGS_H
 #define PM_JOB_SETTINGS_H
 
+#include "kit/kit.h"
 #include "mark/mark.h"
 #include "paper/paper.h"
 #include "stack/stack.h"
@@ -23,6 +24,7 @@ typedef struct Settings {
     int paper_count;
     MarkLine line;          // what placement lines and labels are made with
     double smallest_area_px;    // > 0: specks judged by their area in pixels
+    KitOptions kit;         // the kit's form
     double limit_px;        // of a picture
     int threads;            // 0 = the program asks the system
 } Settings;

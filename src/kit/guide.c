@@ -54,7 +54,7 @@ bool guide_pdf(const Draft *draft, Arena *keep, Work *work, FileBytes *out, Erro
     *out = (FileBytes){.name = "guide.pdf"};
     if (!text_is_whole(&title, err)) return false;
     Guide guide = {.draft = draft, .keep = keep, .work = work};
-    bool done = canvas_create(title.bytes, keep, &guide.canvas, err) && write_parts(&guide, err) &&
+    bool done = canvas_create(title.bytes, draft->input->options.page, keep, &guide.canvas, err) && write_parts(&guide, err) &&
                 canvas_finish(&guide.canvas, out, err);
     canvas_destroy(&guide.canvas);
     return done;

@@ -80,12 +80,12 @@ bool guide_envelopes(Guide *guide, Error *err)
     Canvas *canvas = &guide->canvas;
     int layers = guide->draft->input->stack->layer_count;
     for (int l = 0, cell = 0; l < layers; l++, cell++) {
-        if (l == 0 || canvas->y_mm + (cell / 2 + 1) * (LABEL_H_MM + 3) > CANVAS_BOTTOM_MM) {
+        if (l == 0 || canvas->y_mm + (cell / 2 + 1) * (LABEL_H_MM + 3) > canvas->bottom_mm) {
             canvas_page(canvas, "Labels for envelopes", l == 0 ? "Labels for envelopes" : NULL, 0);
             canvas_paragraph(canvas, "Cut them out; one for each layer.");
             cell = 0;
         }
-        double x = CANVAS_LEFT_MM + (cell % 2) * (CANVAS_WIDTH_MM - LABEL_W_MM),
+        double x = CANVAS_LEFT_MM + (cell % 2) * (canvas->width_mm - LABEL_W_MM),
                y = canvas->y_mm + (cell / 2) * (LABEL_H_MM + 3);
         if (!write_label(guide, l, x, y, err)) return false;
     }

@@ -5,7 +5,6 @@
 #include <math.h>
 #include <stdio.h>
 
-#define FULL_MAP_MM 205.0 // a page for the map alone
 #define BEHIND_MAP_MM 165.0
 #define NEAR_STOP_MIN 30.0 // the end of a layer that is this near is the better place to stop
 #define LEAST_MAP_MM 100.0 // a map is made this small when all steps then stand beside it
@@ -41,6 +40,12 @@ static bool begin_layer(LayerPart *part, Error *err)
     return true;
 }
 
+// The height of a map that has the rest of the page to itself.
+static double full_map_mm(const Canvas *canvas)
+{
+    return canvas->bottom_mm - canvas->y_mm - 12;
+}
+
 // The height for a map above the steps: as much as they leave on the page; where they leave too little, `otherwise`.
 static double map_height(LayerPart *part, double otherwise_mm)
 {
@@ -50,8 +55,8 @@ static double map_height(LayerPart *part, double otherwise_mm)
         steps_mm += canvas_item_height(canvas, part->steps.items[i].words) + 0.5;
         if (part->layer == 0 && part->steps.items[i].joins_whole == part->checks.group) steps_mm += 48;
     }
-    double left_mm = CANVAS_BOTTOM_MM - canvas->y_mm - steps_mm;
-    return left_mm < LEAST_MAP_MM ? otherwise_mm : fmin(left_mm, FULL_MAP_MM);
+    double left_mm = canvas->bottom_mm - canvas->y_mm - steps_mm;
+    return left_mm < LEAST_MAP_MM ? otherwise_mm : fmin(left_mm, full_map_mm(canvas));
 }
 
 // Where the close-ups lie: thin lines over the whole layer, with their numbers.
@@ -86,7 +91,7 @@ static bool draw_close_ups(LayerPart *part, int grid, bool from_behind, Error *e
         canvas_page(canvas, part->heading, NULL, 0);
         canvas_paragraph(canvas, words);
         MapView view;
-        Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 4, CANVAS_WIDTH_MM, FULL_MAP_MM};
+        Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 4, canvas->width_mm, full_map_mm(canvas)};
         if (!map_layer(canvas, guide->draft, &close, frame, guide->keep, guide->work, &view, err)) return false;
         canvas->y_mm = view.frame.y + view.frame.h + 6;
     }
@@ -100,8 +105,8 @@ static bool draw_front(LayerPart *part, Error *err)
     bool alone = has_seams(guide->draft, part->layer);
     if (alone) map_seam_key(canvas);
     MapView view;
-    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 2, CANVAS_WIDTH_MM,
-                   alone ? FULL_MAP_MM : map_height(part, FULL_MAP_MM)};
+    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 2, canvas->width_mm,
+                   alone ? full_map_mm(canvas) : map_height(part, full_map_mm(canvas))};
     int grid;
     if (!map_layer_grid(guide->draft, part->layer, false, frame, guide->keep, guide->work, &grid, err)) return false;
     MapPart whole = {.layer = part->layer, .grid = 1, .without_names = grid > 1};
@@ -147,7 +152,7 @@ static bool draw_behind(LayerPart *part, Error *err)
     canvas_paragraph(canvas, "Mirrored: this is how the pieces lie face down on the table. Tape every seam on this "
                              "side along its whole length, then strips across it.");
     MapView view;
-    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 4, CANVAS_WIDTH_MM, map_height(part, BEHIND_MAP_MM)};
+    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 4, canvas->width_mm, map_height(part, BEHIND_MAP_MM)};
     int grid;
     if (!map_layer_grid(guide->draft, part->layer, true, frame, guide->keep, guide->work, &grid, err)) return false;
     MapPart whole = {.layer = part->layer, .from_behind = true, .grid = 1, .without_names = grid > 1};

@@ -16,24 +16,24 @@ typedef struct Grid {
 static const Letters TITLE = {10, true, {0.137, 0.125, 0.110}, CANVAS_FROM_LEFT};
 static const Letters LIST = {8.5, false, {0.137, 0.125, 0.110}, CANVAS_FROM_LEFT};
 
-static double cell_w(Grid grid)
+static double cell_w(const Canvas *canvas, Grid grid)
 {
-    return (CANVAS_WIDTH_MM - (grid.columns - 1) * BETWEEN_MM) / grid.columns;
+    return (canvas->width_mm - (grid.columns - 1) * BETWEEN_MM) / grid.columns;
 }
 
-static double cell_h(Grid grid, double top_mm)
+static double cell_h(const Canvas *canvas, Grid grid)
 {
-    return (CANVAS_BOTTOM_MM - top_mm - (grid.rows - 1) * BETWEEN_MM) / grid.rows;
+    return (canvas->bottom_mm - canvas->y_mm - (grid.rows - 1) * BETWEEN_MM) / grid.rows;
 }
 
 // The most sheets a page whose drawings are large enough; else the largest drawings.
-static Grid choose_grid(const Paper *paper, double top_mm)
+static Grid choose_grid(const Canvas *canvas, const Paper *paper)
 {
     static const Grid GRIDS[] = {{3, 2}, {2, 2}, {3, 1}, {1, 2}, {2, 1}, {1, 1}};
     Grid best = GRIDS[0];
     double largest = 0;
     for (size_t i = 0; i < sizeof GRIDS / sizeof GRIDS[0]; i++) {
-        double scale = map_sheet_scale(paper, cell_w(GRIDS[i]), cell_h(GRIDS[i], top_mm) - TITLE_MM - 14);
+        double scale = map_sheet_scale(paper, cell_w(canvas, GRIDS[i]), cell_h(canvas, GRIDS[i]) - TITLE_MM - 14);
         if (scale >= LEAST_SCALE) return GRIDS[i];
         if (scale <= largest * 1.02) continue; // hardly larger: more pages for nothing
         largest = scale;
@@ -95,7 +95,7 @@ static bool begin_page(Guide *guide, const Paper *paper, bool first, bool first_
     if (!words) return false;
     canvas_page(&guide->canvas, words, first ? "Sheet map" : first_of_size ? words : NULL, first ? 0 : 1);
     canvas_words(
-        &guide->canvas, CANVAS_LEFT_MM, guide->canvas.y_mm, CANVAS_WIDTH_MM,
+        &guide->canvas, CANVAS_LEFT_MM, guide->canvas.y_mm, guide->canvas.width_mm,
         (Letters){9, false, INK_GREY, CANVAS_FROM_LEFT},
         "Write each piece's name on its back as you peel it off, and tick it. Sheets lie as on the mat, face up.");
     guide->canvas.y_mm += 7;
@@ -115,13 +115,13 @@ bool guide_sheet_map(Guide *guide, Error *err)
         if (!work_goes_on(guide->work, err)) return false;
         if (first_of_size || cell == grid.columns * grid.rows) {
             if (!begin_page(guide, paper, s == 0, first_of_size, err)) return false;
-            grid = choose_grid(paper, guide->canvas.y_mm);
+            grid = choose_grid(&guide->canvas, paper);
             cell = 0;
         }
         since_stop += sheet_minutes(draft, s);
         bool stop = s + 1 < draft->sheet_count && since_stop + sheet_minutes(draft, s + 1) > GUIDE_STOP_MIN;
         if (stop) since_stop = 0;
-        double w = cell_w(grid), h = cell_h(grid, guide->canvas.y_mm);
+        double w = cell_w(&guide->canvas, grid), h = cell_h(&guide->canvas, grid);
         Frame frame = {CANVAS_LEFT_MM + (cell % grid.columns) * (w + BETWEEN_MM),
                        guide->canvas.y_mm + (cell / grid.columns) * (h + BETWEEN_MM), w, h};
         if (!write_cell(guide, s, stop, frame, err)) return false;

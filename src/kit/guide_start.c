@@ -53,7 +53,7 @@ static void write_papers(Canvas *canvas, const Draft *draft)
         sheets += count;
         spares += spare;
     }
-    canvas_line(canvas, CANVAS_LEFT_MM, canvas->y_mm - 1.2, CANVAS_LEFT_MM + CANVAS_WIDTH_MM, canvas->y_mm - 1.2, 0.2,
+    canvas_line(canvas, CANVAS_LEFT_MM, canvas->y_mm - 1.2, CANVAS_LEFT_MM + canvas->width_mm, canvas->y_mm - 1.2, 0.2,
                 INK_BLACK);
     snprintf(number[0], sizeof number[0], "%d", sheets);
     snprintf(number[1], sizeof number[1], "%d", spares);

@@ -181,7 +181,7 @@ static void close_ups__have_each_piece_once_and_can_be_drawn(void **state)
     Canvas canvas;
     FileBytes file = {0};
     Frame frame = {20, 20, 150, 200};
-    assert_true(canvas_create("close-ups", &made->keep, &canvas, &made->err));
+    assert_true(canvas_create("close-ups", KIT_PAGE_LETTER, &made->keep, &canvas, &made->err));
     canvas_page(&canvas, "close-ups", NULL, 0);
     int grid, filled = 0;
     assert_true(map_layer_grid(&made->draft, 0, false, frame, &made->keep, &made->work, &grid, &made->err));
@@ -210,7 +210,7 @@ static void map_from_behind__is_mirrored(void **state)
     Canvas canvas;
     MapView front, behind;
     Frame frame = {20, 20, 150, 200};
-    assert_true(canvas_create("mirrored", &made->keep, &canvas, &made->err));
+    assert_true(canvas_create("mirrored", KIT_PAGE_A4, &made->keep, &canvas, &made->err));
     canvas_page(&canvas, "mirrored", NULL, 0);
     MapPart part = {.layer = 0, .grid = 1};
     assert_true(map_layer(&canvas, &made->draft, &part, frame, &made->keep, &made->work, &front, &made->err));
