@@ -5,14 +5,13 @@
 #include <math.h>
 #include <stdio.h>
 
-#define BEHIND_MAP_MM 165.0
-#define NEAR_STOP_MIN 30.0 // the end of a layer that is this near is the better place to stop
-#define LEAST_MAP_MM 100.0 // a map is made this small when all steps then stand beside it
+#define SHARED_MAP_MM 130.0 // of a page that also has steps
 
 typedef struct LayerPart {
     Guide *guide;
     int layer;
     const GuideBelow *below;
+    Sketches *sketches;
     GuideSteps steps;
     GuideChecks checks; // of the base
     const char *heading;
@@ -46,17 +45,13 @@ static double full_map_mm(const Canvas *canvas)
     return canvas->bottom_mm - canvas->y_mm - 12;
 }
 
-// The height for a map above the steps: as much as they leave on the page; where they leave too little, `otherwise`.
-static double map_height(LayerPart *part, double otherwise_mm)
+// The height of a map above the steps: as much as they leave on the page; where they go on anyway, so much that the first
+// of them stand below it.
+static double map_height(LayerPart *part)
 {
     Canvas *canvas = &part->guide->canvas;
-    double steps_mm = 30;
-    for (int i = 0; i < part->steps.count; i++) {
-        steps_mm += canvas_item_height(canvas, part->steps.items[i].words) + 0.5;
-        if (part->layer == 0 && part->steps.items[i].joins_whole == part->checks.group) steps_mm += 48;
-    }
-    double left_mm = canvas->bottom_mm - canvas->y_mm - steps_mm;
-    return left_mm < LEAST_MAP_MM ? otherwise_mm : fmin(left_mm, full_map_mm(canvas));
+    double left_mm = canvas->bottom_mm - canvas->y_mm - 10 - guide_steps_height(part->guide, part->sketches, part->layer, &part->steps);
+    return fmin(fmax(left_mm, SHARED_MAP_MM), full_map_mm(canvas));
 }
 
 // Where the close-ups lie: thin lines over the whole layer, with their numbers.
@@ -106,7 +101,7 @@ static bool draw_front(LayerPart *part, Error *err)
     if (alone) map_seam_key(canvas);
     MapView view;
     Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 2, canvas->width_mm,
-                   alone ? full_map_mm(canvas) : map_height(part, full_map_mm(canvas))};
+                   alone ? full_map_mm(canvas) : map_height(part)};
     int grid;
     if (!map_layer_grid(guide->draft, part->layer, false, frame, guide->keep, guide->work, &grid, err)) return false;
     MapPart whole = {.layer = part->layer, .grid = 1, .without_names = grid > 1};
@@ -152,7 +147,7 @@ static bool draw_behind(LayerPart *part, Error *err)
     canvas_paragraph(canvas, "Mirrored: this is how the pieces lie face down on the table. Tape every seam on this "
                              "side along its whole length, then strips across it.");
     MapView view;
-    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 4, canvas->width_mm, map_height(part, BEHIND_MAP_MM)};
+    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 4, canvas->width_mm, map_height(part)};
     int grid;
     if (!map_layer_grid(guide->draft, part->layer, true, frame, guide->keep, guide->work, &grid, err)) return false;
     MapPart whole = {.layer = part->layer, .from_behind = true, .grid = 1, .without_names = grid > 1};
@@ -164,79 +159,22 @@ static bool draw_behind(LayerPart *part, Error *err)
     return true;
 }
 
-static bool write_checks(LayerPart *part, Error *err)
-{
-    Guide *guide = part->guide;
-    canvas_item(&guide->canvas, NULL, "Measure the joined base before it is turned, from dot to dot as drawn:");
-    for (int i = 0; i < 4; i++) {
-        const GuideCheck *check = &part->checks.items[i];
-        Text text = text_make(guide->keep);
-        text_printf(&text, "%d to %d, %s: ", check->dots[0] + 1, check->dots[1] + 1, check->name);
-        guide_tape_length(&text, check->mm);
-        const char *words = guide_words(&text, err);
-        if (!words) return false;
-        canvas_item(&guide->canvas, "\u2022", words);
-    }
-    canvas_item(&guide->canvas, "\u2022",
-                "All should be right within 1/8 in (3 mm). If a diagonal is off, a seam has slipped: open it and lay "
-                "it edge to edge again.");
-    return true;
-}
-
-static const char *line_words(const Draft *draft)
-{
-    if (draft_uses(draft, MARK_SCORE))
-        return "Every piece goes just over the scored line all round: when no line shows any more, it lies right.";
-    if (draft_uses(draft, MARK_PEN))
-        return "Every piece goes just over the drawn line all round: when no line shows any more, it lies right.";
-    if (draft_uses(draft, MARK_CUT))
-        return "Every piece goes just over the row of short cuts all round: when none shows any more, it lies right.";
-    return "Take the place of every piece from the map.";
-}
-
-static bool write_steps(LayerPart *part, double *since_stop, Error *err)
-{
-    Guide *guide = part->guide;
-    Canvas *canvas = &guide->canvas;
-    bool is_last_layer = part->layer + 1 == guide->draft->input->stack->layer_count;
-    double left_min = 0;
-    for (int i = 0; i < part->steps.count; i++) left_min += part->steps.items[i].minutes;
-    canvas->running = part->heading;
-    canvas_head(canvas, "Steps");
-    if (part->layer > 0) canvas_paragraph(canvas, line_words(guide->draft));
-    for (int i = 0; i < part->steps.count; i++) {
-        const GuideStep *step = &part->steps.items[i];
-        Text text = text_make(guide->keep);
-        text_printf(&text, "%d. %s", i + 1, step->words);
-        const char *words = guide_words(&text, err);
-        if (!words || !work_goes_on(guide->work, err)) return false;
-        canvas_item(canvas, NULL, words);
-        if (part->layer == 0 && step->joins_whole == part->checks.group && !write_checks(part, err)) return false;
-        *since_stop += step->minutes;
-        left_min -= step->minutes;
-        bool ends_layer = i + 1 == part->steps.count;
-        bool stop = ends_layer ? *since_stop >= GUIDE_STOP_MIN - NEAR_STOP_MIN
-                               : *since_stop >= GUIDE_STOP_MIN && left_min > NEAR_STOP_MIN;
-        if (!stop || (is_last_layer && ends_layer)) continue;
-        *since_stop = 0;
-        canvas_item(canvas, "\u2014",
-                    "A good place to stop: about two hours since the last one. Let glue dry flat, under a few books.");
-    }
-    return true;
-}
-
 bool guide_layers(Guide *guide, Error *err)
 {
     GuideBelow *below;
+    Sketches sketches;
     double since_stop = 0;
-    if (!guide_below(guide->draft, guide->keep, guide->work, &below, err)) return false;
+    if (!guide_below(guide->draft, guide->keep, guide->work, &below, err) ||
+        !sketches_make(guide->draft, guide->keep, &sketches, err))
+        return false;
     for (int l = 0; l < guide->draft->input->stack->layer_count; l++) {
-        LayerPart part = {.guide = guide, .layer = l, .below = below};
+        LayerPart part = {.guide = guide, .layer = l, .below = below, .sketches = &sketches};
         if (l == 0 && !guide_checks(guide->draft, guide->work, &part.checks, err)) return false;
         if (!guide_steps(guide->draft, l, below, guide->keep, guide->work, &part.steps, err)) return false;
         if (!work_goes_on(guide->work, err) || !begin_layer(&part, err) || !draw_front(&part, err)) return false;
         if (has_seams(guide->draft, l) && !draw_behind(&part, err)) return false;
-        if (!write_steps(&part, &since_stop, err)) return false;
+        guide->canvas.running = part.heading;
+        if (!guide_write_steps(guide, l, &part.steps, l == 0 ? &part.checks : NULL, &sketches, &since_stop, err)) return false;
     }
     return true;
 }

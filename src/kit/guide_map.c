@@ -2,6 +2,8 @@
 // Method:  the key plan's placing of names and seams is asked with a draft that holds one layer or one sheet alone.
 #include "kit/guide_map.h"
 
+#include "kit/guide_letters.h"
+#include "kit/guide_paths.h"
 #include "kit/guide_sheet.h"
 #include "kit/plan_labels.h"
 #include "kit/plan_seams.h"
@@ -11,7 +13,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#define EDGE_MM 0.15
 #define SEEN_MM 0.6
 #define TICK_MM 0.35
 #define HIDDEN_MM 0.3
@@ -19,63 +20,7 @@
 #define MOST_OUTSIDE 24   // names beside a drawing; with more, lines run through one another
 #define MOST_GRID 4
 
-// --- paths ---
-
-static void go_to(cairo_t *cr, Point p, const double m[6], bool line)
-{
-    double x = p.x / UM_PER_MM, y = p.y / UM_PER_MM;
-    double u = m[0] * x + m[2] * y + m[4], v = m[1] * x + m[3] * y + m[5];
-    if (line)
-        cairo_line_to(cr, u, v);
-    else
-        cairo_move_to(cr, u, v);
-}
-
-static void curve_to(cairo_t *cr, const Curve *c, const double m[6])
-{
-    const Point points[3] = {c->p1, c->p2, c->p3};
-    double to[6];
-    for (int i = 0; i < 3; i++) {
-        double x = points[i].x / UM_PER_MM, y = points[i].y / UM_PER_MM;
-        to[2 * i] = m[0] * x + m[2] * y + m[4];
-        to[2 * i + 1] = m[1] * x + m[3] * y + m[5];
-    }
-    cairo_curve_to(cr, to[0], to[1], to[2], to[3], to[4], to[5]);
-}
-
-static void trace_path(cairo_t *cr, const Path *path, const double m[6])
-{
-    for (int part = 0; part < path->part_count; part++) {
-        int first = path->first[part], end = path->first[part + 1];
-        if (first == end) continue;
-        go_to(cr, path->curves[first].p0, m, false);
-        for (int i = first; i < end; i++) {
-            if (path->curves[i].is_line)
-                go_to(cr, path->curves[i].p3, m, true);
-            else
-                curve_to(cr, &path->curves[i], m);
-        }
-        if (!path->open) cairo_close_path(cr);
-    }
-}
-
-static void fill_path(Canvas *canvas, const Path *path, const double m[6], Ink fill, Ink edge)
-{
-    cairo_t *cr = canvas->cr;
-    trace_path(cr, path, m);
-    cairo_set_fill_rule(cr, CAIRO_FILL_RULE_EVEN_ODD);
-    canvas_ink(canvas, fill, 1);
-    cairo_fill_preserve(cr);
-    cairo_set_line_width(cr, EDGE_MM);
-    canvas_ink(canvas, edge, 1);
-    cairo_stroke(cr);
-}
-
-static Ink layer_ink(const Draft *draft, int layer)
-{
-    const Stack *stack = draft->input->stack;
-    return ink_of(stack->colours[stack->layers[layer].colour].colour);
-}
+// --- the picture ---
 
 // Details drawn by pen, in their own colours.
 static void draw_pen_details(Canvas *canvas, const Stack *stack, const double matrix[6])
@@ -83,9 +28,9 @@ static void draw_pen_details(Canvas *canvas, const Stack *stack, const double ma
     for (int i = 0; i < stack->pen_stroke_count; i++) {
         const PenStroke *stroke = &stack->pen_strokes[i];
         if (i > 0 && stroke[-1].points == stroke->points) continue; // there again for another layer
-        for (int k = 0; k < stroke->point_count; k++) go_to(canvas->cr, stroke->points[k], matrix, k > 0);
+        for (int k = 0; k < stroke->point_count; k++) paths_go(canvas, stroke->points[k], matrix, k > 0);
         cairo_close_path(canvas->cr);
-        cairo_set_line_width(canvas->cr, EDGE_MM);
+        cairo_set_line_width(canvas->cr, PATHS_EDGE_MM);
         canvas_ink(canvas, ink_of(stroke->colour), 1);
         cairo_stroke(canvas->cr);
     }
@@ -95,7 +40,7 @@ void map_picture(Canvas *canvas, const Draft *draft, const double matrix[6])
 {
     const Stack *stack = draft->input->stack;
     for (int l = 0; l < stack->layer_count; l++)
-        fill_path(canvas, &draft->layers[l].outline, matrix, layer_ink(draft, l), INK_GREY);
+        paths_fill(canvas, &draft->layers[l].outline, matrix, paths_ink(draft, l), INK_GREY);
     draw_pen_details(canvas, stack, matrix);
 }
 
@@ -178,9 +123,7 @@ static void draw_leader(Canvas *canvas, const double from[2], const double to[2]
     cairo_stroke(canvas->cr);
 }
 
-// Names of a draft's pieces on a drawing whose top left corner is at (x, y); `mirror_mm` > 0 = mirrored in this width.
-static void draw_names(Canvas *canvas, const Draft *draft, const PlanLabel *labels, double x, double y,
-                       double mirror_mm, Ink ink)
+void map_names(Canvas *canvas, const Draft *draft, const PlanLabel *labels, double x, double y, double mirror_mm, Ink ink)
 {
     for (int pass = 0; pass < 2; pass++)
         for (int p = 0; p < draft->piece_count; p++) {
@@ -327,7 +270,7 @@ static MapView view_of(const OneLayer *one, bool from_behind, Frame frame)
 static void draw_below(Canvas *canvas, const Draft *draft, int layer, const double matrix[6])
 {
     static const Ink EDGE = {0.75, 0.73, 0.70};
-    for (int l = 0; l < layer; l++) fill_path(canvas, &draft->layers[l].outline, matrix, INK_PALE, EDGE);
+    for (int l = 0; l < layer; l++) paths_fill(canvas, &draft->layers[l].outline, matrix, INK_PALE, EDGE);
 }
 
 static void clip_to(Canvas *canvas, Frame frame, double air_mm)
@@ -373,13 +316,13 @@ bool map_layer(Canvas *canvas, const Draft *draft, const MapPart *part, Frame fr
     clip_to(canvas, out->frame,
             part->grid > 1 ? 1.5 : MAP_MARGIN_MM); // a part of a layer shows the start of what is next to it
     if (!part->from_behind) draw_below(canvas, draft, part->layer, out->matrix);
-    Ink paper = part->from_behind ? BACK : layer_ink(draft, part->layer);
+    Ink paper = part->from_behind ? BACK : paths_ink(draft, part->layer);
     for (int p = 0; p < one.draft.piece_count; p++)
-        fill_path(canvas, &one.draft.pieces[p].outline, out->matrix, paper, INK_BLACK);
+        paths_fill(canvas, &one.draft.pieces[p].outline, out->matrix, paper, INK_BLACK);
     draw_seams(canvas, &seams);
     cairo_restore(canvas->cr);
     if (labels)
-        draw_names(canvas, &one.draft, labels, out->frame.x, out->frame.y, part->from_behind ? out->frame.w : 0,
+        map_names(canvas, &one.draft, labels, out->frame.x, out->frame.y, part->from_behind ? out->frame.w : 0,
                    ink_is_light(paper) ? INK_BLACK : INK_WHITE);
     return true;
 }
@@ -453,8 +396,8 @@ bool map_sheet(Canvas *canvas, const Draft *draft, int sheet, Frame frame, Arena
         const double *s = piece->to_sheet;
         const double both[6] = {scale * s[0], scale * s[1],        scale * s[2],
                                 scale * s[3], scale * s[4] + m[4], scale * s[5] + m[5]};
-        fill_path(canvas, &piece->outline, both, fill, INK_BLACK);
+        paths_fill(canvas, &piece->outline, both, fill, INK_BLACK);
     }
-    draw_names(canvas, &view.draft, labels, left, frame.y, 0, ink_is_light(fill) ? INK_BLACK : INK_WHITE);
+    map_names(canvas, &view.draft, labels, left, frame.y, 0, ink_is_light(fill) ? INK_BLACK : INK_WHITE);
     return true;
 }

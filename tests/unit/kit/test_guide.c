@@ -9,6 +9,8 @@
 #include "support/small_kit.h"
 
 #include "kit/guide.h"
+#include "kit/guide_checks.h"
+#include "kit/guide_groups.h"
 #include "kit/guide_map.h"
 #include "kit/guide_sheet.h"
 #include "kit/guide_steps.h"
@@ -61,17 +63,20 @@ static GuideSteps steps_of(Made *made, int layer)
     return steps;
 }
 
-static void steps__the_base_is_laid_joined_and_turned(void **state)
+static void steps__the_base_is_joined_and_turned(void **state)
 {
     (void)state;
     Made *made = make();
     GuideSteps steps = steps_of(made, 0);
-    assert_int_equal(steps.count, 3);
-    assert_string_equal(steps.items[0].words, "Lay out face down, as the drawing from behind shows: A1 and A2. Begin with A2.");
-    assert_string_equal(steps.items[1].words, "Join A1 to A2: 7 7/8 in (200 mm) of seam.");
-    assert_string_equal(steps.items[2].words, "Turn the joined part with A2 over, face up.");
-    assert_int_equal(steps.items[0].joins_whole, -1);
-    assert_int_equal(steps.items[1].joins_whole, 0);
+    assert_int_equal(steps.count, 2);
+    assert_int_equal(steps.items[0].kind, GUIDE_STEP_JOIN);
+    assert_string_equal(steps.items[0].title, "Join A1 and A2");
+    assert_int_equal(steps.items[0].line_count, 1);
+    assert_string_equal(steps.items[0].lines[0], "A1 to A2: 7 7/8 in (200 mm)");
+    assert_int_equal(steps.items[0].joins_whole, 0);
+    assert_int_equal(steps.items[1].kind, GUIDE_STEP_TURN);
+    assert_string_equal(steps.items[1].title, "Turn A1 and A2 face up");
+    assert_int_equal(steps.items[1].joins_whole, -1);
     drop(made);
 }
 
@@ -83,7 +88,9 @@ static void steps__a_piece_is_glued_on_those_that_lie_below_it(void **state)
     assert_int_equal(made->below[2].count, 2);
     assert_int_equal(made->below[0].count, 0);
     assert_int_equal(steps.count, 1);
-    assert_true(strcmp(steps.items[0].words, "Glue B1 on A1 and A2.") == 0 || strcmp(steps.items[0].words, "Glue B1 on A2 and A1.") == 0);
+    assert_int_equal(steps.items[0].kind, GUIDE_STEP_GLUE);
+    assert_string_equal(steps.items[0].title, "Glue B1 in place");
+    assert_true(strcmp(steps.items[0].words, "B1 on A1 and A2.") == 0 || strcmp(steps.items[0].words, "B1 on A2 and A1.") == 0);
     drop(made);
 }
 
@@ -95,7 +102,8 @@ static void steps__pieces_of_the_base_that_no_seam_joins_are_laid_in_place(void 
     assert_true(draft_make(&made->kit.input, &made->keep, &made->work, &made->draft, &made->err));
     GuideSteps steps = steps_of(made, 0);
     assert_int_equal(steps.count, 1);
-    assert_non_null(strstr(steps.items[0].words, "Lay in place, face up: A1 and A2."));
+    assert_int_equal(steps.items[0].kind, GUIDE_STEP_LAY);
+    assert_string_equal(steps.items[0].title, "Lay in place, face up: A1 and A2");
     drop(made);
 }
 
@@ -290,7 +298,7 @@ static void cancelled__stops(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(steps__the_base_is_laid_joined_and_turned),
+        cmocka_unit_test(steps__the_base_is_joined_and_turned),
         cmocka_unit_test(steps__a_piece_is_glued_on_those_that_lie_below_it),
         cmocka_unit_test(steps__pieces_of_the_base_that_no_seam_joins_are_laid_in_place),
         cmocka_unit_test(minutes__of_all_steps_and_of_all_sheets_are_the_totals),
