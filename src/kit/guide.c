@@ -43,8 +43,8 @@ const char *guide_words(const Text *text, Error *err)
 static bool write_parts(Guide *guide, Error *err)
 {
     return guide_cover(guide, err) && guide_to_buy(guide, err) && guide_to_read(guide, err) &&
-           guide_sheet_map(guide, err) && guide_layers(guide, err) && guide_care(guide, err) &&
-           guide_envelopes(guide, err);
+           guide_sheet_map(guide, err) && guide_layers(guide, err) && guide_hanging(guide, err) &&
+           guide_findings(guide, err) && guide_envelopes(guide, err);
 }
 
 bool guide_pdf(const Draft *draft, Arena *keep, Work *work, FileBytes *out, Error *err)

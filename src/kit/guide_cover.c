@@ -138,7 +138,10 @@ static bool write_facts(Guide *guide, Error *err)
     if (stack->border_mm > 0) {
         text_add(&text, ", with a border of ");
         guide_tape_length(&text, stack->border_mm);
-        text_add(&text, " all round");
+        text_add(&text, " all round; without it ");
+        guide_tape_length(&text, stack->height_mm - 2 * stack->border_mm);
+        text_add(&text, " by ");
+        guide_tape_length(&text, stack->width_mm - 2 * stack->border_mm);
     }
     text_add(&text, ".\n");
     guide_count(&text, draft->totals.pieces, "piece");
@@ -177,9 +180,9 @@ bool guide_cover(Guide *guide, Error *err)
     draw_scene(canvas, guide->draft, whole);
     canvas->y_mm = canvas->bottom_mm - 33;
     canvas_paragraph(canvas,
-                     "In this guide: what to buy; how to read the drawings; every sheet with its pieces; every layer "
-                     "with its steps; findings and care; labels for envelopes. Before anything else: "
-                     "READ-ME-FIRST.txt, and the test sheet.");
+                     "In this guide: what to buy; the test sheet, how to read the drawings and how to join; every sheet with its "
+                     "pieces; every layer with its steps; hanging, standing, carrying; findings; labels for envelopes. "
+                     "Before anything else: READ-ME-FIRST.txt.");
     canvas_paragraph(canvas, "May this picture be used for what you plan? If it is not yours, ask its owner.");
     return true;
 }

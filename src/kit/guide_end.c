@@ -1,4 +1,4 @@
-// guide_end.c - the last pages of the guide: findings, care when it hangs, labels for envelopes.
+// guide_end.c - the last pages of the guide: findings, labels for envelopes.
 #include "kit/guide_part.h"
 
 #define LABEL_W_MM 90.0
@@ -24,27 +24,19 @@ static bool write_findings(Guide *guide, const Findings *findings, size_t *count
     return true;
 }
 
-bool guide_care(Guide *guide, Error *err)
+bool guide_findings(Guide *guide, Error *err)
 {
     const KitInput *input = guide->draft->input;
     Canvas *canvas = &guide->canvas;
     size_t count = 0;
-    canvas_page(canvas, "Findings, and care", "Findings, and care", 0);
-    canvas_head(canvas, "What was found");
+    canvas_page(canvas, "Findings", "Findings", 0);
+    canvas_paragraph(canvas, "What a maker should know, with its place on the finished piece, seen from the front.");
     if (!write_findings(guide, &input->stack->findings, &count, err)) return false;
     for (int l = 0; l < input->stack->layer_count; l++)
         if (!write_findings(guide, &input->layer_pieces[l].findings, &count, err) ||
             !write_findings(guide, &input->layer_marks[l].findings, &count, err))
             return false;
     if (count == 0) canvas_paragraph(canvas, "Nothing that needs your eye: no part is too small or too thin to cut.");
-    canvas_head(canvas, "When it hangs or stands");
-    canvas_paragraph(canvas, "Hang it from two points, a third of the width from each side, or glue it to a board. "
-                             "Stand a ladder on firm ground and have somebody hold it. Keep paper away from flames, "
-                             "candles and hot lamps, and ask for the fire rules of the place: they come before this "
-                             "guide.");
-    canvas_head(canvas, "When it travels");
-    canvas_paragraph(canvas, "Carry it flat between two boards. Sun fades paper and damp bends it: keep it dry and "
-                             "dark when it is not shown.");
     return true;
 }
 

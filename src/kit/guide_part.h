@@ -22,7 +22,8 @@ MUST_USE bool guide_to_buy(Guide *guide, Error *err);
 MUST_USE bool guide_to_read(Guide *guide, Error *err);
 MUST_USE bool guide_sheet_map(Guide *guide, Error *err);
 MUST_USE bool guide_layers(Guide *guide, Error *err);
-MUST_USE bool guide_care(Guide *guide, Error *err);
+MUST_USE bool guide_hanging(Guide *guide, Error *err);
+MUST_USE bool guide_findings(Guide *guide, Error *err);
 MUST_USE bool guide_envelopes(Guide *guide, Error *err);
 
 // The steps of a layer at the flow's place, each with its two pictures; `checks` = of the base, else NULL. Minutes since

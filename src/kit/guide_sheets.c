@@ -42,6 +42,24 @@ static Grid choose_grid(const Canvas *canvas, const Paper *paper)
     return best;
 }
 
+// Where the top of a piece points on its sheet, to the nearest eighth of a turn.
+static const char *top_arrow(const DraftPiece *piece)
+{
+    static const char *const ARROWS[8] = {"\u2192", "\u2198", "\u2193", "\u2199", "\u2190", "\u2196", "\u2191", "\u2197"};
+    double x = -piece->to_sheet[2], y = -piece->to_sheet[3]; // of length 1
+    int best = 0;
+    double most = -2;
+    for (int k = 0; k < 8; k++) {
+        static const double HALF = 0.70710678;
+        static const double TO[8][2] = {{1, 0}, {HALF, HALF}, {0, 1}, {-HALF, HALF}, {-1, 0}, {-HALF, -HALF}, {0, -1}, {HALF, -HALF}};
+        double along = x * TO[k][0] + y * TO[k][1];
+        if (along <= most) continue;
+        most = along;
+        best = k;
+    }
+    return ARROWS[best];
+}
+
 // What stands below a drawing: a box for each piece, pieces in holes, a place to stop.
 static bool list_words(Guide *guide, int sheet, bool stop, const char **out, Error *err)
 {
@@ -52,7 +70,7 @@ static bool list_words(Guide *guide, int sheet, bool stop, const char **out, Err
         return false;
     Text text = text_make(guide->keep);
     for (int i = 0; i < view.draft.piece_count; i++) // no-break space: a box stays with its name
-        text_printf(&text, "%s\u2610\u00a0%s", i ? "   " : "", view.draft.pieces[i].source->id);
+        text_printf(&text, "%s\u2610\u00a0%s\u00a0%s", i ? "   " : "", view.draft.pieces[i].source->id, top_arrow(&view.draft.pieces[i]));
     const char *before = "\nDo not bin: ";
     for (int i = 0; i < view.draft.piece_count; i++) {
         if (host[i] < 0) continue;
@@ -97,8 +115,9 @@ static bool begin_page(Guide *guide, const Paper *paper, bool first, bool first_
     canvas_words(
         &guide->canvas, CANVAS_LEFT_MM, guide->canvas.y_mm, guide->canvas.width_mm,
         (Letters){9, false, INK_GREY, CANVAS_FROM_LEFT},
-        "Write each piece's name on its back as you peel it off, and tick it. Sheets lie as on the mat, face up.");
-    guide->canvas.y_mm += 7;
+        "Write each piece's name on its back as you peel it off, and tick it. An arrow shows where the piece's top is on "
+        "the sheet: draw it on the back too. Sheets lie as on the mat, face up.");
+    guide->canvas.y_mm += 11;
     return true;
 }
 
