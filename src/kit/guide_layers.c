@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#define DISC_MM 2.5         // round the number of a dot
 #define SHARED_MAP_MM 130.0 // of a page that also has steps
 
 typedef struct LayerPart {
@@ -111,27 +112,61 @@ static bool draw_front(LayerPart *part, Error *err)
     return grid == 1 || draw_close_ups(part, grid, false, err);
 }
 
-// The dots that a tape measure goes to, each with its number just outside the drawing.
+// Whether a disc at (x, y) keeps off all names of the map and off the discs and dots before it.
+static bool is_free(const MapView *view, const double (*taken)[2], int taken_count, double x, double y)
+{
+    for (int i = 0; i < view->label_count; i++) {
+        double half_w = view->labels[i].size_mm * 1.5 + DISC_MM, half_h = view->labels[i].size_mm * 0.5 + DISC_MM;
+        if (fabs(view->labels[i].x_mm - x) < half_w && fabs(view->labels[i].y_mm - y) < half_h) return false;
+    }
+    for (int i = 0; i < taken_count; i++) {
+        double dx = taken[i][0] - x, dy = taken[i][1] - y;
+        if (dx * dx + dy * dy < 4.2 * DISC_MM * DISC_MM) return false;
+    }
+    return true;
+}
+
+// Beside the dot: outwards if that is free, else where it is, nearest to outwards.
+static void place_disc(const MapView *view, const double (*taken)[2], int taken_count, const double dot[2], double out[2])
+{
+    static const double TO[8][2] = {{1, 0}, {0.7071, 0.7071}, {0, 1}, {-0.7071, 0.7071}, {-1, 0}, {-0.7071, -0.7071}, {0, -1}, {0.7071, -0.7071}};
+    double dx = dot[0] - view->frame.x - view->frame.w / 2, dy = dot[1] - view->frame.y - view->frame.h / 2;
+    double away = fmax(1, sqrt(dx * dx + dy * dy)), best = -INFINITY;
+    for (int far = 0; far < 2; far++)
+        for (int k = 0; k < 8; k++) {
+            double reach = far ? 8 : 4.2, x = dot[0] + reach * TO[k][0], y = dot[1] + reach * TO[k][1];
+            double score = (TO[k][0] * dx + TO[k][1] * dy) / away - far - (is_free(view, taken, taken_count, x, y) ? 0 : 10);
+            if (score <= best) continue;
+            best = score;
+            out[0] = x, out[1] = y;
+        }
+}
+
+// The dots that a tape measure goes to, each with its number beside it.
 static void draw_dots(Canvas *canvas, const GuideChecks *checks, const MapView *view)
 {
-    double cx = view->frame.x + view->frame.w / 2, cy = view->frame.y + view->frame.h / 2;
-    for (int i = 0; i < checks->dot_count; i++) {
-        double x = view->matrix[0] * checks->dots[i].x / UM_PER_MM + view->matrix[4];
-        double y = view->matrix[3] * checks->dots[i].y / UM_PER_MM + view->matrix[5];
-        double dx = x - cx, dy = y - cy, away = fmax(1, sqrt(dx * dx + dy * dy));
-        double u = x + dx / away * 4, v = y + dy / away * 4;
-        char number[8];
+    double taken[2 * 8][2];
+    int count = checks->dot_count, used = count;
+    for (int i = 0; i < count; i++) {
+        taken[i][0] = view->matrix[0] * checks->dots[i].x / UM_PER_MM + view->matrix[4];
+        taken[i][1] = view->matrix[3] * checks->dots[i].y / UM_PER_MM + view->matrix[5];
+    }
+    for (int i = 0; i < count; i++) {
+        char number[16];
+        place_disc(view, taken, used, taken[i], taken[used]);
+        const double *dot = taken[i], *disc = taken[used++];
         snprintf(number, sizeof number, "%d", i + 1);
-        cairo_arc(canvas->cr, x, y, 0.9, 0, 6.2831853);
+        canvas_line(canvas, dot[0], dot[1], disc[0], disc[1], 0.25, INK_BLACK);
+        cairo_arc(canvas->cr, dot[0], dot[1], 0.9, 0, 6.2831853);
         canvas_ink(canvas, INK_BLACK, 1);
         cairo_fill(canvas->cr);
-        cairo_arc(canvas->cr, u, v, 2.5, 0, 6.2831853);
+        cairo_arc(canvas->cr, disc[0], disc[1], DISC_MM, 0, 6.2831853);
         canvas_ink(canvas, INK_WHITE, 1);
         cairo_fill_preserve(canvas->cr);
         cairo_set_line_width(canvas->cr, 0.25);
         canvas_ink(canvas, INK_BLACK, 1);
         cairo_stroke(canvas->cr);
-        canvas_name(canvas, u, v, 3.2, INK_BLACK, number);
+        canvas_name(canvas, disc[0], disc[1], 3.2, INK_BLACK, number);
     }
 }
 
@@ -147,13 +182,14 @@ static bool draw_behind(LayerPart *part, Error *err)
     canvas_paragraph(canvas, "Mirrored: this is how the pieces lie face down on the table. Tape every seam on this "
                              "side along its whole length, then strips across it.");
     MapView view;
-    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 4, canvas->width_mm, map_height(part)};
+    double air = part->layer == 0 ? 9 : 4; // for the numbers of dots
+    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + air, canvas->width_mm, map_height(part) - air};
     int grid;
     if (!map_layer_grid(guide->draft, part->layer, true, frame, guide->keep, guide->work, &grid, err)) return false;
     MapPart whole = {.layer = part->layer, .from_behind = true, .grid = 1, .without_names = grid > 1};
     if (!map_layer(canvas, guide->draft, &whole, frame, guide->keep, guide->work, &view, err)) return false;
     if (part->layer == 0) draw_dots(canvas, &part->checks, &view);
-    canvas->y_mm = view.frame.y + view.frame.h + 6;
+    canvas->y_mm = view.frame.y + view.frame.h + 2 + air;
     if (grid > 1 && !draw_close_ups(part, grid, true, err)) return false;
     canvas->running = part->heading;
     return true;

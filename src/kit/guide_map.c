@@ -263,8 +263,8 @@ static MapView view_of(const OneLayer *one, bool from_behind, Frame frame)
     double scale = fmin(1, fmin((frame.w - 2 * MAP_MARGIN_MM) / w, frame.h / h)); // never larger than it is
     double left = frame.x + (frame.w - w * scale) / 2, x = one->box.min.x / UM_PER_MM, y = one->box.min.y / UM_PER_MM;
     double side = from_behind ? -scale : scale, start = from_behind ? left + w * scale : left;
-    return (MapView){
-        {left, frame.y, w * scale, h * scale}, scale, {side, 0, 0, scale, start - side * x, frame.y - scale * y}};
+    return (MapView){.frame = {left, frame.y, w * scale, h * scale}, .scale = scale,
+                     .matrix = {side, 0, 0, scale, start - side * x, frame.y - scale * y}};
 }
 
 static void draw_below(Canvas *canvas, const Draft *draft, int layer, const double matrix[6])
@@ -277,6 +277,24 @@ static void clip_to(Canvas *canvas, Frame frame, double air_mm)
 {
     cairo_rectangle(canvas->cr, frame.x - air_mm, frame.y - air_mm, frame.w + 2 * air_mm, frame.h + 2 * air_mm);
     cairo_clip(canvas->cr);
+}
+
+// The letter that both edges of a seam bear, in a small disc on its middle.
+static void draw_letters(Canvas *canvas, const Draft *draft, const Draft *one, const double m[6])
+{
+    for (int i = 0; i < one->seam_count; i++) {
+        int seam = 0;
+        while (seam < draft->seam_count && draft->seams[seam].source != one->seams[i].source) seam++;
+        const char *letter = seam < draft->seam_count ? guide_seam_letter(draft, seam) : "";
+        const Path *path = &draft->seams[seam < draft->seam_count ? seam : 0].path;
+        if (!letter[0]) continue;
+        Point p = curve_point(&path->curves[path->curve_count / 2], path->curve_count % 2 ? 0.5 : 0);
+        double x = m[0] * p.x / UM_PER_MM + m[4], y = m[3] * p.y / UM_PER_MM + m[5];
+        cairo_arc(canvas->cr, x, y, 1.6, 0, 6.2831853);
+        canvas_ink(canvas, INK_WHITE, 1);
+        cairo_fill(canvas->cr);
+        canvas_name(canvas, x, y, 2.5, INK_BLACK, letter);
+    }
 }
 
 bool map_part_is_empty(const Draft *draft, const MapPart *part)
@@ -296,7 +314,7 @@ static bool prepare(const Draft *draft, const MapPart *part, Frame frame, Arena 
     one_layer(draft, part->layer, one);
     if ((part->from_behind || part->grid > 1) && !keep_part(one, part, keep, err)) return false;
     *view = one->draft.piece_count > 0 ? view_of(one, part->from_behind, frame)
-                                       : (MapView){{frame.x, frame.y, 0, 0}, 0, {0}};
+                                       : (MapView){.frame = {frame.x, frame.y, 0, 0}};
     return true;
 }
 
@@ -320,10 +338,18 @@ bool map_layer(Canvas *canvas, const Draft *draft, const MapPart *part, Frame fr
     for (int p = 0; p < one.draft.piece_count; p++)
         paths_fill(canvas, &one.draft.pieces[p].outline, out->matrix, paper, INK_BLACK);
     draw_seams(canvas, &seams);
+    if (part->from_behind && !part->without_names) draw_letters(canvas, draft, &one.draft, out->matrix);
     cairo_restore(canvas->cr);
-    if (labels)
+    if (labels) {
         map_names(canvas, &one.draft, labels, out->frame.x, out->frame.y, part->from_behind ? out->frame.w : 0,
                    ink_is_light(paper) ? INK_BLACK : INK_WHITE);
+        for (int p = 0; p < one.draft.piece_count; p++) {
+            labels[p].x_mm = out->frame.x + (part->from_behind ? out->frame.w - labels[p].x_mm : labels[p].x_mm);
+            labels[p].y_mm += out->frame.y;
+        }
+        out->labels = labels;
+        out->label_count = one.draft.piece_count;
+    }
     return true;
 }
 

@@ -14,6 +14,8 @@ typedef struct MapView {
     Frame frame;            // what was given, cut down to what the drawing takes
     double scale;           // page mm a finished mm
     double matrix[6];       // finished mm to page mm
+    PlanLabel *labels;      // the names, as drawn: their middles in page mm; NULL without names
+    int label_count;
 } MapView;
 
 #define MAP_MARGIN_MM 11.0  // beside a drawing, for names

@@ -1,44 +1,8 @@
-// guide_end.c - the last pages of the guide: findings, labels for envelopes.
+// guide_envelopes.c - the last page of the guide: labels for envelopes.
 #include "kit/guide_part.h"
 
 #define LABEL_W_MM 90.0
 #define LABEL_H_MM 54.0
-
-static bool write_finding(Guide *guide, const Finding *finding, Error *err)
-{
-    Text text = text_make(guide->keep);
-    text_printf(&text, "%s (", finding->text);
-    guide_tape_length(&text, finding->x_mm < 0 ? 0 : finding->x_mm);
-    text_add(&text, " from the left, ");
-    guide_tape_length(&text, finding->y_mm < 0 ? 0 : finding->y_mm);
-    text_add(&text, " from the top)");
-    const char *words = guide_words(&text, err);
-    if (words) canvas_item(&guide->canvas, "\u2022", words);
-    return words != NULL;
-}
-
-static bool write_findings(Guide *guide, const Findings *findings, size_t *count, Error *err)
-{
-    for (size_t i = 0; i < findings->count; i++, (*count)++)
-        if (!write_finding(guide, &findings->items[i], err)) return false;
-    return true;
-}
-
-bool guide_findings(Guide *guide, Error *err)
-{
-    const KitInput *input = guide->draft->input;
-    Canvas *canvas = &guide->canvas;
-    size_t count = 0;
-    canvas_page(canvas, "Findings", "Findings", 0);
-    canvas_paragraph(canvas, "What a maker should know, with its place on the finished piece, seen from the front.");
-    if (!write_findings(guide, &input->stack->findings, &count, err)) return false;
-    for (int l = 0; l < input->stack->layer_count; l++)
-        if (!write_findings(guide, &input->layer_pieces[l].findings, &count, err) ||
-            !write_findings(guide, &input->layer_marks[l].findings, &count, err))
-            return false;
-    if (count == 0) canvas_paragraph(canvas, "Nothing that needs your eye: no part is too small or too thin to cut.");
-    return true;
-}
 
 static bool write_label(Guide *guide, int layer, double x, double y, Error *err)
 {
