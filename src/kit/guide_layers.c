@@ -30,7 +30,7 @@ static bool begin_layer(LayerPart *part, Error *err)
     Text heading = text_make(guide->keep), about = text_make(guide->keep);
     text_printf(&heading, "Layer %s: %s", draft->layers[part->layer].id, guide_colour_name(draft, part->layer));
     guide_count(&about, draft->layers[part->layer].piece_count, "piece");
-    text_printf(&about, ", %s. Seen from the front.",
+    text_printf(&about, " in envelope %s, %s. Seen from the front.", draft->layers[part->layer].id,
                 part->layer == 0 ? "the bottom of the stack" : "on top of what is pale here");
     const char *words = guide_words(&about, err);
     part->heading = guide_words(&heading, err);

@@ -13,7 +13,7 @@
 #define LEAST_MM 0.12       // smaller things are not drawn
 #define MOST_BESIDE 10      // names beside a picture; with more, only those that find a place in it are written
 #define ROUND_IT 1.7        // the part of the piece that is shown, of what the step brings ...
-#define LEAST_SHARE 0.4     // ... and of the piece's longer side
+#define LEAST_SHARE 0.3     // ... and of the piece's longer side
 #define APART 0.12          // pieces that are to be joined lie apart by this, of the way from their middle
 #define TAPE_MM 1.3
 #define WITHOUT_MARGIN_MM 0.5
@@ -437,7 +437,7 @@ bool sketch_step(Canvas *canvas, Sketches *sketches, int layer, const GuideSteps
         Sketch sketch = {.canvas = canvas, .all = sketches, .layer = layer, .step = &steps->items[step], .work = work,
                          .frame = {frame.x, frame.y, frame.w, frame.h - CAPTION_MM}};
         if (!draw_one(&sketch, steps, k == 1, &caption, err)) return false;
-        canvas_words(canvas, frame.x, frame.y + frame.h - CAPTION_MM + 0.3, frame.w, (Letters){7.5, false, INK_GREY, CANVAS_CENTRED},
+        canvas_words(canvas, frame.x, frame.y + box_height_mm(sketch.region) * sketch.scale + 0.7, frame.w, (Letters){7.5, false, INK_GREY, CANVAS_CENTRED},
                      caption);
     }
     return true;

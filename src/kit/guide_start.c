@@ -1,4 +1,5 @@
 // guide_start.c - the pages before anything is cut: the test sheet, how to read the drawings, how pieces are joined.
+#include "kit/guide_letters.h"
 #include "kit/guide_part.h"
 #include "kit/test_sheet.h"
 
@@ -122,6 +123,11 @@ bool guide_to_read(Guide *guide, Error *err)
         "From behind, the drawing is mirrored and the paper white: it looks like the pieces face down on the table "
         "before you.");
     if (draft->seam_count > 0) map_seam_key(canvas);
+    for (int s = 0; s < draft->seam_count; s++) {
+        if (!guide_seam_letter(draft, s)[0]) continue;
+        canvas_paragraph(canvas, "A small letter beside a seam stands on both of its edges: the same letters meet.");
+        break;
+    }
     if (!tell_faces(guide, err)) return false;
     if (has_line(draft))
         canvas_paragraph(canvas, "Lines on a piece show where the next layer goes. Its edge comes to lie 1.5 to 2 mm "

@@ -88,12 +88,15 @@ static bool write_checks(Guide *guide, const GuideChecks *checks, Error *err)
 static const char *line_words(const Draft *draft)
 {
     if (draft_uses(draft, MARK_SCORE))
-        return "Every piece goes just over the scored line all round: when no line shows any more, it lies right.";
+        return "Every piece goes just over the scored line all round, the arrow on its back to the top: when no line shows any "
+               "more, it lies right.";
     if (draft_uses(draft, MARK_PEN))
-        return "Every piece goes just over the drawn line all round: when no line shows any more, it lies right.";
+        return "Every piece goes just over the drawn line all round, the arrow on its back to the top: when no line shows any "
+               "more, it lies right.";
     if (draft_uses(draft, MARK_CUT))
-        return "Every piece goes just over the row of short cuts all round: when none shows any more, it lies right.";
-    return "Take the place of every piece from the map.";
+        return "Every piece goes just over the row of short cuts all round, the arrow on its back to the top: when none shows "
+               "any more, it lies right.";
+    return "Take the place of every piece from the map; the arrow on its back points to the top.";
 }
 
 double guide_steps_height(Guide *guide, Sketches *sketches, int layer, const GuideSteps *steps)

@@ -92,14 +92,14 @@ static bool add_pair(const Story *story, int piece, int other, GuideStep *step, 
         const int *pair = groups->seams[s].source->pieces;
         if (!((pair[0] == piece && pair[1] == other) || (pair[1] == piece && pair[0] == other))) continue;
         const char *letter = guide_seam_letter(groups->draft, (int)(groups->seams - groups->draft->seams) + s);
-        if (letter[0]) text_printf(&letters, "%s %s", letters.bytes ? "," : ", letter", letter);
+        if (letter[0]) text_printf(&letters, "%s %s", letters.size_bytes > 0 ? "," : ", letter", letter);
         length += groups->seams[s].source->length_mm;
         (*seams)++;
     }
     if (*seams == 0) return true;
     text_printf(&text, "%s to %s: ", guide_piece_name(groups, piece), guide_piece_name(groups, other));
     guide_tape_length(&text, length);
-    if (letters.bytes) text_add(&text, letters.bytes);
+    if (letters.size_bytes > 0) text_add(&text, letters.bytes);
     if (!text_is_whole(&text, err) || !text_is_whole(&letters, err)) return false;
     step->lines[step->line_count++] = text.bytes;
     step->minutes += *seams * RATE_SEAM_MIN;

@@ -267,7 +267,7 @@ static void little_memory__is_said_and_nothing_is_left_behind(void **state)
 {
     (void)state;
     int refused = 0;
-    for (int64_t after = 0; after < 400; after = after < 20 ? after + 1 : after * 4 / 3) {
+    for (int64_t after = 0; after < 3000; after = after < 20 ? after + 1 : after * 4 / 3) {
         for (int which = 0; which < 2; which++) {
             Made *made = make();
             FileBytes file = {0};
