@@ -16,7 +16,7 @@
 static const Letters ROW = {9.5, false, {0.137, 0.125, 0.110}, CANVAS_FROM_LEFT};
 static const Letters SMALL = {8, false, {0.137, 0.125, 0.110}, CANVAS_CENTRED};
 // From the left: colour, size, layers, sheets, spare, together, packs, cost.
-static const double COLUMNS_MM[COLUMN_COUNT] = {10, 54, 86, 108, 124, 139, 158, 170};
+static const double COLUMNS_MM[COLUMN_COUNT] = {10, 52, 80, 102, 117, 131, 152, 165};
 
 static bool write_text(Guide *guide, const char *front, const Text *text, Error *err)
 {
@@ -57,10 +57,12 @@ typedef struct Bill {
     bool has_packs, has_cost, cost_is_whole;
 } Bill;
 
+// "13.50": always with two decimals; "" when it is not known.
 static void cost_words(double cost, char out[32])
 {
-    char number[NUMBER_MAX];
-    snprintf(out, 32, "%.28s", cost < 0 ? "" : number_format(number, cost, 2));
+    long long cents = llround(fmin(cost, 1e12) * 100);
+    out[0] = 0;
+    if (cost >= 0) snprintf(out, 32, "%lld.%02lld", cents / 100, cents % 100);
 }
 
 static void write_paper(Canvas *canvas, const Draft *draft, int index, Bill *bill)
@@ -207,17 +209,19 @@ static bool tell_boards(Guide *guide, Error *err)
 
 static bool buy_ink(Guide *guide, Error *err)
 {
+    Text text = text_make(guide->keep);
+    int said = 0;
     for (int p = 0; p < guide->draft->input->paper_count; p++) {
         double mm = shopping_of(guide->draft, p).ink_mm;
         if (mm <= 0) continue;
-        Text text = text_make(guide->keep);
-        text_printf(&text, "A felt pen in %s, for edges: this paper is white inside. ", guide->draft->input->papers[p].colour_name);
+        text_printf(&text, "%s%s, ", said++ ? "; " : "Felt pens for edges, since these papers are white inside: ",
+                    guide->draft->input->papers[p].colour_name);
         guide_length_to_buy(&text, mm);
-        text_add(&text, " of edge: both sides of every seam in sight, and every edge that no higher layer covers. Draw it along "
-                        "before joining.");
-        if (!write_text(guide, "", &text, err)) return false;
     }
-    return true;
+    if (said == 0) return true;
+    text_add(&text, ". Counted are both sides of every seam in sight, and every edge that no higher layer covers. Draw the pen along "
+                    "the edge before joining.");
+    return write_text(guide, "", &text, err);
 }
 
 static bool buy_tape_and_glue(Guide *guide, Error *err)

@@ -86,10 +86,9 @@ static bool tell_faces(Guide *guide, Error *err)
     Text text = text_make(guide->keep);
     int said = 0;
     for (int p = 0; p < input->paper_count; p++)
-        if (input->papers[p].paper.one_faced) text_printf(&text, "%s%s", said++ ? ", " : "", input->papers[p].colour_name);
+        if (input->papers[p].paper.one_faced) text_printf(&text, "%s%s", said++ ? ", " : "Coloured on one face alone: ", input->papers[p].colour_name);
     if (said == 0) return true;
-    text_add(&text, said == 1 ? " paper is coloured on one face alone" : " papers are coloured on one face alone");
-    text_add(&text, ": on the mat and wherever this guide says face up, the colour is up; from behind you look at the plain face.");
+    text_add(&text, ". On the mat and wherever this guide says face up, the colour is up; from behind you look at the plain face.");
     const char *words = guide_words(&text, err);
     if (words) canvas_paragraph(&guide->canvas, words);
     return words != NULL;
