@@ -5,8 +5,8 @@
 #include <stdio.h>
 #include <string.h>
 
-#define MOST_OF_A_KIND 8 // of many like these the rest is in kit.json alone
-#define PICTURE_MM 95.0
+#define MOST_OF_A_KIND 6 // of many like these the rest is in kit.json alone
+#define PICTURE_MM 85.0
 #define NUMBER_MM 2.6
 #define DOT_MM 0.5
 

@@ -7,7 +7,9 @@
 
 #define TITLE_MM 6.5
 #define BETWEEN_MM 6.0
-#define LEAST_SCALE 0.22 // smaller drawings are hard to hold beside a real sheet
+#define LEAST_SCALE 0.22 // smaller drawings are hard to hold beside a real sheet ...
+#define LEAST_LONG_MM 80.0 // ... but a large sheet of few pieces may be drawn this long
+#define FEW_PIECES 8
 
 typedef struct Grid {
     int columns, rows;
@@ -26,15 +28,26 @@ static double cell_h(const Canvas *canvas, Grid grid)
     return (canvas->bottom_mm - canvas->y_mm - (grid.rows - 1) * BETWEEN_MM) / grid.rows;
 }
 
+static int most_pieces(const Draft *draft, const Paper *paper)
+{
+    int most = 0;
+    for (int s = 0; s < draft->sheet_count; s++) {
+        bool same = strcmp(draft->input->papers[draft->sheets[s].paper].paper.id, paper->id) == 0;
+        if (same && draft->sheets[s].piece_count > most) most = draft->sheets[s].piece_count;
+    }
+    return most;
+}
+
 // The most sheets a page whose drawings are large enough; else the largest drawings.
-static Grid choose_grid(const Canvas *canvas, const Paper *paper)
+static Grid choose_grid(const Canvas *canvas, const Draft *draft, const Paper *paper)
 {
     static const Grid GRIDS[] = {{3, 2}, {2, 2}, {3, 1}, {1, 2}, {2, 1}, {1, 1}};
     Grid best = GRIDS[0];
-    double largest = 0;
+    double largest = 0, longer_mm = fmax(paper->width_mm, paper->height_mm);
+    bool is_few = most_pieces(draft, paper) <= FEW_PIECES;
     for (size_t i = 0; i < sizeof GRIDS / sizeof GRIDS[0]; i++) {
         double scale = map_sheet_scale(paper, cell_w(canvas, GRIDS[i]), cell_h(canvas, GRIDS[i]) - TITLE_MM - 14);
-        if (scale >= LEAST_SCALE) return GRIDS[i];
+        if (scale >= LEAST_SCALE || (is_few && scale * longer_mm >= LEAST_LONG_MM)) return GRIDS[i];
         if (scale <= largest * 1.02) continue; // hardly larger: more pages for nothing
         largest = scale;
         best = GRIDS[i];
@@ -134,7 +147,7 @@ bool guide_sheet_map(Guide *guide, Error *err)
         if (!work_goes_on(guide->work, err)) return false;
         if (first_of_size || cell == grid.columns * grid.rows) {
             if (!begin_page(guide, paper, s == 0, first_of_size, err)) return false;
-            grid = choose_grid(&guide->canvas, paper);
+            grid = choose_grid(&guide->canvas, draft, paper);
             cell = 0;
         }
         since_stop += sheet_minutes(draft, s);
