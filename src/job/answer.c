@@ -468,6 +468,7 @@ static Key kit_key(const Run *run)
         hash_key(&h, run->piece_kept[layer]->key);
         hash_key(&h, run->mark_kept[layer]->key);
         hash_paper(&h, &run->layer_papers[layer]);
+        hash_paper_to_buy(&h, &run->layer_papers[layer]);
     }
     for (int paper = 0; paper < run->out->paper_count; paper++) hash_key(&h, run->nest_kept[paper]->key);
     for (size_t i = 0; i < stack->findings.count; i++) {

@@ -78,6 +78,16 @@ void hash_paper(Hasher *h, const Paper *paper)
     hash_double(h, paper->height_mm);
 }
 
+void hash_paper_to_buy(Hasher *h, const Paper *paper)
+{
+    const double measures[] = {paper->gsm, paper->board_mm[0], paper->board_mm[1], paper->pack_price};
+    for (size_t i = 0; i < sizeof measures / sizeof measures[0]; i++) hash_double(h, measures[i]);
+    hash_int(h, paper->pack_count);
+    hash_int(h, paper->direction);
+    hash_int(h, paper->white_core);
+    hash_int(h, paper->one_faced);
+}
+
 static void hash_space(Hasher *h, Space space)
 {
     hash_double(h, space.width_mm);

@@ -30,5 +30,6 @@ void hash_separation_options(Hasher *hasher, const SeparationOptions *options);
 void hash_stack_options(Hasher *hasher, const StackOptions *options);
 void hash_colours(Hasher *hasher, const SeparationColour *colours, int count);
 void hash_paper(Hasher *hasher, const Paper *paper);
+void hash_paper_to_buy(Hasher *hasher, const Paper *paper);  // what the guide alone tells of it
 
 #endif
