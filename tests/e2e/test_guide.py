@@ -156,6 +156,45 @@ class Guide(ProgramTest):
             self.assertEqual(len(re.findall(r"\bbefore(?:: face (?:up|down))?$", whole, re.M)), len(steps))
             self.assertEqual(len(re.findall(r"\bafter(?:: face up|: taped, face down)?$", whole, re.M)), len(steps))
 
+    def words(self, kit_folder):
+        """A list a page of (x0, y0, x1, y1, word), in points."""
+        text = self.outside("pdftotext", "-bbox", str(kit_folder / "guide.pdf"), "-").stdout.decode()
+        pages = []
+        for line in text.splitlines():
+            if "<page " in line:
+                pages.append([])
+            word = re.search(r'<word xMin="([-0-9.]+)" yMin="([-0-9.]+)" xMax="([-0-9.]+)" yMax="([-0-9.]+)">(.*)</word>', line)
+            if word:
+                pages[-1].append((*(float(value) for value in word.groups()[:4]), word.group(5)))
+        return pages
+
+    @needs("pdftotext")
+    def test_joining_is_drawn_face_up_before_and_mirrored_after(self):
+        point_mm, compared = 25.4 / 72, 0
+        for page in self.words(self.kit):
+            right = 215.9 - 15
+            titles = sorted(y0 for x0, y0, _, _, word in page if re.fullmatch(r"[0-9]+\.", word) and abs(x0 * point_mm - 22) < 0.7)
+            for index, top in enumerate(titles):
+                below = titles[index + 1] if index + 1 < len(titles) else 1e9
+                row = [word for word in page if top - 6 <= word[1] < below - 6]
+                if not any(word[4] == "taped," for word in row):
+                    continue
+                before, after = {}, {}
+                for x0, _, x1, _, word in row:
+                    middle = (x0 + x1) / 2 * point_mm
+                    if not PIECE.fullmatch(word):
+                        continue
+                    if middle > right - 52:
+                        after[word] = middle - (right - 26)
+                    elif middle > right - 107:
+                        before[word] = middle - (right - 81)
+                for name in before.keys() & after.keys():
+                    if abs(before[name]) < 6 or abs(after[name]) < 6:
+                        continue
+                    compared += 1
+                    self.assertLess(before[name] * after[name], 0, f"{name}: {before[name]:.1f} before, {after[name]:.1f} after")
+        self.assertGreater(compared, 15)
+
     @needs("pdftotext")
     def test_it_says_what_to_buy_how_it_hangs_and_begins_with_the_test_sheet(self):
         whole = " ".join(" ".join(self.pages(self.kit)).split())
