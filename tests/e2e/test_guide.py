@@ -208,6 +208,22 @@ class Guide(ProgramTest):
         needed = sum(count + max(1, -(-count // 10)) for count in sheets.values())
         self.assertRegex(whole, rf"\b{len(kit['sheets'])} {needed - len(kit['sheets'])} {needed}\b")
 
+    def test_numbers_beside_the_key_plan_do_not_crowd(self):
+        plan = (self.kit / "key-plan.svg").read_text()
+        height = float(re.search(r'height="([0-9.]+)mm"', plan).group(1))
+        names = re.findall(r'<text x="([0-9.]+)" y="([0-9.]+)" font-size="([0-9.]+)"[^>]*>([A-Z]+[0-9]+)</text>', plan)
+        self.assertEqual(len(names), len(kit_reader.read_kit(self.kit)["pieces"]))
+        margins = {}
+        for x, y, size, _ in names:
+            margins.setdefault(x, []).append((float(y), float(size)))
+        taken = 0
+        for column in (column for column in margins.values() if len(column) > 4): # a margin: many with one x
+            column.sort()
+            taken = max(taken, len(column))
+            for (above, _), (y, size) in zip(column, column[1:]):
+                self.assertGreater(y - above, size * 1.1)
+        self.assertLess(taken * 4.0, 0.75 * height)
+
     @needs("pdftotext")
     def test_no_page_is_empty(self):
         for kit_folder in (self.kit, self.a4):
