@@ -1,5 +1,6 @@
 // arguments.c - one table of options for all commands; see arguments.h.
 #include "arguments.h"
+#include "page_size.h"
 
 #include "base/length.h"
 #include "base/text.h"
@@ -75,6 +76,14 @@ static bool take_for(Arguments *arguments, const char *value, Error *err)
     return error_set(err, ERROR_USAGE, "--for knows sheet, piece, layer and line, not '%.40s'", value);
 }
 
+static bool take_page(Arguments *arguments, const char *value, Error *err)
+{
+    if (strcmp(value, "letter") == 0) arguments->settings.kit.page = KIT_PAGE_LETTER;
+    else if (strcmp(value, "a4") == 0) arguments->settings.kit.page = KIT_PAGE_A4;
+    else return error_set(err, ERROR_USAGE, "--page knows letter and a4, not '%.40s'", value);
+    return true;
+}
+
 static bool take_smallest(Arguments *arguments, const char *value, Error *err)
 {
     size_t size = strlen(value);
@@ -127,6 +136,7 @@ static const Option OPTIONS[] = {
     {"--marks", NULL, ON(COMMAND_BUILD), true, take_line},
     {"--inset", NULL, ON(COMMAND_BUILD), true, take_inset},
     {"--for", NULL, ON(COMMAND_BUILD), true, take_for},
+    {"--page", NULL, ON(COMMAND_BUILD), true, take_page},
     {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_smallest},
     {"--smallest-part", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--smallest-hole", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
@@ -236,6 +246,7 @@ static bool parse_command_line(int argc, char **argv, Arguments *out, Error *err
 bool arguments_parse(int argc, char **argv, Arguments *out, Error *err)
 {
     *out = (Arguments){.command = COMMAND_HELP, .help_for = COMMAND_HELP, .settings = settings_defaults()};
+    out->settings.kit.page = page_size_of_place(page_size_locale());
     if (argc < 2)
         return error_set(err, ERROR_USAGE, "say what to do: papermason build PICTURE --height 4ft --paper letter (see papermason --help)");
     if (strcmp(argv[1], "--version") == 0) {

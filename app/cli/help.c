@@ -32,6 +32,7 @@ static const char BUILD[] =
     "    --inset LENGTH           how far inside a layer's edge its placement line runs, 0.5mm to 5mm (default: 1.5 mm, pen 2 mm)\n"
     "    --for FORM               how sheets are parted into files: sheet (one file a sheet, default), piece (the same, one\n"
     "                             group a piece), layer (one file a paper), line (one file a sheet and kind of line)\n"
+    "    --page letter|a4         the guide's pages (default: what is usual where the system's settings say it is)\n"
     "    --smallest AREA          colour specks under this area join their neighbour: 20px (default: 8 mm parts, 4 mm holes)\n"
     "    -o, --out FOLDER         the kit's own folder (default: NAME-HEIGHT here)\n"
     "    --force                  replace the kit that is there; files of your own in its folder stay\n"

@@ -210,15 +210,14 @@ void length_format_inches(double mm, char out[32])
 {
     assert(isfinite(mm) && fabs(mm) < 1e12);
     char feet[NUMBER_MAX], inches[NUMBER_MAX];
-    double hundredths = round(mm / MM_PER_INCH * 100.0);
-    double total = hundredths / 100.0;
+    double total = round(mm / MM_PER_INCH * 100.0) / 100.0;
     if (total <= INCHES_ALONE_UP_TO) {
         snprintf(out, 32, "%.20s in", number_format(inches, total, 2));
         return;
     }
-    double whole_feet = floor(total / 12.0);
+    double tenths = round(mm / MM_PER_INCH * 10.0), whole_feet = floor(tenths / 120.0);
     number_format(feet, whole_feet, 0);
-    number_format(inches, (hundredths - whole_feet * 1200.0) / 100.0, 2);
+    number_format(inches, (tenths - whole_feet * 120.0) / 10.0, 1);
     if (strcmp(inches, "0") == 0)
         snprintf(out, 32, "%.12s ft", feet);
     else

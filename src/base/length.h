@@ -12,7 +12,7 @@
 // units. The result is finite, > 0 and at most 100 m.
 MUST_USE bool length_parse(const char *string, const char *what, double *out_mm, Error *err);
 
-// "32 in", "4 ft 6 in", "8.5 in": for people, in inches up to 3 ft and feet above, to a hundredth of an inch. Takes
+// "32 in", "4 ft 6 in", "8.5 in": for people, in inches to a hundredth up to 3 ft, above in feet and inches to a tenth. Takes
 // lengths below 10^12 mm; at most 32 bytes, the closing 0 included.
 void length_format_inches(double mm, char out[32]);
 

@@ -47,6 +47,14 @@ bool draft_uses(const Draft *draft, MarkLine line)
     return false;
 }
 
+const char *draft_seam_letter(const Draft *draft, int seam)
+{
+    const DraftSeam *of = &draft->seams[seam];
+    const LayerMarks *marks = &draft->input->layer_marks[of->layer];
+    ptrdiff_t index = of->source - draft->input->layer_pieces[of->layer].seams;
+    return index < marks->seam_count ? marks->seam_letters[index] : NULL;
+}
+
 void draft_on_sheet(const DraftPiece *piece, Point p, double out_mm[2])
 {
     const double *m = piece->to_sheet;

@@ -94,6 +94,9 @@ void draft_paper_word(const KitInput *input, int paper, char out[64]);
 // Some mark or note of the kit is drawn with it.
 bool draft_uses(const Draft *draft, MarkLine line);
 
+// The letter that says which edges meet, as it stands on both pieces beside a seam of the draft; NULL where a layer has no marks.
+const char *draft_seam_letter(const Draft *draft, int seam);
+
 // A point in finished millimetres on its sheet.
 void draft_on_sheet(const DraftPiece *piece, Point p, double out_mm[2]);
 

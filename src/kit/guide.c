@@ -43,8 +43,8 @@ const char *guide_words(const Text *text, Error *err)
 static bool write_parts(Guide *guide, Error *err)
 {
     return guide_cover(guide, err) && guide_to_buy(guide, err) && guide_to_read(guide, err) &&
-           guide_sheet_map(guide, err) && guide_layers(guide, err) && guide_care(guide, err) &&
-           guide_envelopes(guide, err);
+           guide_sheet_map(guide, err) && guide_layers(guide, err) && guide_hanging(guide, err) &&
+           guide_findings(guide, err) && guide_envelopes(guide, err);
 }
 
 bool guide_pdf(const Draft *draft, Arena *keep, Work *work, FileBytes *out, Error *err)
@@ -54,7 +54,7 @@ bool guide_pdf(const Draft *draft, Arena *keep, Work *work, FileBytes *out, Erro
     *out = (FileBytes){.name = "guide.pdf"};
     if (!text_is_whole(&title, err)) return false;
     Guide guide = {.draft = draft, .keep = keep, .work = work};
-    bool done = canvas_create(title.bytes, keep, &guide.canvas, err) && write_parts(&guide, err) &&
+    bool done = canvas_create(title.bytes, draft->input->options.page, keep, &guide.canvas, err) && write_parts(&guide, err) &&
                 canvas_finish(&guide.canvas, out, err);
     canvas_destroy(&guide.canvas);
     return done;

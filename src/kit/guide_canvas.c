@@ -62,11 +62,22 @@ static PangoLayout *make_layout(void)
     return layout;
 }
 
-bool canvas_create(const char *title, Arena *keep, Canvas *out, Error *err)
+static void take_page_size(Canvas *canvas, KitPage page)
+{
+    switch (page) {
+    case KIT_PAGE_LETTER: canvas->page_w_mm = 215.9, canvas->page_h_mm = 279.4; break;
+    case KIT_PAGE_A4: canvas->page_w_mm = 210.0, canvas->page_h_mm = 297.0; break;
+    }
+    canvas->width_mm = canvas->page_w_mm - 2 * CANVAS_LEFT_MM;
+    canvas->bottom_mm = canvas->page_h_mm - CANVAS_FOOT_MM;
+}
+
+bool canvas_create(const char *title, KitPage page, Arena *keep, Canvas *out, Error *err)
 {
     *out = (Canvas){.bytes = text_make(keep), .foot = title, .running = ""};
-    out->surface = cairo_pdf_surface_create_for_stream(take_bytes, &out->bytes, CANVAS_PAGE_W_MM / CANVAS_MM_A_PT,
-                                                       CANVAS_PAGE_H_MM / CANVAS_MM_A_PT);
+    take_page_size(out, page);
+    out->surface = cairo_pdf_surface_create_for_stream(take_bytes, &out->bytes, out->page_w_mm / CANVAS_MM_A_PT,
+                                                       out->page_h_mm / CANVAS_MM_A_PT);
     cairo_pdf_surface_restrict_to_version(out->surface, CAIRO_PDF_VERSION_1_5);
     describe(out->surface, title);
     out->cr = cairo_create(out->surface);
@@ -117,10 +128,10 @@ static void write_foot(Canvas *canvas)
 {
     char words[32];
     snprintf(words, sizeof words, "%d", canvas->page);
-    double y = CANVAS_BOTTOM_MM + 4;
-    canvas_words(canvas, CANVAS_LEFT_MM, y, CANVAS_WIDTH_MM, (Letters){8, false, INK_GREY, CANVAS_FROM_LEFT},
+    double y = canvas->bottom_mm + 4;
+    canvas_words(canvas, CANVAS_LEFT_MM, y, canvas->width_mm, (Letters){8, false, INK_GREY, CANVAS_FROM_LEFT},
                  canvas->foot);
-    canvas_words(canvas, CANVAS_LEFT_MM, y, CANVAS_WIDTH_MM, (Letters){8, false, INK_GREY, CANVAS_FROM_RIGHT}, words);
+    canvas_words(canvas, CANVAS_LEFT_MM, y, canvas->width_mm, (Letters){8, false, INK_GREY, CANVAS_FROM_RIGHT}, words);
 }
 
 bool canvas_finish(Canvas *canvas, FileBytes *out, Error *err)
@@ -153,7 +164,7 @@ void canvas_page(Canvas *canvas, const char *heading, const char *bookmark, int 
     canvas->running = heading;
     canvas->y_mm = CANVAS_TOP_MM;
     if (heading[0])
-        canvas->y_mm += canvas_words(canvas, CANVAS_LEFT_MM, CANVAS_TOP_MM, CANVAS_WIDTH_MM,
+        canvas->y_mm += canvas_words(canvas, CANVAS_LEFT_MM, CANVAS_TOP_MM, canvas->width_mm,
                                      (Letters){17, true, INK_BLACK, CANVAS_FROM_LEFT}, heading) +
                         2;
     if (!bookmark) return;
@@ -230,7 +241,7 @@ void canvas_name(Canvas *canvas, double x_mm, double y_mm, double size_mm, Ink i
 
 void canvas_need(Canvas *canvas, double height_mm)
 {
-    if (canvas->y_mm + height_mm > CANVAS_BOTTOM_MM) canvas_page(canvas, canvas->running, NULL, 0);
+    if (canvas->y_mm + height_mm > canvas->bottom_mm) canvas_page(canvas, canvas->running, NULL, 0);
 }
 
 void canvas_space(Canvas *canvas, double height_mm)
@@ -240,7 +251,7 @@ void canvas_space(Canvas *canvas, double height_mm)
 
 static void flow(Canvas *canvas, double indent_mm, const char *front, Letters letters, const char *words)
 {
-    double width = CANVAS_WIDTH_MM - indent_mm;
+    double width = canvas->width_mm - indent_mm;
     canvas_need(canvas, canvas_words_height(canvas, width, letters, words));
     double y = canvas->y_mm;
     if (indent_mm > 0 && front)
@@ -269,7 +280,7 @@ void canvas_item(Canvas *canvas, const char *front, const char *words)
 
 double canvas_item_height(Canvas *canvas, const char *words)
 {
-    return canvas_words_height(canvas, CANVAS_WIDTH_MM - INDENT_MM,
+    return canvas_words_height(canvas, canvas->width_mm - INDENT_MM,
                                (Letters){PARAGRAPH_PT, false, INK_BLACK, CANVAS_FROM_LEFT}, words) +
            PARAGRAPH_GAP_MM;
 }

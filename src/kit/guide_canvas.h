@@ -1,8 +1,9 @@
-// guide_canvas.h - the guide's paper: letter pages of a PDF, words and headings on them, a flow from page to page.
+// guide_canvas.h - the guide's paper: letter or A4 pages of a PDF, words and headings on them, a flow from page to page.
 // Units:   millimetres from the page's top left corner; sizes of letters in points.
 // Memory:  owns what cairo and pango hold (canvas_destroy frees it, whatever happened before); the PDF's bytes grow in the
 //          arena given. A Canvas must not move after canvas_create: cairo writes into it.
 // Errors:  cairo remembers the first thing that goes wrong; canvas_finish says it.
+// Source:  page sizes: ANSI/ASME Y14.1 (A) and ISO 216 (A4).
 // Bytes:   no clock; the font is DejaVu Sans (what fontconfig puts in its place where it is missing).
 #ifndef PM_KIT_GUIDE_CANVAS_H
 #define PM_KIT_GUIDE_CANVAS_H
@@ -10,6 +11,7 @@
 #include "base/files.h"
 #include "base/text.h"
 #include "base/work.h"
+#include "kit/kit.h"
 #include "separation/colour.h"
 
 struct _cairo;                  // as cairo and pango call them: who draws includes <cairo.h>
@@ -17,12 +19,9 @@ struct _cairo_surface;
 struct _PangoLayout;
 struct _PangoFontDescription;
 
-#define CANVAS_PAGE_W_MM 215.9
-#define CANVAS_PAGE_H_MM 279.4
 #define CANVAS_LEFT_MM 15.0     // of what is written, also on the right
 #define CANVAS_TOP_MM 14.0
-#define CANVAS_BOTTOM_MM 264.0  // the flow ends here; the foot stands below
-#define CANVAS_WIDTH_MM (CANVAS_PAGE_W_MM - 2 * CANVAS_LEFT_MM)
+#define CANVAS_FOOT_MM 15.4     // below the flow: the foot stands there
 #define CANVAS_MM_A_PT (25.4 / 72.0)
 
 typedef struct Ink { double r, g, b; } Ink;
@@ -40,10 +39,13 @@ typedef struct Canvas {
     const char *running;    // heading of the section; comes again when the flow goes on to a new page
     int page;               // 0 = none yet
     int bookmark;           // the last one of depth 0
+    double page_w_mm, page_h_mm;
+    double width_mm;        // between the margins
+    double bottom_mm;       // the flow ends here
     double y_mm;            // where the flow goes on
 } Canvas;
 
-MUST_USE bool canvas_create(const char *title, Arena *keep, Canvas *out, Error *err);
+MUST_USE bool canvas_create(const char *title, KitPage page, Arena *keep, Canvas *out, Error *err);
 MUST_USE bool canvas_finish(Canvas *canvas, FileBytes *out, Error *err);    // out's name is left as it is
 void canvas_destroy(Canvas *canvas);    // also after a failed canvas_create, and twice
 

@@ -138,7 +138,10 @@ static bool write_facts(Guide *guide, Error *err)
     if (stack->border_mm > 0) {
         text_add(&text, ", with a border of ");
         guide_tape_length(&text, stack->border_mm);
-        text_add(&text, " all round");
+        text_add(&text, " all round; without it ");
+        guide_tape_length(&text, stack->height_mm - 2 * stack->border_mm);
+        text_add(&text, " by ");
+        guide_tape_length(&text, stack->width_mm - 2 * stack->border_mm);
     }
     text_add(&text, ".\n");
     guide_count(&text, draft->totals.pieces, "piece");
@@ -153,7 +156,7 @@ static bool write_facts(Guide *guide, Error *err)
     text_add(&text, " of putting together.");
     const char *words = guide_words(&text, err);
     if (!words) return false;
-    canvas_words(&guide->canvas, CANVAS_LEFT_MM, 34, CANVAS_WIDTH_MM, (Letters){11, false, INK_BLACK, CANVAS_FROM_LEFT},
+    canvas_words(&guide->canvas, CANVAS_LEFT_MM, 34, guide->canvas.width_mm, (Letters){11, false, INK_BLACK, CANVAS_FROM_LEFT},
                  words);
     return true;
 }
@@ -163,23 +166,23 @@ bool guide_cover(Guide *guide, Error *err)
     Canvas *canvas = &guide->canvas;
     canvas_page(canvas, "", guide->draft->input->name, 0);
     Letters title = {26, true, INK_BLACK, CANVAS_FROM_LEFT};
-    while (title.pt > 8 && canvas_words_width(canvas, title, guide->draft->input->name) > CANVAS_WIDTH_MM)
+    while (title.pt > 8 && canvas_words_width(canvas, title, guide->draft->input->name) > canvas->width_mm)
         title.pt -= 1;
     canvas_words(canvas, CANVAS_LEFT_MM, 14, 0, title, guide->draft->input->name);
-    canvas_words(canvas, CANVAS_LEFT_MM, 26, CANVAS_WIDTH_MM, (Letters){12, false, INK_GREY, CANVAS_FROM_LEFT},
+    canvas_words(canvas, CANVAS_LEFT_MM, 26, canvas->width_mm, (Letters){12, false, INK_GREY, CANVAS_FROM_LEFT},
                  "A layered paper picture: how to cut it and put it together");
     if (!write_facts(guide, err)) return false;
-    Frame whole = {CANVAS_LEFT_MM, 58, CANVAS_WIDTH_MM, 165};
+    Frame whole = {CANVAS_LEFT_MM, 58, canvas->width_mm, canvas->bottom_mm - 99};
     if (height_in_scene(guide->draft, whole) < SMALL_MM) {
-        draw_large(canvas, guide->draft, (Frame){whole.x, whole.y, whole.w, 95});
-        whole = (Frame){whole.x, whole.y + 102, whole.w, 63};
+        draw_large(canvas, guide->draft, (Frame){whole.x, whole.y, whole.w, whole.h - 70});
+        whole = (Frame){whole.x, whole.y + whole.h - 63, whole.w, 63};
     }
     draw_scene(canvas, guide->draft, whole);
-    canvas->y_mm = 231;
+    canvas->y_mm = canvas->bottom_mm - 33;
     canvas_paragraph(canvas,
-                     "In this guide: what to buy; how to read the drawings; every sheet with its pieces; every layer "
-                     "with its steps; findings and care; labels for envelopes. Before anything else: "
-                     "READ-ME-FIRST.txt, and the test sheet.");
+                     "In this guide: what to buy; the test sheet, how to read the drawings and how to join; every sheet with its "
+                     "pieces; every layer with its steps; hanging, standing, carrying; findings; labels for envelopes. "
+                     "Before anything else: READ-ME-FIRST.txt.");
     canvas_paragraph(canvas, "May this picture be used for what you plan? If it is not yours, ask its owner.");
     return true;
 }

@@ -5,15 +5,14 @@
 #include <math.h>
 #include <stdio.h>
 
-#define FULL_MAP_MM 205.0 // a page for the map alone
-#define BEHIND_MAP_MM 165.0
-#define NEAR_STOP_MIN 30.0 // the end of a layer that is this near is the better place to stop
-#define LEAST_MAP_MM 100.0 // a map is made this small when all steps then stand beside it
+#define DISC_MM 2.5         // round the number of a dot
+#define SHARED_MAP_MM 130.0 // of a page that also has steps
 
 typedef struct LayerPart {
     Guide *guide;
     int layer;
     const GuideBelow *below;
+    Sketches *sketches;
     GuideSteps steps;
     GuideChecks checks; // of the base
     const char *heading;
@@ -31,7 +30,7 @@ static bool begin_layer(LayerPart *part, Error *err)
     Text heading = text_make(guide->keep), about = text_make(guide->keep);
     text_printf(&heading, "Layer %s: %s", draft->layers[part->layer].id, guide_colour_name(draft, part->layer));
     guide_count(&about, draft->layers[part->layer].piece_count, "piece");
-    text_printf(&about, ", %s. Seen from the front.",
+    text_printf(&about, " in envelope %s, %s. Seen from the front.", draft->layers[part->layer].id,
                 part->layer == 0 ? "the bottom of the stack" : "on top of what is pale here");
     const char *words = guide_words(&about, err);
     part->heading = guide_words(&heading, err);
@@ -41,17 +40,19 @@ static bool begin_layer(LayerPart *part, Error *err)
     return true;
 }
 
-// The height for a map above the steps: as much as they leave on the page; where they leave too little, `otherwise`.
-static double map_height(LayerPart *part, double otherwise_mm)
+// The height of a map that has the rest of the page to itself.
+static double full_map_mm(const Canvas *canvas)
+{
+    return canvas->bottom_mm - canvas->y_mm - 12;
+}
+
+// The height of a map above the steps: as much as they leave on the page; where they go on anyway, so much that the first
+// of them stand below it.
+static double map_height(LayerPart *part)
 {
     Canvas *canvas = &part->guide->canvas;
-    double steps_mm = 30;
-    for (int i = 0; i < part->steps.count; i++) {
-        steps_mm += canvas_item_height(canvas, part->steps.items[i].words) + 0.5;
-        if (part->layer == 0 && part->steps.items[i].joins_whole == part->checks.group) steps_mm += 48;
-    }
-    double left_mm = CANVAS_BOTTOM_MM - canvas->y_mm - steps_mm;
-    return left_mm < LEAST_MAP_MM ? otherwise_mm : fmin(left_mm, FULL_MAP_MM);
+    double left_mm = canvas->bottom_mm - canvas->y_mm - 10 - guide_steps_height(part->guide, part->sketches, part->layer, &part->steps);
+    return fmin(fmax(left_mm, SHARED_MAP_MM), full_map_mm(canvas));
 }
 
 // Where the close-ups lie: thin lines over the whole layer, with their numbers.
@@ -86,7 +87,7 @@ static bool draw_close_ups(LayerPart *part, int grid, bool from_behind, Error *e
         canvas_page(canvas, part->heading, NULL, 0);
         canvas_paragraph(canvas, words);
         MapView view;
-        Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 4, CANVAS_WIDTH_MM, FULL_MAP_MM};
+        Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 4, canvas->width_mm, full_map_mm(canvas)};
         if (!map_layer(canvas, guide->draft, &close, frame, guide->keep, guide->work, &view, err)) return false;
         canvas->y_mm = view.frame.y + view.frame.h + 6;
     }
@@ -100,8 +101,8 @@ static bool draw_front(LayerPart *part, Error *err)
     bool alone = has_seams(guide->draft, part->layer);
     if (alone) map_seam_key(canvas);
     MapView view;
-    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 2, CANVAS_WIDTH_MM,
-                   alone ? FULL_MAP_MM : map_height(part, FULL_MAP_MM)};
+    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 2, canvas->width_mm,
+                   alone ? full_map_mm(canvas) : map_height(part)};
     int grid;
     if (!map_layer_grid(guide->draft, part->layer, false, frame, guide->keep, guide->work, &grid, err)) return false;
     MapPart whole = {.layer = part->layer, .grid = 1, .without_names = grid > 1};
@@ -111,27 +112,61 @@ static bool draw_front(LayerPart *part, Error *err)
     return grid == 1 || draw_close_ups(part, grid, false, err);
 }
 
-// The dots that a tape measure goes to, each with its number just outside the drawing.
+// Whether a disc at (x, y) keeps off all names of the map and off the discs and dots before it.
+static bool is_free(const MapView *view, const double (*taken)[2], int taken_count, double x, double y)
+{
+    for (int i = 0; i < view->label_count; i++) {
+        double half_w = view->labels[i].size_mm * 1.5 + DISC_MM, half_h = view->labels[i].size_mm * 0.5 + DISC_MM;
+        if (fabs(view->labels[i].x_mm - x) < half_w && fabs(view->labels[i].y_mm - y) < half_h) return false;
+    }
+    for (int i = 0; i < taken_count; i++) {
+        double dx = taken[i][0] - x, dy = taken[i][1] - y;
+        if (dx * dx + dy * dy < 4.2 * DISC_MM * DISC_MM) return false;
+    }
+    return true;
+}
+
+// Beside the dot: outwards if that is free, else where it is, nearest to outwards.
+static void place_disc(const MapView *view, const double (*taken)[2], int taken_count, const double dot[2], double out[2])
+{
+    static const double TO[8][2] = {{1, 0}, {0.7071, 0.7071}, {0, 1}, {-0.7071, 0.7071}, {-1, 0}, {-0.7071, -0.7071}, {0, -1}, {0.7071, -0.7071}};
+    double dx = dot[0] - view->frame.x - view->frame.w / 2, dy = dot[1] - view->frame.y - view->frame.h / 2;
+    double away = fmax(1, sqrt(dx * dx + dy * dy)), best = -INFINITY;
+    for (int far = 0; far < 2; far++)
+        for (int k = 0; k < 8; k++) {
+            double reach = far ? 8 : 4.2, x = dot[0] + reach * TO[k][0], y = dot[1] + reach * TO[k][1];
+            double score = (TO[k][0] * dx + TO[k][1] * dy) / away - far - (is_free(view, taken, taken_count, x, y) ? 0 : 10);
+            if (score <= best) continue;
+            best = score;
+            out[0] = x, out[1] = y;
+        }
+}
+
+// The dots that a tape measure goes to, each with its number beside it.
 static void draw_dots(Canvas *canvas, const GuideChecks *checks, const MapView *view)
 {
-    double cx = view->frame.x + view->frame.w / 2, cy = view->frame.y + view->frame.h / 2;
-    for (int i = 0; i < checks->dot_count; i++) {
-        double x = view->matrix[0] * checks->dots[i].x / UM_PER_MM + view->matrix[4];
-        double y = view->matrix[3] * checks->dots[i].y / UM_PER_MM + view->matrix[5];
-        double dx = x - cx, dy = y - cy, away = fmax(1, sqrt(dx * dx + dy * dy));
-        double u = x + dx / away * 4, v = y + dy / away * 4;
-        char number[8];
+    double taken[2 * 8][2];
+    int count = checks->dot_count, used = count;
+    for (int i = 0; i < count; i++) {
+        taken[i][0] = view->matrix[0] * checks->dots[i].x / UM_PER_MM + view->matrix[4];
+        taken[i][1] = view->matrix[3] * checks->dots[i].y / UM_PER_MM + view->matrix[5];
+    }
+    for (int i = 0; i < count; i++) {
+        char number[16];
+        place_disc(view, taken, used, taken[i], taken[used]);
+        const double *dot = taken[i], *disc = taken[used++];
         snprintf(number, sizeof number, "%d", i + 1);
-        cairo_arc(canvas->cr, x, y, 0.9, 0, 6.2831853);
+        canvas_line(canvas, dot[0], dot[1], disc[0], disc[1], 0.25, INK_BLACK);
+        cairo_arc(canvas->cr, dot[0], dot[1], 0.9, 0, 6.2831853);
         canvas_ink(canvas, INK_BLACK, 1);
         cairo_fill(canvas->cr);
-        cairo_arc(canvas->cr, u, v, 2.5, 0, 6.2831853);
+        cairo_arc(canvas->cr, disc[0], disc[1], DISC_MM, 0, 6.2831853);
         canvas_ink(canvas, INK_WHITE, 1);
         cairo_fill_preserve(canvas->cr);
         cairo_set_line_width(canvas->cr, 0.25);
         canvas_ink(canvas, INK_BLACK, 1);
         cairo_stroke(canvas->cr);
-        canvas_name(canvas, u, v, 3.2, INK_BLACK, number);
+        canvas_name(canvas, disc[0], disc[1], 3.2, INK_BLACK, number);
     }
 }
 
@@ -147,91 +182,35 @@ static bool draw_behind(LayerPart *part, Error *err)
     canvas_paragraph(canvas, "Mirrored: this is how the pieces lie face down on the table. Tape every seam on this "
                              "side along its whole length, then strips across it.");
     MapView view;
-    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 4, CANVAS_WIDTH_MM, map_height(part, BEHIND_MAP_MM)};
+    double air = part->layer == 0 ? 9 : 4; // for the numbers of dots
+    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + air, canvas->width_mm, map_height(part) - air};
     int grid;
     if (!map_layer_grid(guide->draft, part->layer, true, frame, guide->keep, guide->work, &grid, err)) return false;
     MapPart whole = {.layer = part->layer, .from_behind = true, .grid = 1, .without_names = grid > 1};
     if (!map_layer(canvas, guide->draft, &whole, frame, guide->keep, guide->work, &view, err)) return false;
     if (part->layer == 0) draw_dots(canvas, &part->checks, &view);
-    canvas->y_mm = view.frame.y + view.frame.h + 6;
+    canvas->y_mm = view.frame.y + view.frame.h + 2 + air;
     if (grid > 1 && !draw_close_ups(part, grid, true, err)) return false;
     canvas->running = part->heading;
-    return true;
-}
-
-static bool write_checks(LayerPart *part, Error *err)
-{
-    Guide *guide = part->guide;
-    canvas_item(&guide->canvas, NULL, "Measure the joined base before it is turned, from dot to dot as drawn:");
-    for (int i = 0; i < 4; i++) {
-        const GuideCheck *check = &part->checks.items[i];
-        Text text = text_make(guide->keep);
-        text_printf(&text, "%d to %d, %s: ", check->dots[0] + 1, check->dots[1] + 1, check->name);
-        guide_tape_length(&text, check->mm);
-        const char *words = guide_words(&text, err);
-        if (!words) return false;
-        canvas_item(&guide->canvas, "\u2022", words);
-    }
-    canvas_item(&guide->canvas, "\u2022",
-                "All should be right within 1/8 in (3 mm). If a diagonal is off, a seam has slipped: open it and lay "
-                "it edge to edge again.");
-    return true;
-}
-
-static const char *line_words(const Draft *draft)
-{
-    if (draft_uses(draft, MARK_SCORE))
-        return "Every piece goes just over the scored line all round: when no line shows any more, it lies right.";
-    if (draft_uses(draft, MARK_PEN))
-        return "Every piece goes just over the drawn line all round: when no line shows any more, it lies right.";
-    if (draft_uses(draft, MARK_CUT))
-        return "Every piece goes just over the row of short cuts all round: when none shows any more, it lies right.";
-    return "Take the place of every piece from the map.";
-}
-
-static bool write_steps(LayerPart *part, double *since_stop, Error *err)
-{
-    Guide *guide = part->guide;
-    Canvas *canvas = &guide->canvas;
-    bool is_last_layer = part->layer + 1 == guide->draft->input->stack->layer_count;
-    double left_min = 0;
-    for (int i = 0; i < part->steps.count; i++) left_min += part->steps.items[i].minutes;
-    canvas->running = part->heading;
-    canvas_head(canvas, "Steps");
-    if (part->layer > 0) canvas_paragraph(canvas, line_words(guide->draft));
-    for (int i = 0; i < part->steps.count; i++) {
-        const GuideStep *step = &part->steps.items[i];
-        Text text = text_make(guide->keep);
-        text_printf(&text, "%d. %s", i + 1, step->words);
-        const char *words = guide_words(&text, err);
-        if (!words || !work_goes_on(guide->work, err)) return false;
-        canvas_item(canvas, NULL, words);
-        if (part->layer == 0 && step->joins_whole == part->checks.group && !write_checks(part, err)) return false;
-        *since_stop += step->minutes;
-        left_min -= step->minutes;
-        bool ends_layer = i + 1 == part->steps.count;
-        bool stop = ends_layer ? *since_stop >= GUIDE_STOP_MIN - NEAR_STOP_MIN
-                               : *since_stop >= GUIDE_STOP_MIN && left_min > NEAR_STOP_MIN;
-        if (!stop || (is_last_layer && ends_layer)) continue;
-        *since_stop = 0;
-        canvas_item(canvas, "\u2014",
-                    "A good place to stop: about two hours since the last one. Let glue dry flat, under a few books.");
-    }
     return true;
 }
 
 bool guide_layers(Guide *guide, Error *err)
 {
     GuideBelow *below;
+    Sketches sketches;
     double since_stop = 0;
-    if (!guide_below(guide->draft, guide->keep, guide->work, &below, err)) return false;
+    if (!guide_below(guide->draft, guide->keep, guide->work, &below, err) ||
+        !sketches_make(guide->draft, guide->keep, guide->work, &sketches, err))
+        return false;
     for (int l = 0; l < guide->draft->input->stack->layer_count; l++) {
-        LayerPart part = {.guide = guide, .layer = l, .below = below};
+        LayerPart part = {.guide = guide, .layer = l, .below = below, .sketches = &sketches};
         if (l == 0 && !guide_checks(guide->draft, guide->work, &part.checks, err)) return false;
         if (!guide_steps(guide->draft, l, below, guide->keep, guide->work, &part.steps, err)) return false;
         if (!work_goes_on(guide->work, err) || !begin_layer(&part, err) || !draw_front(&part, err)) return false;
         if (has_seams(guide->draft, l) && !draw_behind(&part, err)) return false;
-        if (!write_steps(&part, &since_stop, err)) return false;
+        guide->canvas.running = part.heading;
+        if (!guide_write_steps(guide, l, &part.steps, l == 0 ? &part.checks : NULL, &sketches, &since_stop, err)) return false;
     }
     return true;
 }

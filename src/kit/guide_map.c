@@ -2,6 +2,7 @@
 // Method:  the key plan's placing of names and seams is asked with a draft that holds one layer or one sheet alone.
 #include "kit/guide_map.h"
 
+#include "kit/guide_paths.h"
 #include "kit/guide_sheet.h"
 #include "kit/plan_labels.h"
 #include "kit/plan_seams.h"
@@ -11,7 +12,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#define EDGE_MM 0.15
 #define SEEN_MM 0.6
 #define TICK_MM 0.35
 #define HIDDEN_MM 0.3
@@ -19,68 +19,7 @@
 #define MOST_OUTSIDE 24   // names beside a drawing; with more, lines run through one another
 #define MOST_GRID 4
 
-// --- paths ---
-
-static void go_to(cairo_t *cr, Point p, const double m[6], bool line)
-{
-    double x = p.x / UM_PER_MM, y = p.y / UM_PER_MM;
-    double u = m[0] * x + m[2] * y + m[4], v = m[1] * x + m[3] * y + m[5];
-    if (line)
-        cairo_line_to(cr, u, v);
-    else
-        cairo_move_to(cr, u, v);
-}
-
-static void curve_to(cairo_t *cr, const Curve *c, const double m[6])
-{
-    const Point points[3] = {c->p1, c->p2, c->p3};
-    double to[6];
-    for (int i = 0; i < 3; i++) {
-        double x = points[i].x / UM_PER_MM, y = points[i].y / UM_PER_MM;
-        to[2 * i] = m[0] * x + m[2] * y + m[4];
-        to[2 * i + 1] = m[1] * x + m[3] * y + m[5];
-    }
-    cairo_curve_to(cr, to[0], to[1], to[2], to[3], to[4], to[5]);
-}
-
-static void trace_path(cairo_t *cr, const Path *path, const double m[6])
-{
-    for (int part = 0; part < path->part_count; part++) {
-        int first = path->first[part], end = path->first[part + 1];
-        if (first == end) continue;
-        go_to(cr, path->curves[first].p0, m, false);
-        for (int i = first; i < end; i++) {
-            if (path->curves[i].is_line)
-                go_to(cr, path->curves[i].p3, m, true);
-            else
-                curve_to(cr, &path->curves[i], m);
-        }
-        if (!path->open) cairo_close_path(cr);
-    }
-}
-
-void map_trace(Canvas *canvas, const Path *path, const double matrix[6])
-{
-    trace_path(canvas->cr, path, matrix);
-}
-
-static void fill_path(Canvas *canvas, const Path *path, const double m[6], Ink fill, Ink edge)
-{
-    cairo_t *cr = canvas->cr;
-    trace_path(cr, path, m);
-    cairo_set_fill_rule(cr, CAIRO_FILL_RULE_EVEN_ODD);
-    canvas_ink(canvas, fill, 1);
-    cairo_fill_preserve(cr);
-    cairo_set_line_width(cr, EDGE_MM);
-    canvas_ink(canvas, edge, 1);
-    cairo_stroke(cr);
-}
-
-static Ink layer_ink(const Draft *draft, int layer)
-{
-    const Stack *stack = draft->input->stack;
-    return ink_of(stack->colours[stack->layers[layer].colour].colour);
-}
+// --- the picture ---
 
 // Details drawn by pen, in their own colours.
 static void draw_pen_details(Canvas *canvas, const Stack *stack, const double matrix[6])
@@ -88,9 +27,9 @@ static void draw_pen_details(Canvas *canvas, const Stack *stack, const double ma
     for (int i = 0; i < stack->pen_stroke_count; i++) {
         const PenStroke *stroke = &stack->pen_strokes[i];
         if (i > 0 && stroke[-1].points == stroke->points) continue; // there again for another layer
-        for (int k = 0; k < stroke->point_count; k++) go_to(canvas->cr, stroke->points[k], matrix, k > 0);
+        for (int k = 0; k < stroke->point_count; k++) paths_go(canvas, stroke->points[k], matrix, k > 0);
         cairo_close_path(canvas->cr);
-        cairo_set_line_width(canvas->cr, EDGE_MM);
+        cairo_set_line_width(canvas->cr, PATHS_EDGE_MM);
         canvas_ink(canvas, ink_of(stroke->colour), 1);
         cairo_stroke(canvas->cr);
     }
@@ -100,7 +39,7 @@ void map_picture(Canvas *canvas, const Draft *draft, const double matrix[6])
 {
     const Stack *stack = draft->input->stack;
     for (int l = 0; l < stack->layer_count; l++)
-        fill_path(canvas, &draft->layers[l].outline, matrix, layer_ink(draft, l), INK_GREY);
+        paths_fill(canvas, &draft->layers[l].outline, matrix, paths_ink(draft, l), INK_GREY);
     draw_pen_details(canvas, stack, matrix);
 }
 
@@ -183,9 +122,7 @@ static void draw_leader(Canvas *canvas, const double from[2], const double to[2]
     cairo_stroke(canvas->cr);
 }
 
-// Names of a draft's pieces on a drawing whose top left corner is at (x, y); `mirror_mm` > 0 = mirrored in this width.
-static void draw_names(Canvas *canvas, const Draft *draft, const PlanLabel *labels, double x, double y,
-                       double mirror_mm, Ink ink)
+void map_names(Canvas *canvas, const Draft *draft, const PlanLabel *labels, double x, double y, double mirror_mm, Ink ink)
 {
     for (int pass = 0; pass < 2; pass++)
         for (int p = 0; p < draft->piece_count; p++) {
@@ -325,20 +262,38 @@ static MapView view_of(const OneLayer *one, bool from_behind, Frame frame)
     double scale = fmin(1, fmin((frame.w - 2 * MAP_MARGIN_MM) / w, frame.h / h)); // never larger than it is
     double left = frame.x + (frame.w - w * scale) / 2, x = one->box.min.x / UM_PER_MM, y = one->box.min.y / UM_PER_MM;
     double side = from_behind ? -scale : scale, start = from_behind ? left + w * scale : left;
-    return (MapView){
-        {left, frame.y, w * scale, h * scale}, scale, {side, 0, 0, scale, start - side * x, frame.y - scale * y}};
+    return (MapView){.frame = {left, frame.y, w * scale, h * scale}, .scale = scale,
+                     .matrix = {side, 0, 0, scale, start - side * x, frame.y - scale * y}};
 }
 
 static void draw_below(Canvas *canvas, const Draft *draft, int layer, const double matrix[6])
 {
     static const Ink EDGE = {0.75, 0.73, 0.70};
-    for (int l = 0; l < layer; l++) fill_path(canvas, &draft->layers[l].outline, matrix, INK_PALE, EDGE);
+    for (int l = 0; l < layer; l++) paths_fill(canvas, &draft->layers[l].outline, matrix, INK_PALE, EDGE);
 }
 
 static void clip_to(Canvas *canvas, Frame frame, double air_mm)
 {
     cairo_rectangle(canvas->cr, frame.x - air_mm, frame.y - air_mm, frame.w + 2 * air_mm, frame.h + 2 * air_mm);
     cairo_clip(canvas->cr);
+}
+
+// The letter that both edges of a seam bear, in a small disc on its middle.
+static void draw_letters(Canvas *canvas, const Draft *draft, const Draft *one, const double m[6])
+{
+    for (int i = 0; i < one->seam_count; i++) {
+        int seam = 0;
+        while (seam < draft->seam_count && draft->seams[seam].source != one->seams[i].source) seam++;
+        const char *letter = seam < draft->seam_count ? draft_seam_letter(draft, seam) : NULL;
+        const Path *path = &draft->seams[seam < draft->seam_count ? seam : 0].path;
+        if (!letter) continue;
+        Point p = curve_point(&path->curves[path->curve_count / 2], path->curve_count % 2 ? 0.5 : 0);
+        double x = m[0] * p.x / UM_PER_MM + m[4], y = m[3] * p.y / UM_PER_MM + m[5];
+        cairo_arc(canvas->cr, x, y, 1.6, 0, 6.2831853);
+        canvas_ink(canvas, INK_WHITE, 1);
+        cairo_fill(canvas->cr);
+        canvas_name(canvas, x, y, 2.5, INK_BLACK, letter);
+    }
 }
 
 bool map_part_is_empty(const Draft *draft, const MapPart *part)
@@ -358,7 +313,7 @@ static bool prepare(const Draft *draft, const MapPart *part, Frame frame, Arena 
     one_layer(draft, part->layer, one);
     if ((part->from_behind || part->grid > 1) && !keep_part(one, part, keep, err)) return false;
     *view = one->draft.piece_count > 0 ? view_of(one, part->from_behind, frame)
-                                       : (MapView){{frame.x, frame.y, 0, 0}, 0, {0}};
+                                       : (MapView){.frame = {frame.x, frame.y, 0, 0}};
     return true;
 }
 
@@ -378,14 +333,22 @@ bool map_layer(Canvas *canvas, const Draft *draft, const MapPart *part, Frame fr
     clip_to(canvas, out->frame,
             part->grid > 1 ? 1.5 : MAP_MARGIN_MM); // a part of a layer shows the start of what is next to it
     if (!part->from_behind) draw_below(canvas, draft, part->layer, out->matrix);
-    Ink paper = part->from_behind ? BACK : layer_ink(draft, part->layer);
+    Ink paper = part->from_behind ? BACK : paths_ink(draft, part->layer);
     for (int p = 0; p < one.draft.piece_count; p++)
-        fill_path(canvas, &one.draft.pieces[p].outline, out->matrix, paper, INK_BLACK);
+        paths_fill(canvas, &one.draft.pieces[p].outline, out->matrix, paper, INK_BLACK);
     draw_seams(canvas, &seams);
+    if (part->from_behind && !part->without_names) draw_letters(canvas, draft, &one.draft, out->matrix);
     cairo_restore(canvas->cr);
-    if (labels)
-        draw_names(canvas, &one.draft, labels, out->frame.x, out->frame.y, part->from_behind ? out->frame.w : 0,
+    if (labels) {
+        map_names(canvas, &one.draft, labels, out->frame.x, out->frame.y, part->from_behind ? out->frame.w : 0,
                    ink_is_light(paper) ? INK_BLACK : INK_WHITE);
+        for (int p = 0; p < one.draft.piece_count; p++) {
+            labels[p].x_mm = out->frame.x + (part->from_behind ? out->frame.w - labels[p].x_mm : labels[p].x_mm);
+            labels[p].y_mm += out->frame.y;
+        }
+        out->labels = labels;
+        out->label_count = one.draft.piece_count;
+    }
     return true;
 }
 
@@ -458,8 +421,8 @@ bool map_sheet(Canvas *canvas, const Draft *draft, int sheet, Frame frame, Arena
         const double *s = piece->to_sheet;
         const double both[6] = {scale * s[0], scale * s[1],        scale * s[2],
                                 scale * s[3], scale * s[4] + m[4], scale * s[5] + m[5]};
-        fill_path(canvas, &piece->outline, both, fill, INK_BLACK);
+        paths_fill(canvas, &piece->outline, both, fill, INK_BLACK);
     }
-    draw_names(canvas, &view.draft, labels, left, frame.y, 0, ink_is_light(fill) ? INK_BLACK : INK_WHITE);
+    map_names(canvas, &view.draft, labels, left, frame.y, 0, ink_is_light(fill) ? INK_BLACK : INK_WHITE);
     return true;
 }

@@ -6,6 +6,7 @@
 
 #include "kit/draft.h"
 #include "kit/guide_canvas.h"
+#include "kit/plan_labels.h"
 
 typedef struct Frame { double x, y, w, h; } Frame;  // on the page, mm
 
@@ -13,12 +14,12 @@ typedef struct MapView {
     Frame frame;            // what was given, cut down to what the drawing takes
     double scale;           // page mm a finished mm
     double matrix[6];       // finished mm to page mm
+    PlanLabel *labels;      // the names, as drawn: their middles in page mm; NULL without names
+    int label_count;
 } MapView;
 
 #define MAP_MARGIN_MM 11.0  // beside a drawing, for names
 
-// Adds a path to what cairo strokes or fills next.
-void map_trace(Canvas *canvas, const Path *path, const double matrix[6]);
 
 // The finished piece in its papers' colours, as it will look; the matrix takes finished mm to page mm.
 void map_picture(Canvas *canvas, const Draft *draft, const double matrix[6]);
@@ -42,6 +43,9 @@ MUST_USE bool map_layer_grid(const Draft *draft, int layer, bool from_behind, Fr
 // The scale at which a sheet is drawn in such a frame.
 double map_sheet_scale(const Paper *paper, double w_mm, double h_mm);
 MUST_USE bool map_sheet(Canvas *canvas, const Draft *draft, int sheet, Frame frame, Arena *keep, Work *work, Error *err);
+
+// Names of a draft's pieces on a drawing whose top left corner is at (x, y); `mirror_mm` > 0 = mirrored in this width.
+void map_names(Canvas *canvas, const Draft *draft, const PlanLabel *labels, double x, double y, double mirror_mm, Ink ink);
 
 // How the two kinds of seam are drawn, in words, at the flow's place.
 void map_seam_key(Canvas *canvas);

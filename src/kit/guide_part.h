@@ -3,7 +3,9 @@
 #define PM_KIT_GUIDE_PART_H
 
 #include "kit/guide_canvas.h"
+#include "kit/guide_checks.h"
 #include "kit/guide_map.h"
+#include "kit/guide_sketch.h"
 #include "kit/guide_steps.h"
 
 #define GUIDE_STOP_MIN 120.0    // between places to stop
@@ -20,8 +22,15 @@ MUST_USE bool guide_to_buy(Guide *guide, Error *err);
 MUST_USE bool guide_to_read(Guide *guide, Error *err);
 MUST_USE bool guide_sheet_map(Guide *guide, Error *err);
 MUST_USE bool guide_layers(Guide *guide, Error *err);
-MUST_USE bool guide_care(Guide *guide, Error *err);
+MUST_USE bool guide_hanging(Guide *guide, Error *err);
+MUST_USE bool guide_findings(Guide *guide, Error *err);
 MUST_USE bool guide_envelopes(Guide *guide, Error *err);
+
+// The steps of a layer at the flow's place, each with its two pictures; `checks` = of the base, else NULL. Minutes since
+// the last place to stop go on from layer to layer.
+double guide_steps_height(Guide *guide, Sketches *sketches, int layer, const GuideSteps *steps); // about
+MUST_USE bool guide_write_steps(Guide *guide, int layer, const GuideSteps *steps, const GuideChecks *checks,
+                                Sketches *sketches, double *since_stop, Error *err);
 
 // "slate blue" of a layer.
 const char *guide_colour_name(const Draft *draft, int layer);

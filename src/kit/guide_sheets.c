@@ -7,7 +7,9 @@
 
 #define TITLE_MM 6.5
 #define BETWEEN_MM 6.0
-#define LEAST_SCALE 0.22 // smaller drawings are hard to hold beside a real sheet
+#define LEAST_SCALE 0.22 // smaller drawings are hard to hold beside a real sheet ...
+#define LEAST_LONG_MM 80.0 // ... but a large sheet of few pieces may be drawn this long
+#define FEW_PIECES 8
 
 typedef struct Grid {
     int columns, rows;
@@ -16,30 +18,59 @@ typedef struct Grid {
 static const Letters TITLE = {10, true, {0.137, 0.125, 0.110}, CANVAS_FROM_LEFT};
 static const Letters LIST = {8.5, false, {0.137, 0.125, 0.110}, CANVAS_FROM_LEFT};
 
-static double cell_w(Grid grid)
+static double cell_w(const Canvas *canvas, Grid grid)
 {
-    return (CANVAS_WIDTH_MM - (grid.columns - 1) * BETWEEN_MM) / grid.columns;
+    return (canvas->width_mm - (grid.columns - 1) * BETWEEN_MM) / grid.columns;
 }
 
-static double cell_h(Grid grid, double top_mm)
+static double cell_h(const Canvas *canvas, Grid grid)
 {
-    return (CANVAS_BOTTOM_MM - top_mm - (grid.rows - 1) * BETWEEN_MM) / grid.rows;
+    return (canvas->bottom_mm - canvas->y_mm - (grid.rows - 1) * BETWEEN_MM) / grid.rows;
+}
+
+static int most_pieces(const Draft *draft, const Paper *paper)
+{
+    int most = 0;
+    for (int s = 0; s < draft->sheet_count; s++) {
+        bool same = strcmp(draft->input->papers[draft->sheets[s].paper].paper.id, paper->id) == 0;
+        if (same && draft->sheets[s].piece_count > most) most = draft->sheets[s].piece_count;
+    }
+    return most;
 }
 
 // The most sheets a page whose drawings are large enough; else the largest drawings.
-static Grid choose_grid(const Paper *paper, double top_mm)
+static Grid choose_grid(const Canvas *canvas, const Draft *draft, const Paper *paper)
 {
     static const Grid GRIDS[] = {{3, 2}, {2, 2}, {3, 1}, {1, 2}, {2, 1}, {1, 1}};
     Grid best = GRIDS[0];
-    double largest = 0;
+    double largest = 0, longer_mm = fmax(paper->width_mm, paper->height_mm);
+    bool is_few = most_pieces(draft, paper) <= FEW_PIECES;
     for (size_t i = 0; i < sizeof GRIDS / sizeof GRIDS[0]; i++) {
-        double scale = map_sheet_scale(paper, cell_w(GRIDS[i]), cell_h(GRIDS[i], top_mm) - TITLE_MM - 14);
-        if (scale >= LEAST_SCALE) return GRIDS[i];
+        double scale = map_sheet_scale(paper, cell_w(canvas, GRIDS[i]), cell_h(canvas, GRIDS[i]) - TITLE_MM - 14);
+        if (scale >= LEAST_SCALE || (is_few && scale * longer_mm >= LEAST_LONG_MM)) return GRIDS[i];
         if (scale <= largest * 1.02) continue; // hardly larger: more pages for nothing
         largest = scale;
         best = GRIDS[i];
     }
     return best;
+}
+
+// Where the top of a piece points on its sheet, to the nearest eighth of a turn.
+static const char *top_arrow(const DraftPiece *piece)
+{
+    static const char *const ARROWS[8] = {"\u2192", "\u2198", "\u2193", "\u2199", "\u2190", "\u2196", "\u2191", "\u2197"};
+    double x = -piece->to_sheet[2], y = -piece->to_sheet[3]; // of length 1
+    int best = 0;
+    double most = -2;
+    for (int k = 0; k < 8; k++) {
+        static const double HALF = 0.70710678;
+        static const double TO[8][2] = {{1, 0}, {HALF, HALF}, {0, 1}, {-HALF, HALF}, {-1, 0}, {-HALF, -HALF}, {0, -1}, {HALF, -HALF}};
+        double along = x * TO[k][0] + y * TO[k][1];
+        if (along <= most) continue;
+        most = along;
+        best = k;
+    }
+    return ARROWS[best];
 }
 
 // What stands below a drawing: a box for each piece, pieces in holes, a place to stop.
@@ -52,7 +83,7 @@ static bool list_words(Guide *guide, int sheet, bool stop, const char **out, Err
         return false;
     Text text = text_make(guide->keep);
     for (int i = 0; i < view.draft.piece_count; i++) // no-break space: a box stays with its name
-        text_printf(&text, "%s\u2610\u00a0%s", i ? "   " : "", view.draft.pieces[i].source->id);
+        text_printf(&text, "%s\u2610\u00a0%s\u00a0%s", i ? "   " : "", view.draft.pieces[i].source->id, top_arrow(&view.draft.pieces[i]));
     const char *before = "\nDo not bin: ";
     for (int i = 0; i < view.draft.piece_count; i++) {
         if (host[i] < 0) continue;
@@ -95,10 +126,11 @@ static bool begin_page(Guide *guide, const Paper *paper, bool first, bool first_
     if (!words) return false;
     canvas_page(&guide->canvas, words, first ? "Sheet map" : first_of_size ? words : NULL, first ? 0 : 1);
     canvas_words(
-        &guide->canvas, CANVAS_LEFT_MM, guide->canvas.y_mm, CANVAS_WIDTH_MM,
+        &guide->canvas, CANVAS_LEFT_MM, guide->canvas.y_mm, guide->canvas.width_mm,
         (Letters){9, false, INK_GREY, CANVAS_FROM_LEFT},
-        "Write each piece's name on its back as you peel it off, and tick it. Sheets lie as on the mat, face up.");
-    guide->canvas.y_mm += 7;
+        "Write each piece's name on its back as you peel it off, and tick it. An arrow shows where the piece's top is on "
+        "the sheet: draw it on the back too. Sheets lie as on the mat, face up.");
+    guide->canvas.y_mm += 11;
     return true;
 }
 
@@ -115,13 +147,13 @@ bool guide_sheet_map(Guide *guide, Error *err)
         if (!work_goes_on(guide->work, err)) return false;
         if (first_of_size || cell == grid.columns * grid.rows) {
             if (!begin_page(guide, paper, s == 0, first_of_size, err)) return false;
-            grid = choose_grid(paper, guide->canvas.y_mm);
+            grid = choose_grid(&guide->canvas, draft, paper);
             cell = 0;
         }
         since_stop += sheet_minutes(draft, s);
         bool stop = s + 1 < draft->sheet_count && since_stop + sheet_minutes(draft, s + 1) > GUIDE_STOP_MIN;
         if (stop) since_stop = 0;
-        double w = cell_w(grid), h = cell_h(grid, guide->canvas.y_mm);
+        double w = cell_w(&guide->canvas, grid), h = cell_h(&guide->canvas, grid);
         Frame frame = {CANVAS_LEFT_MM + (cell % grid.columns) * (w + BETWEEN_MM),
                        guide->canvas.y_mm + (cell / grid.columns) * (h + BETWEEN_MM), w, h};
         if (!write_cell(guide, s, stop, frame, err)) return false;

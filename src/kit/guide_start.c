@@ -1,169 +1,96 @@
-// guide_start.c - the pages before anything is cut: what to buy, how to read the drawings, how pieces are joined.
+// guide_start.c - the pages before anything is cut: the test sheet, how to read the drawings, how pieces are joined.
 #include "kit/guide_part.h"
-#include "kit/measure_path.h"
+#include "kit/test_sheet.h"
 
-#include <stdio.h>
-#include <string.h>
+#include <cairo.h>
+#include <math.h>
 
-#define ROW_MM 7.0
+#define TEST_DRAWING_MM 44.0 // of the square, at most: smaller than true size
 
-static const Letters ROW = {10, false, {0.137, 0.125, 0.110}, CANVAS_FROM_LEFT};
-static const double COLUMNS_MM[] = {10,  62,  96,
-                                    122, 146, 168}; // from the left: colour, size, layers, sheets, spare, together
+// --- the test sheet ---
 
-static void write_row(Canvas *canvas, const char *const cells[6], bool bold)
+static bool has_line(const Draft *draft)
 {
-    Letters letters = ROW;
-    letters.bold = bold;
-    for (int i = 0; i < 6; i++)
-        canvas_words(canvas, CANVAS_LEFT_MM + COLUMNS_MM[i], canvas->y_mm, 0, letters, cells[i]);
-    canvas->y_mm += ROW_MM;
+    return draft_uses(draft, MARK_SCORE) || draft_uses(draft, MARK_PEN) || draft_uses(draft, MARK_CUT);
 }
 
-// "A, C": the layers that are cut from a paper.
-static void layers_of(const Draft *draft, const KitPaper *paper, char *out, size_t size)
+// What is to come out: the square with its two windows, the line inside it, the disc.
+static void draw_test(Canvas *canvas, const TestSheet *test, bool line, double x, double y, double side)
 {
-    size_t used = 0;
-    out[0] = 0;
-    for (int l = 0; l < draft->input->stack->layer_count && used < size; l++) {
-        bool has = false;
-        for (int i = 0; i < paper->piece_count; i++) has = has || paper->layers[i] == l;
-        if (has) used += (size_t)snprintf(out + used, size - used, "%s%s", used ? ", " : "", draft->layers[l].id);
+    double scale = side / test->side_mm, wide = (test->side_mm * 0.5 - TEST_SHEET_BRIDGE_MM) / 2 * scale, high = side * 0.3;
+    canvas_box(canvas, x, y, side, side, 0.3, INK_BLACK);
+    canvas_box(canvas, x + side / 4, y + side * 0.35, wide, high, 0.3, INK_BLACK);
+    canvas_box(canvas, x + side * 0.75 - wide, y + side * 0.35, wide, high, 0.3, INK_BLACK);
+    if (line) {
+        double inset = TEST_SHEET_INSET_MM * scale;
+        canvas_line(canvas, x + inset, y + inset, x + side - 4, y + inset, 0.25, INK_GREY);
+        canvas_line(canvas, x + inset, y + inset, x + inset, y + side - 4, 0.25, INK_GREY);
     }
+    cairo_arc(canvas->cr, x + side + 6 + TEST_SHEET_DISC_MM / 2 * scale, y + side / 2, TEST_SHEET_DISC_MM / 2 * scale, 0, 6.2831853);
+    canvas_ink(canvas, INK_BLACK, 1);
+    cairo_set_line_width(canvas->cr, 0.3);
+    cairo_stroke(canvas->cr);
 }
 
-static void write_papers(Canvas *canvas, const Draft *draft)
+// Items in a column beside the drawing, each with a box; gives where they end.
+static double ask(Canvas *canvas, double x, double y, double width, const char *words)
 {
-    static const char *const HEADS[6] = {"Colour", "Size", "Layers", "Sheets", "Spare", "Together"};
-    int sheets = 0, spares = 0;
-    char number[3][16], layers[32], name[48];
-    write_row(canvas, HEADS, true);
-    for (int p = 0; p < draft->input->paper_count; p++) {
-        const KitPaper *paper = &draft->input->papers[p];
-        int count = paper->nest.sheet_count, spare = (count + 9) / 10; // one, or one in ten: common practice
-        canvas_need(canvas, ROW_MM);
-        canvas_swatch(canvas, CANVAS_LEFT_MM, canvas->y_mm, 7, 4.5, ink_of(paper->colour));
-        layers_of(draft, paper, layers, sizeof layers);
-        snprintf(name, sizeof name, "%s", paper->colour_name);
-        snprintf(number[0], sizeof number[0], "%d", count);
-        snprintf(number[1], sizeof number[1], "%d", spare);
-        snprintf(number[2], sizeof number[2], "%d", count + spare);
-        write_row(canvas, (const char *const[6]){name, paper->paper.id, layers, number[0], number[1], number[2]},
-                  false);
-        sheets += count;
-        spares += spare;
-    }
-    canvas_line(canvas, CANVAS_LEFT_MM, canvas->y_mm - 1.2, CANVAS_LEFT_MM + CANVAS_WIDTH_MM, canvas->y_mm - 1.2, 0.2,
-                INK_BLACK);
-    snprintf(number[0], sizeof number[0], "%d", sheets);
-    snprintf(number[1], sizeof number[1], "%d", spares);
-    snprintf(number[2], sizeof number[2], "%d", sheets + spares);
-    write_row(canvas, (const char *const[6]){"All", "", "", number[0], number[1], number[2]}, true);
+    canvas_box(canvas, x, y + 0.6, 3.2, 3.2, 0.25, INK_BLACK);
+    return y + canvas_words(canvas, x + 6, y, width - 6, (Letters){10, false, INK_BLACK, CANVAS_FROM_LEFT}, words) + 1.4;
 }
 
-static bool buy_tape_and_glue(Guide *guide, Error *err)
+static bool tell_test(Guide *guide, Error *err)
 {
     const Draft *draft = guide->draft;
-    double edge_mm = 0;
-    for (int i = 0; i < draft->piece_count; i++)
-        if (draft->pieces[i].layer > 0) edge_mm += path_length_mm(&draft->pieces[i].outline);
-    if (draft->seam_count > 0) {
-        Text tape = text_make(guide->keep);
-        text_add(&tape, "Tape for the back of seams, that holds for good: ");
-        guide_length_to_buy(&tape, draft->totals.seam_mm * 1.5); // once along, and short strips across
-        text_add(&tape, ". Along every seam once, and short strips across it. Low-tack tape for the front, while you "
-                        "join: a small roll.");
-        const char *words = guide_words(&tape, err);
-        if (!words) return false;
-        canvas_item(&guide->canvas, NULL, words);
+    Canvas *canvas = &guide->canvas;
+    TestSheet *tests;
+    int count;
+    if (!test_sheets_make(draft, guide->keep, &tests, &count, err)) return false;
+    if (count == 0) return true;
+    Text text = text_make(guide->keep), size = text_make(guide->keep);
+    text_add(&text, "Cut the test sheet of each paper before anything else, on the paper itself: ");
+    for (int i = 0; i < count; i++) text_printf(&text, "%s%s", i ? ", " : "", tests[i].file);
+    text_add(&text, ". Then look at what came out, and go on when every answer is yes:");
+    text_add(&size, "Does the square measure ");
+    guide_tape_length(&size, tests[0].side_mm);
+    for (int i = 1; i < count; i++) {
+        if (tests[i].side_mm == tests[0].side_mm) continue;
+        text_printf(&size, ", on %s ", draft->input->papers[tests[i].paper].paper.id);
+        guide_tape_length(&size, tests[i].side_mm);
     }
-    if (edge_mm > 0) {
-        Text glue = text_make(guide->keep);
-        text_add(&glue, "Glue for paper, that does not wet it through: enough for a thin line of ");
-        guide_length_to_buy(&glue, edge_mm);
-        text_add(&glue, ", along the edges of everything that lies on something else.");
-        const char *words = guide_words(&glue, err);
-        if (!words) return false;
-        canvas_item(&guide->canvas, NULL, words);
-    }
+    text_add(&size, " each way? If not, the software changed the size: READ-ME-FIRST.txt says the height to type.");
+    const char *words = guide_words(&text, err), *asked = guide_words(&size, err);
+    if (!words || !asked) return false;
+    canvas_head(canvas, "First step: the test sheet");
+    canvas_paragraph(canvas, words);
+    double side = fmin(tests[0].side_mm, TEST_DRAWING_MM), top = canvas->y_mm + 1, x = CANVAS_LEFT_MM + side + 26;
+    double width = CANVAS_LEFT_MM + canvas->width_mm - x, y = top;
+    draw_test(canvas, &tests[0], has_line(draft), CANVAS_LEFT_MM + 2, top, side);
+    y = ask(canvas, x, y, width, asked);
+    if (has_line(draft))
+        y = ask(canvas, x, y, width, "Is the line inside the square, 1.5 mm (1/16 in) from its edges, all along? If not, set the "
+                                     "machine's tools right.");
+    y = ask(canvas, x, y, width, "Is the bridge between the two windows whole? If it is torn: a fresh blade, less pressure, slower.");
+    y = ask(canvas, x, y, width, "Did the small disc come out clean?");
+    canvas->y_mm = fmax(y, top + side + 3);
     return true;
 }
 
-static bool list_tools(Guide *guide, Error *err)
-{
-    const Draft *draft = guide->draft;
-    Canvas *canvas = &guide->canvas;
-    Text text = text_make(guide->keep);
-    text_add(&text, "A cutter with a mat for ");
-    for (int p = 0, said = 0; p < draft->input->paper_count; p++) {
-        bool is_new = true;
-        for (int k = 0; k < p; k++)
-            is_new = is_new && strcmp(draft->input->papers[k].paper.id, draft->input->papers[p].paper.id) != 0;
-        if (is_new) text_printf(&text, "%s%s", said++ ? " and " : "", draft->input->papers[p].paper.id);
-    }
-    text_printf(&text, " paper, a fresh blade%s%s.", draft_uses(draft, MARK_SCORE) ? ", a score tool" : "",
-                draft_uses(draft, MARK_PEN) ? ", a pen" : "");
-    const char *words = guide_words(&text, err);
-    if (!words) return false;
-    canvas_item(canvas, NULL, words);
-    canvas_item(canvas, NULL, "A pencil, a tape measure, a flat lifter for small parts, a few heavy books.");
-    Text room = text_make(guide->keep);
-    text_printf(&room,
-                "An envelope or a large bag for each layer, %d in all; labels for them are at the end of this guide.",
-                draft->input->stack->layer_count);
-    words = guide_words(&room, err);
-    if (!words) return false;
-    canvas_item(canvas, NULL, words);
-    Text table = text_make(guide->keep);
-    text_add(&table, "A clean flat place, a hand wider than ");
-    guide_tape_length(&table, draft->input->stack->width_mm);
-    text_add(&table, " by ");
-    guide_tape_length(&table, draft->input->stack->height_mm);
-    text_add(&table, ".");
-    words = guide_words(&table, err);
-    if (words) canvas_item(canvas, NULL, words);
-    return words != NULL;
-}
+// --- how to read ---
 
-static bool tell_time(Guide *guide, Error *err)
+// Whether "face up" says which side of the sheet that is.
+static bool tell_faces(Guide *guide, Error *err)
 {
-    const DraftTotals *t = &guide->draft->totals;
+    const KitInput *input = guide->draft->input;
     Text text = text_make(guide->keep);
-    text_add(&text, "Cutting takes about ");
-    guide_time(&text, t->cutting_minutes);
-    text_add(&text, ": ");
-    text_number(&text, RATE_SHEET_MIN, 1);
-    text_add(&text, " min to load and empty a sheet, then the blade at ");
-    text_number(&text, RATE_CUT_MM_S, 0);
-    text_add(&text, " mm a second, lines at ");
-    text_number(&text, RATE_SCORE_MM_S, 0);
-    text_add(&text, " mm a second. Putting together takes about ");
-    guide_time(&text, t->assembly_minutes);
-    text_add(&text, ": ");
-    text_number(&text, RATE_PIECE_MIN, 1);
-    text_add(&text, " min a piece and ");
-    text_number(&text, RATE_SEAM_MIN, 1);
-    text_add(&text, " min a seam. These rates are common practice: after the first sheets you know your own. Good "
-                    "places to stop are named about every two hours.");
+    int said = 0;
+    for (int p = 0; p < input->paper_count; p++)
+        if (input->papers[p].paper.one_faced) text_printf(&text, "%s%s", said++ ? ", " : "Coloured on one face alone: ", input->papers[p].colour_name);
+    if (said == 0) return true;
+    text_add(&text, ". On the mat and wherever this guide says face up, the colour is up; from behind you look at the plain face.");
     const char *words = guide_words(&text, err);
     if (words) canvas_paragraph(&guide->canvas, words);
     return words != NULL;
-}
-
-bool guide_to_buy(Guide *guide, Error *err)
-{
-    Canvas *canvas = &guide->canvas;
-    canvas_page(canvas, "What to buy", "What to buy", 0);
-    canvas_head(canvas, "Paper");
-    write_papers(canvas, guide->draft);
-    canvas_paragraph(canvas, "One spare sheet of each colour, or one for every ten. Take the colours to the shop by "
-                             "the key plan; a paper that is near will do, when all of one layer is cut from it.");
-    canvas_head(canvas, guide->draft->seam_count > 0 ? "Tape and glue" : "Glue");
-    if (!buy_tape_and_glue(guide, err)) return false;
-    canvas_head(canvas, "Tools");
-    if (!list_tools(guide, err)) return false;
-    canvas_head(canvas, "Time");
-    return tell_time(guide, err);
 }
 
 static bool tell_names(Guide *guide, Error *err)
@@ -183,7 +110,8 @@ bool guide_to_read(Guide *guide, Error *err)
 {
     const Draft *draft = guide->draft;
     Canvas *canvas = &guide->canvas;
-    canvas_page(canvas, "How to read it, how to join", "How to read it, how to join", 0);
+    canvas_page(canvas, "Before you cut", "Before you cut", 0);
+    if (!tell_test(guide, err)) return false;
     canvas_head(canvas, "Names");
     if (!tell_names(guide, err)) return false;
     canvas_head(canvas, "Drawings");
@@ -193,7 +121,13 @@ bool guide_to_read(Guide *guide, Error *err)
         "From behind, the drawing is mirrored and the paper white: it looks like the pieces face down on the table "
         "before you.");
     if (draft->seam_count > 0) map_seam_key(canvas);
-    if (draft_uses(draft, MARK_SCORE) || draft_uses(draft, MARK_PEN) || draft_uses(draft, MARK_CUT))
+    for (int s = 0; s < draft->seam_count; s++) {
+        if (!draft_seam_letter(draft, s)) continue;
+        canvas_paragraph(canvas, "A small letter beside a seam stands on both of its edges: the same letters meet.");
+        break;
+    }
+    if (!tell_faces(guide, err)) return false;
+    if (has_line(draft))
         canvas_paragraph(canvas, "Lines on a piece show where the next layer goes. Its edge comes to lie 1.5 to 2 mm "
                                  "outside the line, all round: when no line shows any more, it lies right.");
     if (draft->input->stack->pen_stroke_count > 0)
@@ -201,12 +135,16 @@ bool guide_to_read(Guide *guide, Error *err)
     if (draft->seam_count > 0) {
         canvas_head(canvas, "How pieces are joined");
         canvas_item(canvas, "1",
-                    "Lay the two pieces face up, edge to edge, and hold them with a few short strips of low-tack tape "
-                    "across the front.");
-        canvas_item(canvas, "2", "Turn them over. The edges touch all along and do not overlap.");
+                    "Lay the pieces of one step face up on a board, edge to edge, and hold them with short strips of low-tack "
+                    "tape across the front of every seam.");
+        canvas_item(canvas, "2", "Lay a second board on them and turn all over in one go. The edges touch all along and do not "
+                                 "overlap.");
         canvas_item(canvas, "3",
-                    "Put tape along the whole seam, then short strips across it, a hand apart. Press it down.");
-        canvas_item(canvas, "4", "Turn back and take the low-tack tape off, slowly and flat along the paper.");
+                    "Put tape along each seam, its full length, then short strips across it, a hand apart. Press it down.");
+        canvas_item(canvas, "4", "The low-tack tape stays until the whole lies face up for good: then take it off, slowly and flat "
+                                 "along the paper.");
+        canvas_paragraph(canvas, "Where a layer has many pieces, a few are joined to a part first, and then the parts along their long "
+                                 "seams: a large limp thing is turned as seldom as can be.");
     }
     canvas_head(canvas, "Care");
     canvas_paragraph(canvas, "Blades cut: lift parts with a tool, not with fingers, and keep the blade's cap on. Hot "

@@ -1,323 +1,407 @@
 // guide_steps.c - see guide_steps.h.
 #include "kit/guide_steps.h"
 
-#include "base/length.h"
+#include "kit/guide_checks.h"
 
 #include <math.h>
+#include <stdlib.h>
+#include <string.h>
 
-#define NAMED_MOST 8 // a joined part of more pieces is called by its largest
+#define NAMED_MOST 8       // a joined part of more pieces is called by its largest
+#define SINGLES_MOST 6     // single pieces that are placed in one step
+#define SINGLES_SPAN 0.45  // of the finished piece's longer side: farther apart they are not one step
 
-typedef struct Joining {
-    const Draft *draft;
-    int layer, first, count; // its pieces in the draft
-    int *group;              // of each piece: the least index that seams join it to
-    bool *done;
-} Joining;
-
-void guide_tape_length(Text *text, double mm)
-{
-    static const char *const SIXTEENTHS[] = {"",     " 1/16", " 1/8", " 3/16",  " 1/4", " 5/16",  " 3/8", " 7/16",
-                                             " 1/2", " 9/16", " 5/8", " 11/16", " 3/4", " 13/16", " 7/8", " 15/16"};
-    long sixteenths = lround(mm / MM_PER_INCH * 16);
-    if (sixteenths >= 16 || sixteenths == 0)
-        text_printf(text, "%ld%s", sixteenths / 16, SIXTEENTHS[sixteenths % 16]);
-    else
-        text_add(text, SIXTEENTHS[sixteenths] + 1);
-    text_add(text, " in (");
-    text_number(text, mm, 0);
-    text_add(text, " mm)");
-}
-
-// --- groups ---
-
-static bool joining_make(const Draft *draft, int layer, Work *work, Joining *out, Error *err)
-{
-    const DraftLayer *from = &draft->layers[layer];
-    *out = (Joining){draft,
-                     layer,
-                     from->first_piece,
-                     from->piece_count,
-                     arena_new(&work->scratch, int, from->piece_count),
-                     arena_new(&work->scratch, bool, from->piece_count)};
-    if (!out->group || !out->done) return error_memory(err);
-    for (int i = 0; i < out->count; i++) out->group[i] = i;
-    for (bool changed = true; changed;) { // the least index travels along seams
-        changed = false;
-        if (!work_goes_on(work, err)) return false;
-        for (int s = 0; s < draft->seam_count; s++) {
-            const int *pair = draft->seams[s].source->pieces;
-            if (draft->seams[s].layer != layer || out->group[pair[0]] == out->group[pair[1]]) continue;
-            int least = out->group[pair[0]] < out->group[pair[1]] ? out->group[pair[0]] : out->group[pair[1]];
-            out->group[pair[0]] = out->group[pair[1]] = least;
-            changed = true;
-        }
-    }
-    return true;
-}
-
-static int group_size(const Joining *joining, int group)
-{
-    int size = 0;
-    for (int i = 0; i < joining->count; i++) size += joining->group[i] == group;
-    return size;
-}
-
-static const char *name_of(const Joining *joining, int piece)
-{
-    return joining->draft->pieces[joining->first + piece].source->id;
-}
+typedef struct Story {     // of one layer
+    GuideGroups groups;
+    const GuideBelow *below;
+    int *number;           // of each part: what it is called; 0 = not joined yet, or the only one of its group
+    int numbers;
+    GuideSteps *steps;
+    Arena *keep;
+    Work *work;
+} Story;
 
 // --- sentences ---
-
-static bool add_step(GuideSteps *steps, const Text *words, double minutes, Arena *keep, Error *err)
-{
-    if (!text_is_whole(words, err)) return false;
-    GuideStep *items = arena_grow(keep, steps->items, (size_t)steps->count, &steps->capacity, sizeof *items);
-    if (!items) return error_memory(err);
-    steps->items = items;
-    items[steps->count++] = (GuideStep){words->bytes, minutes, -1};
-    return true;
-}
 
 static void add_between(Text *text, int i, int count)
 {
     if (i > 0) text_add(text, i + 1 < count ? ", " : " and ");
 }
 
-static void add_group_names(Text *text, const Joining *joining, int group)
+static void add_names(Text *text, const Story *story, const int *pieces, int count)
 {
-    int size = group_size(joining, group), said = 0;
-    for (int i = 0; i < joining->count; i++) {
-        if (joining->group[i] != group) continue;
-        add_between(text, said++, size);
-        text_add(text, name_of(joining, i));
+    for (int i = 0; i < count; i++) {
+        add_between(text, i, count);
+        text_add(text, guide_piece_name(&story->groups, pieces[i]));
     }
 }
 
-// What a whole group lies on: the pieces that most of its own lie on.
-static void add_below(Text *text, const Joining *joining, int group, const GuideBelow *below)
+// "A4, A7 and A12", or of many: "the joined part with A12"
+static void add_group(Text *text, const Story *story, const int *pieces, int count)
 {
-    int found[GUIDE_BELOW_MOST], count = 0;
-    for (int rank = 0; rank < GUIDE_BELOW_MOST && count < GUIDE_BELOW_MOST; rank++)
-        for (int i = 0; i < joining->count && count < GUIDE_BELOW_MOST; i++) {
-            const GuideBelow *of = &below[joining->first + i];
-            if (joining->group[i] != group || rank >= of->count) continue;
+    if (count > NAMED_MOST)
+        text_printf(text, "the joined part with %s",
+                    guide_piece_name(&story->groups, guide_group_largest(&story->groups, story->groups.group[pieces[0]])));
+    else
+        add_names(text, story, pieces, count);
+}
+
+// " on A24 and A25": what most of these pieces lie on first.
+static void add_below(Text *text, const Story *story, const int *pieces, int count)
+{
+    int found[GUIDE_BELOW_MOST], found_count = 0;
+    for (int rank = 0; rank < GUIDE_BELOW_MOST; rank++)
+        for (int i = 0; i < count && found_count < GUIDE_BELOW_MOST; i++) {
+            const GuideBelow *of = &story->below[story->groups.first_piece + pieces[i]];
+            if (rank >= of->count) continue;
             bool is_new = true;
-            for (int k = 0; k < count; k++) is_new = is_new && found[k] != of->pieces[rank];
-            if (is_new) found[count++] = of->pieces[rank];
+            for (int k = 0; k < found_count; k++) is_new = is_new && found[k] != of->pieces[rank];
+            if (is_new) found[found_count++] = of->pieces[rank];
         }
-    if (count == 0) return;
-    text_add(text, " on ");
-    for (int k = 0; k < count; k++) {
-        add_between(text, k, count);
-        text_add(text, joining->draft->pieces[found[k]].source->id);
+    for (int k = 0; k < found_count; k++) {
+        if (k == 0) text_add(text, " on ");
+        else add_between(text, k, found_count);
+        text_add(text, story->groups.draft->pieces[found[k]].source->id);
     }
+}
+
+static bool add_step(const Story *story, GuideStep step, const Text *title, const Text *words, Error *err)
+{
+    GuideSteps *steps = story->steps;
+    if (!text_is_whole(title, err) || (words && !text_is_whole(words, err))) return false;
+    GuideStep *items = arena_grow(story->keep, steps->items, (size_t)steps->count, &steps->capacity, sizeof *items);
+    if (!items) return error_memory(err);
+    step.title = title->bytes;
+    step.words = words && words->bytes ? words->bytes : "";
+    steps->items = items;
+    items[steps->count++] = step;
+    return true;
 }
 
 // --- joining ---
 
-static double seam_to_done(const Joining *joining, int piece)
+// "A4 to A2: 7 1/2 in (190 mm), letter c"; nothing, and *seams = 0, when no seam joins the two.
+static bool add_pair(const Story *story, int piece, int other, GuideStep *step, int *seams, Error *err)
+{
+    const GuideGroups *groups = &story->groups;
+    Text text = text_make(story->keep), letters = text_make(story->keep);
+    double length = 0;
+    *seams = 0;
+    for (int s = 0; s < groups->seam_count; s++) {
+        const int *pair = groups->seams[s].source->pieces;
+        if (!((pair[0] == piece && pair[1] == other) || (pair[1] == piece && pair[0] == other))) continue;
+        const char *letter = draft_seam_letter(groups->draft, (int)(groups->seams - groups->draft->seams) + s);
+        if (letter) text_printf(&letters, "%s %s", letters.size_bytes > 0 ? "," : ", letter", letter);
+        length += groups->seams[s].source->length_mm;
+        (*seams)++;
+    }
+    if (*seams == 0) return true;
+    text_printf(&text, "%s to %s: ", guide_piece_name(groups, piece), guide_piece_name(groups, other));
+    guide_tape_length(&text, length);
+    if (letters.size_bytes > 0) text_add(&text, letters.bytes);
+    if (!text_is_whole(&text, err) || !text_is_whole(&letters, err)) return false;
+    step->lines[step->line_count++] = text.bytes;
+    step->minutes += *seams * RATE_SEAM_MIN;
+    return true;
+}
+
+static double seam_to_done(const Story *story, const bool *done, int piece)
 {
     double sum = 0;
-    for (int s = 0; s < joining->draft->seam_count; s++) {
-        const DraftSeam *seam = &joining->draft->seams[s];
-        const int *pair = seam->source->pieces;
-        if (seam->layer != joining->layer || (pair[0] != piece && pair[1] != piece)) continue;
-        if (joining->done[pair[0] == piece ? pair[1] : pair[0]]) sum += seam->source->length_mm;
+    for (int s = 0; s < story->groups.seam_count; s++) {
+        const Seam *seam = story->groups.seams[s].source;
+        if (seam->pieces[0] != piece && seam->pieces[1] != piece) continue;
+        if (done[seam->pieces[0] == piece ? seam->pieces[1] : seam->pieces[0]]) sum += seam->length_mm;
     }
     return sum;
 }
 
-static int next_piece(const Joining *joining, int group)
+// The piece of the part with most seam to those that are joined already; -1 = none.
+static int next_piece(const Story *story, const GuidePart *part, const bool *done)
 {
     int best = -1;
     double most = 0;
-    for (int i = 0; i < joining->count; i++) {
-        if (joining->group[i] != group || joining->done[i]) continue;
-        double length = seam_to_done(joining, i);
-        if (length > most) {
-            most = length;
-            best = i;
-        }
+    for (int i = 0; i < part->count; i++) {
+        double length = done[part->pieces[i]] ? 0 : seam_to_done(story, done, part->pieces[i]);
+        if (length <= most) continue;
+        most = length;
+        best = part->pieces[i];
     }
     return best;
 }
 
-// "A4 to A2, 7 1/2 in (190 mm) of seam, and to A3, 2 in (51 mm)."
-static bool add_join(Joining *joining, int piece, GuideSteps *steps, Arena *keep, Error *err)
+static int largest_of(const Story *story, const GuidePart *part)
 {
-    Text words = text_make(keep);
-    int seams = 0;
-    text_printf(&words, "Join %s", name_of(joining, piece));
-    for (int other = 0; other < joining->count; other++) {
-        if (!joining->done[other]) continue;
-        double length = 0;
-        int before = seams;
-        for (int s = 0; s < joining->draft->seam_count; s++) {
-            const int *pair = joining->draft->seams[s].source->pieces;
-            if (joining->draft->seams[s].layer != joining->layer) continue;
-            if (!((pair[0] == piece && pair[1] == other) || (pair[1] == piece && pair[0] == other))) continue;
-            length += joining->draft->seams[s].source->length_mm;
-            seams++;
-        }
-        if (seams == before) continue;
-        text_add(&words, before == 0 ? " to " : ", and to ");
-        text_printf(&words, "%s: ", name_of(joining, other));
-        guide_tape_length(&words, length);
-    }
-    text_add(&words, " of seam.");
-    joining->done[piece] = true;
-    return add_step(steps, &words, seams * RATE_SEAM_MIN, keep, err);
-}
-
-// The largest: the others come to it.
-static int first_piece(const Joining *joining, int group)
-{
-    int best = group;
-    for (int i = 0; i < joining->count; i++)
-        if (joining->group[i] == group && joining->draft->pieces[joining->first + i].area_mm2 >
-                                              joining->draft->pieces[joining->first + best].area_mm2)
-            best = i;
+    const DraftPiece *pieces = &story->groups.draft->pieces[story->groups.first_piece];
+    int best = part->pieces[0];
+    for (int i = 1; i < part->count; i++)
+        if (pieces[part->pieces[i]].area_mm2 > pieces[best].area_mm2) best = part->pieces[i];
     return best;
 }
 
-static bool join_group(Joining *joining, int group, GuideSteps *steps, Arena *keep, Work *work, Error *err)
+// From the largest piece outwards.
+static bool list_joins(const Story *story, const GuidePart *part, GuideStep *step, Error *err)
 {
-    Text words = text_make(keep);
-    int size = group_size(joining, group), first = first_piece(joining, group);
-    text_add(&words, "Lay out face down, as the drawing from behind shows: ");
-    add_group_names(&words, joining, group);
-    text_printf(&words, ". Begin with %s.", name_of(joining, first));
-    if (!add_step(steps, &words, size * RATE_PIECE_MIN / 2, keep, err)) return false;
-    joining->done[first] = true;
-    for (int piece = next_piece(joining, group); piece >= 0; piece = next_piece(joining, group))
-        if (!work_goes_on(work, err) || !add_join(joining, piece, steps, keep, err)) return false;
-    steps->items[steps->count - 1].joins_whole = group;
+    bool *done = arena_new(&story->work->scratch, bool, story->groups.piece_count);
+    if (!done) return error_memory(err);
+    for (int piece = largest_of(story, part); piece >= 0; piece = next_piece(story, part, done)) {
+        int seams;
+        if (!work_goes_on(story->work, err)) return false;
+        for (int i = 0; i < part->count; i++)
+            if (done[part->pieces[i]] && !add_pair(story, piece, part->pieces[i], step, &seams, err)) return false;
+        done[piece] = true;
+    }
     return true;
+}
+
+typedef struct Pair {
+    int piece, other;
+    double at_um; // along the long seam
+} Pair;
+
+static int by_place(const void *a, const void *b)
+{
+    const Pair *p = a, *q = b;
+    if (p->at_um != q->at_um) return p->at_um < q->at_um ? -1 : 1;
+    return p->piece != q->piece ? (p->piece > q->piece) - (p->piece < q->piece) : (p->other > q->other) - (p->other < q->other);
+}
+
+static bool has(const GuidePart *part, int piece)
+{
+    for (int i = 0; i < part->count; i++)
+        if (part->pieces[i] == piece) return true;
+    return false;
+}
+
+// From one end of the long seam to the other.
+static bool list_united(const Story *story, const GuidePart *a, const GuidePart *b, GuideStep *step, Error *err)
+{
+    const GuideGroups *groups = &story->groups;
+    Pair *pairs = arena_new(&story->work->scratch, Pair, groups->seam_count);
+    Box box = box_empty();
+    int count = 0, seams;
+    if (!pairs) return error_memory(err);
+    for (int pass = 0; pass < 2; pass++) // first how the line runs, then the places along it
+        for (int s = 0; s < groups->seam_count; s++) {
+            const int *pair = groups->seams[s].source->pieces;
+            bool forward = has(a, pair[0]) && has(b, pair[1]);
+            if (!forward && !(has(a, pair[1]) && has(b, pair[0]))) continue;
+            const Path *path = &groups->seams[s].path;
+            Point p = path->curves[0].p0, q = path->curves[path->curve_count - 1].p3;
+            box_add(&box, p);
+            box_add(&box, q);
+            if (pass == 0) continue;
+            bool across = box_width_mm(box) >= box_height_mm(box);
+            Pair found = {pair[forward ? 1 : 0], pair[forward ? 0 : 1], across ? (double)p.x + q.x : (double)p.y + q.y};
+            bool is_new = true;
+            for (int k = 0; k < count; k++) is_new = is_new && (pairs[k].piece != found.piece || pairs[k].other != found.other);
+            if (is_new) pairs[count++] = found;
+        }
+    qsort(pairs, (size_t)count, sizeof *pairs, by_place);
+    for (int i = 0; i < count; i++)
+        if (!add_pair(story, pairs[i].piece, pairs[i].other, step, &seams, err)) return false;
+    return true;
+}
+
+static void add_part_name(Text *text, const Story *story, int part)
+{
+    if (story->groups.parts[part].count == 1)
+        text_add(text, guide_piece_name(&story->groups, story->groups.parts[part].pieces[0]));
+    else
+        text_printf(text, "part %d", story->number[part]);
+}
+
+static bool is_whole(const Story *story, int part)
+{
+    const GuidePart *parts = story->groups.parts;
+    return part + 1 == story->groups.part_count || parts[part + 1].group != parts[part].group;
+}
+
+static bool join_part(Story *story, int index, Error *err)
+{
+    const GuidePart *part = &story->groups.parts[index];
+    bool whole = is_whole(story, index), united = part->first >= 0;
+    if (part->count == 1) return true; // comes along when it is united
+    Text title = text_make(story->keep), words = text_make(story->keep);
+    GuideStep step = {.kind = united ? GUIDE_STEP_UNITE : GUIDE_STEP_JOIN, .pieces = part->pieces, .piece_count = part->count,
+                      .joins_whole = whole ? part->group : -1,
+                      .lines = arena_new(story->keep, const char *, story->groups.seam_count)};
+    if (!step.lines) return error_memory(err);
+    if (!whole) {
+        story->number[index] = ++story->numbers;
+        text_printf(&title, "Part %d: ", story->number[index]);
+    }
+    if (!united) {
+        text_printf(&title, "%s ", whole ? "Join" : "join");
+        add_names(&title, story, part->pieces, part->count);
+        text_add(&words, "Lay them face up, edge to edge; low-tack tape across the front; turn all over in one go; tape behind");
+        if (!whole) text_printf(&words, ", and write \u201cpart %d\u201d there", story->number[index]);
+        text_add(&words, ":");
+        step.minutes = part->count * RATE_PIECE_MIN / 2;
+        return list_joins(story, part, &step, err) && add_step(story, step, &title, &words, err);
+    }
+    const GuidePart *a = &story->groups.parts[part->first], *b = &story->groups.parts[part->second];
+    text_printf(&title, "%s ", whole ? "Join" : "join");
+    add_part_name(&title, story, part->first);
+    text_add(&title, " and ");
+    add_part_name(&title, story, part->second);
+    text_add(&words, "Lay both face up, edge to edge; low-tack tape across the front; turn the whole over; tape behind, "
+                     "from one end of the long seam to the other:");
+    step.first_count = a->count;
+    step.minutes = ((a->count == 1) + (b->count == 1)) * RATE_PIECE_MIN / 2;
+    return list_united(story, a, b, &step, err) && add_step(story, step, &title, &words, err);
 }
 
 // --- placing ---
 
-// Those of the base that no seam joins, in one step.
-static bool lay_singles(const Joining *joining, GuideSteps *steps, Arena *keep, Error *err)
+static bool place_group(const Story *story, const GuidePart *part, Error *err)
 {
-    Text words = text_make(keep);
-    int count = 0, said = 0;
-    for (int i = 0; i < joining->count; i++) count += group_size(joining, i) == 1;
-    if (count == 0) return true;
-    text_add(&words, "Lay in place, face up: ");
-    for (int i = 0; i < joining->count; i++) {
-        if (group_size(joining, i) != 1) continue;
-        add_between(&words, said++, count);
-        text_add(&words, name_of(joining, i));
+    Text title = text_make(story->keep), words = text_make(story->keep);
+    GuideStep step = {.kind = story->groups.layer > 0 ? GUIDE_STEP_GLUE : GUIDE_STEP_TURN, .pieces = part->pieces,
+                      .piece_count = part->count, .minutes = part->count * RATE_PIECE_MIN / 2, .joins_whole = -1};
+    text_add(&title, step.kind == GUIDE_STEP_GLUE ? "Glue " : "Turn ");
+    add_group(&title, story, part->pieces, part->count);
+    text_add(&title, step.kind == GUIDE_STEP_GLUE ? " in place, in one go" : " face up");
+    if (step.kind == GUIDE_STEP_GLUE) {
+        text_add(&words, "Face up");
+        add_below(&words, story, part->pieces, part->count);
+        text_add(&words, ". Then take the low-tack tape off the front.");
+    } else {
+        text_add(&words, "Slide a board under it, or turn it with two people. Take the low-tack tape off the front, slowly "
+                         "and flat along the paper.");
     }
-    text_add(&words, ".");
-    if (joining->count > 1)
-        text_printf(&words, " No seam joins %s to the rest: a piece above does, or %s by %s.",
-                    count > 1 ? "these" : "it", count > 1 ? "they hang" : "it hangs",
-                    count > 1 ? "themselves" : "itself");
-    return add_step(steps, &words, count * RATE_PIECE_MIN, keep, err);
+    return add_step(story, step, &title, &words, err);
 }
 
-static bool place_group(const Joining *joining, int group, const GuideBelow *below, GuideSteps *steps, Arena *keep,
-                        Error *err)
+// Those of the base that no seam joins, in one step.
+static bool lay_singles(const Story *story, Error *err)
 {
-    Text words = text_make(keep);
-    int size = group_size(joining, group);
-    if (joining->layer > 0) {
-        text_add(&words, "Glue ");
-        if (size > NAMED_MOST)
-            text_printf(&words, "the joined part with %s", name_of(joining, first_piece(joining, group)));
-        else
-            add_group_names(&words, joining, group);
-        if (size > 1) text_add(&words, " in one go");
-        add_below(&words, joining, group, below);
-    } else {
-        text_printf(&words, "Turn the joined part with %s over, face up",
-                    name_of(joining, first_piece(joining, group)));
+    const GuideGroups *groups = &story->groups;
+    Text title = text_make(story->keep), words = text_make(story->keep);
+    int *singles = arena_new(story->keep, int, groups->piece_count), count = 0;
+    if (!singles) return error_memory(err);
+    for (int i = 0; i < groups->piece_count; i++)
+        if (guide_group_size(groups, i) == 1) singles[count++] = i;
+    if (count == 0) return true;
+    text_add(&title, "Lay in place, face up: ");
+    add_names(&title, story, singles, count);
+    if (groups->piece_count > 1)
+        text_printf(&words, "No seam joins %s to the rest: a piece above does, or %s by %s.", count > 1 ? "these" : "it",
+                    count > 1 ? "they hang" : "it hangs", count > 1 ? "themselves" : "itself");
+    GuideStep step = {.kind = GUIDE_STEP_LAY, .pieces = singles, .piece_count = count, .minutes = count * RATE_PIECE_MIN,
+                      .joins_whole = -1};
+    return add_step(story, step, &title, &words, err);
+}
+
+static Box piece_box(const Story *story, int piece)
+{
+    return rings_box(&story->groups.draft->pieces[story->groups.first_piece + piece].source->rings);
+}
+
+static double apart_um(Box a, Box b)
+{
+    double dx = ((double)a.min.x + a.max.x - b.min.x - b.max.x) / 2, dy = ((double)a.min.y + a.max.y - b.min.y - b.max.y) / 2;
+    return dx * dx + dy * dy;
+}
+
+// Adds to the set the nearest single piece that is left and keeps the set together; false when there is none.
+static bool take_near(const Story *story, bool *taken, int *set, int *count)
+{
+    const Stack *stack = story->groups.draft->input->stack;
+    double span_mm = SINGLES_SPAN * fmax(stack->width_mm, stack->height_mm), nearest = INFINITY;
+    Box whole = piece_box(story, set[0]);
+    int best = -1;
+    for (int i = 1; i < *count; i++) {
+        Box box = piece_box(story, set[i]);
+        box_add(&whole, box.min);
+        box_add(&whole, box.max);
     }
-    text_add(&words, ".");
-    return add_step(steps, &words, size * RATE_PIECE_MIN / (size > 1 ? 2 : 1), keep, err);
+    for (int i = 0; i < story->groups.piece_count; i++) {
+        if (taken[i] || guide_group_size(&story->groups, i) != 1) continue;
+        Box box = piece_box(story, i), grown = whole;
+        box_add(&grown, box.min);
+        box_add(&grown, box.max);
+        double apart = apart_um(piece_box(story, set[0]), box);
+        if (fmax(box_width_mm(grown), box_height_mm(grown)) > span_mm || apart >= nearest) continue;
+        nearest = apart;
+        best = i;
+    }
+    if (best < 0) return false;
+    taken[best] = true;
+    set[(*count)++] = best;
+    return true;
+}
+
+static int by_index(const void *a, const void *b)
+{
+    int x = *(const int *)a, y = *(const int *)b;
+    return (x > y) - (x < y);
+}
+
+static bool glue_few(const Story *story, const int *set, int count, Error *err)
+{
+    Text title = text_make(story->keep), words = text_make(story->keep);
+    GuideStep step = {.kind = GUIDE_STEP_GLUE, .pieces = set, .piece_count = count, .minutes = count * RATE_PIECE_MIN,
+                      .joins_whole = -1};
+    text_add(&title, "Glue ");
+    add_names(&title, story, set, count);
+    text_add(&title, " in place");
+    if (count == 1) {
+        text_printf(&words, "%s", guide_piece_name(&story->groups, set[0]));
+        add_below(&words, story, set, 1);
+        text_add(&words, ".");
+        return add_step(story, step, &title, &words, err);
+    }
+    step.lines = arena_new(story->keep, const char *, count);
+    if (!step.lines) return error_memory(err);
+    for (int i = 0; i < count; i++) {
+        Text line = text_make(story->keep);
+        text_add(&line, guide_piece_name(&story->groups, set[i]));
+        add_below(&line, story, &set[i], 1);
+        if (!text_is_whole(&line, err)) return false;
+        step.lines[step.line_count++] = line.bytes;
+    }
+    return add_step(story, step, &title, &words, err);
+}
+
+static bool glue_singles(const Story *story, Error *err)
+{
+    int count = story->groups.piece_count;
+    bool *taken = arena_new(&story->work->scratch, bool, count);
+    if (!taken) return error_memory(err);
+    for (int i = 0; i < count; i++) {
+        if (taken[i] || guide_group_size(&story->groups, i) != 1) continue;
+        int *set = arena_new(story->keep, int, SINGLES_MOST), set_count = 1;
+        if (!set) return error_memory(err);
+        if (!work_goes_on(story->work, err)) return false;
+        set[0] = i;
+        taken[i] = true;
+        while (set_count < SINGLES_MOST && take_near(story, taken, set, &set_count)) {}
+        qsort(set, (size_t)set_count, sizeof *set, by_index);
+        if (!glue_few(story, set, set_count, err)) return false;
+    }
+    return true;
+}
+
+static bool tell(Story *story, Error *err)
+{
+    for (int p = 0; p < story->groups.part_count; p++) {
+        if (!join_part(story, p, err)) return false;
+        if (is_whole(story, p) && !place_group(story, &story->groups.parts[p], err)) return false;
+    }
+    return story->groups.layer == 0 ? lay_singles(story, err) : glue_singles(story, err);
 }
 
 bool guide_steps(const Draft *draft, int layer, const GuideBelow *below, Arena *keep, Work *work, GuideSteps *out,
                  Error *err)
 {
     ArenaMark mark = arena_mark(&work->scratch);
-    Joining joining;
+    Story story = {.below = below, .steps = out, .keep = keep, .work = work};
     *out = (GuideSteps){0};
-    if (!joining_make(draft, layer, work, &joining, err)) return false;
-    for (int pass = 0; pass < 2; pass++) // what is joined first, then single pieces
-        for (int i = 0; i < joining.count; i++) {
-            bool is_joined = group_size(&joining, i) > 1;
-            if (joining.group[i] != i || is_joined != (pass == 0)) continue;
-            if (is_joined && !join_group(&joining, i, out, keep, work, err)) return false;
-            if ((is_joined || layer > 0) && !place_group(&joining, i, below, out, keep, err)) return false;
-        }
-    if (layer == 0 && !lay_singles(&joining, out, keep, err)) return false;
+    if (!guide_groups_make(draft, layer, keep, work, &story.groups, err)) return false;
+    story.number = arena_new(&work->scratch, int, story.groups.part_count);
+    if (!story.number) return error_memory(err);
+    bool done = tell(&story, err);
     arena_rewind(&work->scratch, mark);
-    return true;
-}
-
-// --- measures of the base ---
-
-static int largest_group(const Joining *joining)
-{
-    int best = 0;
-    double most = -1;
-    for (int g = 0; g < joining->count; g++) {
-        double sum = 0;
-        for (int i = 0; i < joining->count; i++)
-            if (joining->group[i] == g) sum += joining->draft->pieces[joining->first + i].area_mm2;
-        if (sum <= most) continue;
-        most = sum;
-        best = g;
-    }
-    return best;
-}
-
-static Point outermost(const Joining *joining, int group, int dx, int dy)
-{
-    Point best = {0, 0};
-    int64_t most = INT64_MIN;
-    for (int i = 0; i < joining->count; i++) {
-        if (joining->group[i] != group) continue;
-        const Rings *rings = &joining->draft->pieces[joining->first + i].source->rings;
-        for (int r = 0; r < rings->count; r++)
-            for (int k = 0; k < rings->items[r].count; k++) {
-                Point p = rings->items[r].points[k];
-                int64_t reach = (int64_t)dx * p.x + (int64_t)dy * p.y;
-                if (reach < most || (reach == most && point_compare(p, best) >= 0)) continue;
-                most = reach;
-                best = p;
-            }
-    }
-    return best;
-}
-
-static int dot_at(GuideChecks *checks, Point p)
-{
-    for (int i = 0; i < checks->dot_count; i++)
-        if (point_equal(checks->dots[i], p)) return i;
-    checks->dots[checks->dot_count] = p;
-    return checks->dot_count++;
-}
-
-bool guide_checks(const Draft *draft, Work *work, GuideChecks *out, Error *err)
-{
-    static const int DIRECTIONS[4][2] = {{-1, 0}, {0, -1}, {-1, -1}, {1, -1}}; // each with its opposite
-    static const char *const NAMES[4] = {"across", "from top to bottom", "one diagonal", "the other diagonal"};
-    ArenaMark mark = arena_mark(&work->scratch);
-    Joining joining;
-    *out = (GuideChecks){0};
-    if (!joining_make(draft, 0, work, &joining, err)) return false;
-    int group = out->group = largest_group(&joining);
-    for (int i = 0; i < 4; i++) {
-        Point a = outermost(&joining, group, DIRECTIONS[i][0], DIRECTIONS[i][1]);
-        Point b = outermost(&joining, group, -DIRECTIONS[i][0], -DIRECTIONS[i][1]);
-        int first = dot_at(out, a), second = dot_at(out, b);
-        out->items[i] = (GuideCheck){NAMES[i], {first, second}, point_distance_mm(a, b)};
-    }
-    arena_rewind(&work->scratch, mark);
-    return true;
+    return done;
 }

@@ -1,14 +1,27 @@
-// guide_steps.h - in which order a layer is put together, as sentences with their minutes; what the base is measured by.
+// guide_steps.h - in which order a layer is put together: steps with what they say, what they handle and their minutes.
 #ifndef PM_KIT_GUIDE_STEPS_H
 #define PM_KIT_GUIDE_STEPS_H
 
 #include "base/text.h"
-#include "kit/draft.h"
+#include "kit/guide_groups.h"
+
+typedef enum GuideStepKind {
+    GUIDE_STEP_JOIN,    // single pieces are laid out face up, turned and taped behind
+    GUIDE_STEP_UNITE,   // the same with two joined parts
+    GUIDE_STEP_TURN,    // the joined base comes face up
+    GUIDE_STEP_GLUE,    // a joined group, or a few single pieces, on what lies below
+    GUIDE_STEP_LAY,     // pieces of the base that no seam joins
+} GuideStepKind;
 
 typedef struct GuideStep {
-    const char *words;
-    double minutes;         // by the rates of draft.h; all steps of all layers together take totals.assembly_minutes
-    int joins_whole;        // with this step a whole group is joined: the least index of its pieces in the layer; else -1
+    GuideStepKind kind;
+    const char *title, *words;      // words may be ""
+    const char **lines;             // each with a box to tick: a seam, or a piece with its place
+    int line_count;
+    const int *pieces;              // index into the layer's pieces; of GUIDE_STEP_UNITE first those of one part
+    int piece_count, first_count;   // first_count of them belong to the first part
+    double minutes;                 // by the rates of draft.h; all steps of all layers together take totals.assembly_minutes
+    int joins_whole;                // with this step a whole group is joined: guide_groups.h's name of it; else -1
 } GuideStep;
 
 typedef struct GuideSteps {
@@ -27,25 +40,10 @@ typedef struct GuideBelow { // the pieces that a piece is glued to, the one with
 // One entry a piece of the draft; none for those of the base.
 MUST_USE bool guide_below(const Draft *draft, Arena *keep, Work *work, GuideBelow **out, Error *err);
 
-// Pieces that seams join come first, one after the other, each to those that are joined already (most seam first); then
-// what is joined is placed in one go. Each seam and each piece is in exactly one step.
+// Pieces that seams join come first: parts of a few pieces, then the parts together along their long seams; then what is
+// joined is placed in one go; then single pieces, a few that are near one another at a time. Each seam and each piece's
+// placing is in exactly one step.
 MUST_USE bool guide_steps(const Draft *draft, int layer, const GuideBelow *below, Arena *keep, Work *work, GuideSteps *out,
                           Error *err);
-
-// Where a tape measure is laid on the joined base: its outermost points, from dot to dot.
-typedef struct GuideCheck { const char *name; int dots[2]; double mm; } GuideCheck;
-
-typedef struct GuideChecks {
-    int group;              // as in joins_whole
-    Point dots[8];
-    int dot_count;
-    GuideCheck items[4];    // across, from top to bottom, both diagonals
-} GuideChecks;
-
-// Of the largest joined part of the base.
-MUST_USE bool guide_checks(const Draft *draft, Work *work, GuideChecks *out, Error *err);
-
-// "45 15/16 in (1167 mm)": as a tape measure says it.
-void guide_tape_length(Text *text, double mm);
 
 #endif

@@ -266,15 +266,6 @@ static void write_pieces(Writer *w)
     write_json_end(&w->json);
 }
 
-// What match marks call the seam; null where a layer has no marks at all.
-static void write_letter(Writer *w, const DraftSeam *seam)
-{
-    const LayerMarks *marks = &w->draft->input->layer_marks[seam->layer];
-    ptrdiff_t index = seam->source - w->draft->input->layer_pieces[seam->layer].seams;
-    if (index < marks->seam_count) write_json_key_string(&w->json, "letter", marks->seam_letters[index]);
-    else key_null(w, "letter");
-}
-
 static void write_seams(Writer *w)
 {
     key_list(w, "seams");
@@ -288,7 +279,9 @@ static void write_seams(Writer *w)
         write_json_list_inline(&w->json);
         for (int k = 0; k < 2; k++) write_json_string(&w->json, pieces[seam->source->pieces[k]].source->id);
         write_json_end(&w->json);
-        write_letter(w, seam);
+        const char *letter = draft_seam_letter(w->draft, i);
+        if (letter) write_json_key_string(&w->json, "letter", letter);
+        else key_null(w, "letter");
         write_json_key_string(&w->json, "form", "butt");
         key_path(w, "path", &seam->path);
         write_json_key_number(&w->json, "length_mm", seam->source->length_mm, 2);

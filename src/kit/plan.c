@@ -14,6 +14,8 @@
 
 #define MOST_WIDTH_MM 160.0     // of the picture: with its margins it fits a portrait page
 #define MOST_HEIGHT_MM 205.0
+#define BESIDE_STEP_MM 4.0      // from a number beside the picture to the next
+#define BESIDE_SHARE 0.6        // of the margins' height that numbers may take: with more, their lines cross the picture everywhere
 #define MARGIN_MM 14.0          // beside the picture, for numbers that find no place in it
 #define LEADER_FROM_MM 3.4      // a line in the margin begins this far from the middle of its number, or just beside it
 #define LEADER_AIR_MM 0.4
@@ -68,14 +70,33 @@ static int legend_rows(const Plan *plan)
     return (layers + 1) / 2 + (plan->draft->seam_count > 0) + plan->any_covered;
 }
 
+// Numbers beside the picture leave air between them.
+static bool is_clear(const Plan *plan)
+{
+    int beside = 0;
+    for (int p = 0; p < plan->draft->piece_count; p++) beside += plan->labels[p].kind != PLAN_LABEL_INSIDE;
+    return beside * BESIDE_STEP_MM / 2 <= BESIDE_SHARE * plan->picture_h_mm;
+}
+
+// As large as one page takes it; where numbers then crowd, larger: it is to be read on a screen or printed on several pages.
+static bool choose_size(Plan *plan, Arena *keep, Work *work, Error *err)
+{
+    static const double LARGER[] = {1, 1.35, 1.8, 2.4};
+    const Stack *stack = plan->draft->input->stack;
+    for (size_t i = 0; i < sizeof LARGER / sizeof LARGER[0]; i++) {
+        plan->scale = LARGER[i] * fmin(MOST_WIDTH_MM / stack->width_mm, MOST_HEIGHT_MM / stack->height_mm);
+        plan->picture_w_mm = stack->width_mm * plan->scale;
+        plan->picture_h_mm = stack->height_mm * plan->scale;
+        if (!plan_labels(plan->draft, plan->scale, MARGIN_MM, keep, work, &plan->labels, err)) return false;
+        if (is_clear(plan)) break;
+    }
+    return true;
+}
+
 static bool plan_make(const Draft *draft, Arena *keep, Work *work, Plan *out, Error *err)
 {
-    const Stack *stack = draft->input->stack;
     Plan plan = {.text = text_make(keep), .draft = draft, .top_mm = TOP_MM};
-    plan.scale = fmin(MOST_WIDTH_MM / stack->width_mm, MOST_HEIGHT_MM / stack->height_mm);
-    plan.picture_w_mm = stack->width_mm * plan.scale;
-    plan.picture_h_mm = stack->height_mm * plan.scale;
-    if (!plan_labels(draft, plan.scale, MARGIN_MM, keep, work, &plan.labels, err)) return false;
+    if (!choose_size(&plan, keep, work, err)) return false;
     for (int p = 0; p < draft->piece_count; p++) plan.any_covered = plan.any_covered || !plan.labels[p].is_seen;
     plan.page_w_mm = fmax(plan.picture_w_mm + 2 * MARGIN_MM, LEAST_PAGE_MM);
     plan.page_h_mm = TOP_MM + plan.picture_h_mm + 8 + legend_rows(&plan) * LEGEND_ROW_MM + 2;

@@ -3,7 +3,7 @@
 
 #include "base/length.h"
 #include "kit/guide_canvas.h"
-#include "kit/guide_map.h"
+#include "kit/guide_paths.h"
 #include "kit/print_places.h"
 #include "kit/sheet_files.h"
 
@@ -93,7 +93,7 @@ static void stroke(Print *print, const Path *path, const double matrix[6], Ink i
 {
     static const double DASHES[2] = {DASH_MM, DASH_GAP_MM};
     cairo_t *cr = print->canvas.cr;
-    map_trace(&print->canvas, path, matrix);
+    paths_trace(&print->canvas, path, matrix);
     cairo_set_line_width(cr, LINE_MM);
     cairo_set_line_join(cr, CAIRO_LINE_JOIN_ROUND);
     cairo_set_dash(cr, DASHES, dashed ? 2 : 0, 0);
@@ -199,7 +199,7 @@ bool print_paper(const Draft *draft, int paper, Arena *keep, Work *work, FileByt
     paper_usable(print.size, print.box_mm);
     *out = (FileBytes){.name = arena_text(keep, name)};
     if (!out->name) return error_memory(err);
-    bool done = canvas_create(title.bytes, keep, &print.canvas, err);
+    bool done = canvas_create(title.bytes, KIT_PAGE_LETTER, keep, &print.canvas, err); // the page takes the paper's size next
     if (done) {
         cairo_pdf_surface_set_size(print.canvas.surface, print.size->width_mm / CANVAS_MM_A_PT, print.size->height_mm / CANVAS_MM_A_PT);
         done = make_pages(&print, title.bytes, work, err) && canvas_finish(&print.canvas, out, err);

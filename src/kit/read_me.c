@@ -252,8 +252,8 @@ static void add_order(Text *text, const Draft *draft)
         text_add(text, "\n");
     }
     text_add(text, draft->seam_count > 0
-                       ? "\nPieces of one layer that meet are joined first: face down, edge to edge, with\n"
-                         "tape across the back.\n\n"
+                       ? "\nPieces of one layer that meet are joined first: laid face up, edge to edge, held\n"
+                         "by low-tack tape across the front, turned over, and taped behind.\n\n"
                        : "\n");
 }
 

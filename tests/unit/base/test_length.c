@@ -160,13 +160,15 @@ static void length_format_inches__inches_to_three_feet_then_feet(void **state)
     formatted_is(1384.3, "4 ft 6.5 in");
     formatted_is(810.0, "31.89 in");
     formatted_is(0.0, "0 in");
-    formatted_is(100000.0, "328 ft 1.01 in");
+    formatted_is(100000.0, "328 ft 1 in");
+    formatted_is(1221.486, "4 ft 0.1 in"); // 48.09 in
 }
 
 static void length_format_inches__rounds_before_it_splits(void **state)
 {
     (void)state;
     formatted_is(1219.199, "4 ft");
+    formatted_is(1523.0, "5 ft"); // 59.96 in
     formatted_is(914.41, "36 in");
     formatted_is(25.399, "1 in");
 }

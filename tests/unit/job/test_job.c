@@ -154,6 +154,24 @@ static void job_update__the_same_again_computes_nothing(void **state)
     end(&u);
 }
 
+static void job_update__another_page_or_price_makes_the_guide_again_and_nothing_before_it(void **state)
+{
+    (void)state;
+    Undertaking u;
+    begin(&u, 0);
+    const void *pieces = u.job.pieces[0].pieces, *places = u.job.papers[0].nest.places, *files = u.job.kit.items;
+    u.settings.kit.page = KIT_PAGE_A4;
+    assert_true(update(&u));
+    assert_ptr_not_equal(u.job.kit.items, files);
+    files = u.job.kit.items;
+    u.settings.papers[0].paper.pack_price = 3.5;
+    assert_true(update(&u));
+    assert_ptr_not_equal(u.job.kit.items, files);
+    assert_ptr_equal(u.job.pieces[0].pieces, pieces);
+    assert_ptr_equal(u.job.papers[0].nest.places, places);
+    end(&u);
+}
+
 // ---- errors and cancels ----
 
 static void job_update__after_an_error_the_job_is_as_it_was_and_goes_on(void **state)
@@ -558,6 +576,7 @@ int main(void)
         cmocka_unit_test(job_update__a_price_leaves_seams_marks_and_sheets),
         cmocka_unit_test(job_update__another_height_keeps_the_picture_alone),
         cmocka_unit_test(job_update__the_same_again_computes_nothing),
+        cmocka_unit_test(job_update__another_page_or_price_makes_the_guide_again_and_nothing_before_it),
         cmocka_unit_test(job_update__after_an_error_the_job_is_as_it_was_and_goes_on),
         cmocka_unit_test(job_update__a_cancel_at_any_moment_leaves_the_job_as_it_was),
         cmocka_unit_test(job_update__shows_a_first_answer_and_ends_with_the_same_bytes),

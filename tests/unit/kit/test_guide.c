@@ -9,6 +9,8 @@
 #include "support/kit_case.h"
 
 #include "kit/guide.h"
+#include "kit/guide_checks.h"
+#include "kit/guide_groups.h"
 #include "kit/guide_map.h"
 #include "kit/guide_sheet.h"
 #include "kit/guide_steps.h"
@@ -36,17 +38,20 @@ static GuideSteps steps_of(Made *made, int layer)
     return steps;
 }
 
-static void steps__the_base_is_laid_joined_and_turned(void **state)
+static void steps__the_base_is_joined_and_turned(void **state)
 {
     (void)state;
     Made *made = make();
     GuideSteps steps = steps_of(made, 0);
-    assert_int_equal(steps.count, 3);
-    assert_string_equal(steps.items[0].words, "Lay out face down, as the drawing from behind shows: A1 and A2. Begin with A2.");
-    assert_string_equal(steps.items[1].words, "Join A1 to A2: 7 7/8 in (200 mm) of seam.");
-    assert_string_equal(steps.items[2].words, "Turn the joined part with A2 over, face up.");
-    assert_int_equal(steps.items[0].joins_whole, -1);
-    assert_int_equal(steps.items[1].joins_whole, 0);
+    assert_int_equal(steps.count, 2);
+    assert_int_equal(steps.items[0].kind, GUIDE_STEP_JOIN);
+    assert_string_equal(steps.items[0].title, "Join A1 and A2");
+    assert_int_equal(steps.items[0].line_count, 1);
+    assert_string_equal(steps.items[0].lines[0], "A1 to A2: 7 7/8 in (200 mm)");
+    assert_int_equal(steps.items[0].joins_whole, 0);
+    assert_int_equal(steps.items[1].kind, GUIDE_STEP_TURN);
+    assert_string_equal(steps.items[1].title, "Turn A1 and A2 face up");
+    assert_int_equal(steps.items[1].joins_whole, -1);
     drop(made);
 }
 
@@ -58,7 +63,9 @@ static void steps__a_piece_is_glued_on_those_that_lie_below_it(void **state)
     assert_int_equal(made->below[2].count, 2);
     assert_int_equal(made->below[0].count, 0);
     assert_int_equal(steps.count, 1);
-    assert_true(strcmp(steps.items[0].words, "Glue B1 on A1 and A2.") == 0 || strcmp(steps.items[0].words, "Glue B1 on A2 and A1.") == 0);
+    assert_int_equal(steps.items[0].kind, GUIDE_STEP_GLUE);
+    assert_string_equal(steps.items[0].title, "Glue B1 in place");
+    assert_true(strcmp(steps.items[0].words, "B1 on A1 and A2.") == 0 || strcmp(steps.items[0].words, "B1 on A2 and A1.") == 0);
     drop(made);
 }
 
@@ -70,7 +77,8 @@ static void steps__pieces_of_the_base_that_no_seam_joins_are_laid_in_place(void 
     assert_true(draft_make(&made->kit.input, &made->keep, &made->work, &made->draft, &made->err));
     GuideSteps steps = steps_of(made, 0);
     assert_int_equal(steps.count, 1);
-    assert_non_null(strstr(steps.items[0].words, "Lay in place, face up: A1 and A2."));
+    assert_int_equal(steps.items[0].kind, GUIDE_STEP_LAY);
+    assert_string_equal(steps.items[0].title, "Lay in place, face up: A1 and A2");
     drop(made);
 }
 
@@ -156,7 +164,7 @@ static void close_ups__have_each_piece_once_and_can_be_drawn(void **state)
     Canvas canvas;
     FileBytes file = {0};
     Frame frame = {20, 20, 150, 200};
-    assert_true(canvas_create("close-ups", &made->keep, &canvas, &made->err));
+    assert_true(canvas_create("close-ups", KIT_PAGE_LETTER, &made->keep, &canvas, &made->err));
     canvas_page(&canvas, "close-ups", NULL, 0);
     int grid, filled = 0;
     assert_true(map_layer_grid(&made->draft, 0, false, frame, &made->keep, &made->work, &grid, &made->err));
@@ -185,7 +193,7 @@ static void map_from_behind__is_mirrored(void **state)
     Canvas canvas;
     MapView front, behind;
     Frame frame = {20, 20, 150, 200};
-    assert_true(canvas_create("mirrored", &made->keep, &canvas, &made->err));
+    assert_true(canvas_create("mirrored", KIT_PAGE_A4, &made->keep, &canvas, &made->err));
     canvas_page(&canvas, "mirrored", NULL, 0);
     MapPart part = {.layer = 0, .grid = 1};
     assert_true(map_layer(&canvas, &made->draft, &part, frame, &made->keep, &made->work, &front, &made->err));
@@ -234,7 +242,7 @@ static void little_memory__is_said_and_nothing_is_left_behind(void **state)
 {
     (void)state;
     int refused = 0;
-    for (int64_t after = 0; after < 400; after = after < 20 ? after + 1 : after * 4 / 3) {
+    for (int64_t after = 0; after < 3000; after = after < 20 ? after + 1 : after * 4 / 3) {
         for (int which = 0; which < 2; which++) {
             Made *made = make();
             FileBytes file = {0};
@@ -265,7 +273,7 @@ static void cancelled__stops(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(steps__the_base_is_laid_joined_and_turned),
+        cmocka_unit_test(steps__the_base_is_joined_and_turned),
         cmocka_unit_test(steps__a_piece_is_glued_on_those_that_lie_below_it),
         cmocka_unit_test(steps__pieces_of_the_base_that_no_seam_joins_are_laid_in_place),
         cmocka_unit_test(minutes__of_all_steps_and_of_all_sheets_are_the_totals),

@@ -1,0 +1,138 @@
+// guide_step_rows.c - the steps of a layer on the page: words with boxes to tick on the left, before and after on the right.
+#include "kit/guide_part.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#define NEAR_STOP_MIN 30.0 // the end of a layer that is this near is the better place to stop
+#define SKETCH_W_MM 52.0
+#define SKETCH_H_MM 44.0
+#define SKETCH_GAP_MM 3.0
+#define INDENT_MM 7.0
+#define LINE_INDENT_MM 5.5
+#define ROW_GAP_MM 3.5
+#define BOX_MM 3.0
+#define HEAD_MM 22.0 // of the heading and what stands below it
+
+static const Letters TITLE = {10, true, {0.137, 0.125, 0.110}, CANVAS_FROM_LEFT};
+static const Letters WORDS = {9.5, false, {0.137, 0.125, 0.110}, CANVAS_FROM_LEFT};
+
+static double words_width(const Canvas *canvas)
+{
+    return canvas->width_mm - INDENT_MM - 2 * (SKETCH_W_MM + SKETCH_GAP_MM);
+}
+
+// Writes at x when `really`, else only measures.
+static double column(Canvas *canvas, double width, Letters letters, double x, double y, const char *words, bool really)
+{
+    return really ? canvas_words(canvas, x, y, width, letters, words) : canvas_words_height(canvas, width, letters, words);
+}
+
+static double step_words(Canvas *canvas, const GuideStep *step, const char *title, double top, bool really)
+{
+    double x = CANVAS_LEFT_MM + INDENT_MM, width = words_width(canvas), y = top;
+    if (really) canvas_box(canvas, CANVAS_LEFT_MM, y + 0.5, BOX_MM, BOX_MM, 0.25, INK_BLACK);
+    y += column(canvas, width, TITLE, x, y, title, really) + 0.8;
+    if (step->words[0]) y += column(canvas, width, WORDS, x, y, step->words, really) + 0.8;
+    for (int i = 0; i < step->line_count; i++) {
+        if (really) canvas_box(canvas, x, y + 0.7, BOX_MM * 0.8, BOX_MM * 0.8, 0.2, INK_BLACK);
+        y += column(canvas, width - LINE_INDENT_MM, WORDS, x + LINE_INDENT_MM, y, step->lines[i], really) + 0.5;
+    }
+    return y - top;
+}
+
+static double row_height(Canvas *canvas, Sketches *sketches, int layer, const GuideStep *step, const char *title)
+{
+    double sketch_mm = sketch_height(sketches, layer, step, SKETCH_W_MM, SKETCH_H_MM);
+    return fmax(step_words(canvas, step, title, 0, false), sketch_mm) + ROW_GAP_MM;
+}
+
+static bool write_step(Guide *guide, int layer, const GuideSteps *steps, int index, Sketches *sketches, Error *err)
+{
+    Canvas *canvas = &guide->canvas;
+    const GuideStep *step = &steps->items[index];
+    Text title = text_make(guide->keep);
+    text_printf(&title, "%d. %s", index + 1, step->title);
+    const char *words = guide_words(&title, err);
+    if (!words) return false;
+    double height = row_height(canvas, sketches, layer, step, words);
+    canvas_need(canvas, height - ROW_GAP_MM);
+    double top = canvas->y_mm, right = CANVAS_LEFT_MM + canvas->width_mm;
+    step_words(canvas, step, words, top, true);
+    Frame after = {right - SKETCH_W_MM, top, SKETCH_W_MM, sketch_height(sketches, layer, step, SKETCH_W_MM, SKETCH_H_MM)};
+    Frame before = after;
+    before.x -= SKETCH_W_MM + SKETCH_GAP_MM;
+    canvas->y_mm = top + height;
+    return sketch_step(canvas, sketches, layer, steps, index, before, after, guide->work, err);
+}
+
+static bool write_checks(Guide *guide, const GuideChecks *checks, Error *err)
+{
+    canvas_item(&guide->canvas, NULL, "Measure the joined base before it is turned, from dot to dot as drawn:");
+    for (int i = 0; i < 4; i++) {
+        const GuideCheck *check = &checks->items[i];
+        Text text = text_make(guide->keep);
+        text_printf(&text, "%d to %d, %s: ", check->dots[0] + 1, check->dots[1] + 1, check->name);
+        guide_tape_length(&text, check->mm);
+        const char *words = guide_words(&text, err);
+        if (!words) return false;
+        canvas_item(&guide->canvas, "\u2022", words);
+    }
+    canvas_item(&guide->canvas, "\u2022",
+                "All should be right within 1/8 in (3 mm). If a diagonal is off, a seam has slipped: open it and lay "
+                "it edge to edge again.");
+    canvas_space(&guide->canvas, ROW_GAP_MM);
+    return true;
+}
+
+static const char *line_words(const Draft *draft)
+{
+    if (draft_uses(draft, MARK_SCORE))
+        return "Every piece goes just over the scored line all round, the arrow on its back to the top: when no line shows any "
+               "more, it lies right.";
+    if (draft_uses(draft, MARK_PEN))
+        return "Every piece goes just over the drawn line all round, the arrow on its back to the top: when no line shows any "
+               "more, it lies right.";
+    if (draft_uses(draft, MARK_CUT))
+        return "Every piece goes just over the row of short cuts all round, the arrow on its back to the top: when none shows "
+               "any more, it lies right.";
+    return "Take the place of every piece from the map; the arrow on its back points to the top.";
+}
+
+double guide_steps_height(Guide *guide, Sketches *sketches, int layer, const GuideSteps *steps)
+{
+    double height = HEAD_MM;
+    for (int i = 0; i < steps->count; i++) height += row_height(&guide->canvas, sketches, layer, &steps->items[i], steps->items[i].title);
+    return height + (layer == 0 ? 40 : 0); // the measures of the base
+}
+
+// After a step: whether this is a place to stop, and the minutes since the last one.
+static bool is_stop(const GuideSteps *steps, int index, bool last_layer, double *since_stop)
+{
+    double left_min = 0;
+    for (int i = index + 1; i < steps->count; i++) left_min += steps->items[i].minutes;
+    *since_stop += steps->items[index].minutes;
+    bool ends_layer = index + 1 == steps->count;
+    bool stop = ends_layer ? *since_stop >= GUIDE_STOP_MIN - NEAR_STOP_MIN
+                           : *since_stop >= GUIDE_STOP_MIN && left_min > NEAR_STOP_MIN;
+    if (!stop || (last_layer && ends_layer)) return false;
+    *since_stop = 0;
+    return true;
+}
+
+bool guide_write_steps(Guide *guide, int layer, const GuideSteps *steps, const GuideChecks *checks, Sketches *sketches,
+                       double *since_stop, Error *err)
+{
+    Canvas *canvas = &guide->canvas;
+    bool last_layer = layer + 1 == guide->draft->input->stack->layer_count;
+    canvas_head(canvas, "Steps");
+    if (layer > 0) canvas_paragraph(canvas, line_words(guide->draft));
+    for (int i = 0; i < steps->count; i++) {
+        if (!work_goes_on(guide->work, err) || !write_step(guide, layer, steps, i, sketches, err)) return false;
+        if (checks && steps->items[i].joins_whole == checks->group && !write_checks(guide, checks, err)) return false;
+        if (is_stop(steps, i, last_layer, since_stop))
+            canvas_item(canvas, "\u2014",
+                        "A good place to stop: about two hours since the last one. Let glue dry flat, under a few books.");
+    }
+    return true;
+}
