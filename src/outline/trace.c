@@ -227,6 +227,7 @@ static bool put_piece(const Trace *trace, const Piece *piece, FitOptions options
     int n = piece->count;
     if (n < 2 || (n == 2 && distance(piece->at[0], piece->at[1]) < EQUAL_PX)) return true;
     options.tolerance = trace->tolerance_px;
+    options.by_shortest_path = trace->by_shortest_path;
     options.line_tolerance = options.tolerance / 2;
     options.line_length = trace->hard_edged ? LINE_LENGTH_HARD_PX : LINE_LENGTH_PX;
     options.span = trace->hard_edged ? HARD_SPAN : 0;
