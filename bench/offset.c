@@ -36,11 +36,12 @@ static int nearest_class(const Classes *c, Srgb8 colour, bool is_clear)
 static Classes classes_of(const Separation *s, const Truth *t)
 {
     Classes c = {.count = 0};
-    // ground is what the truth has there: a colour, or nothing
-    c.of_label[0] = add_class(&c, t->has_ground ? t->colours[0] : (Srgb8){0, 0, 0}, !t->has_ground);
+    // ground is what was seen there: a colour, or nothing
+    c.of_label[0] = s->has_ground_colour ? add_class(&c, s->ground_colour, false)
+                                         : add_class(&c, t->has_ground ? t->colours[0] : (Srgb8){0, 0, 0}, !t->has_ground);
     for (int i = 0; i < s->colour_count; i++) {
         Srgb8 colour = s->colours[i].colour;
-        bool is_ground = t->has_ground && art_de00(colour, t->colours[0]) < 3.0;
+        bool is_ground = s->has_ground_colour && art_de00(colour, s->ground_colour) < 3.0;
         c.of_label[i + 1] = is_ground ? c.of_label[0] : add_class(&c, colour, false);
     }
     for (int i = 0; i < t->count; i++) c.of_truth[i] = nearest_class(&c, t->colours[i], i == 0 && !t->has_ground);

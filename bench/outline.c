@@ -7,6 +7,7 @@
 #include "art.h"
 #include "offset.h"
 #include "outline/outline.h"
+#include "overlay.h"
 
 #include <dirent.h>
 #include <math.h>
@@ -36,32 +37,6 @@ static bool load_png(const char *path, Picture *out, double *ms)
     bool ok = out->rgba && png_image_finish_read(&image, NULL, out->rgba, 0, NULL);
     *ms = now_ms() - start;
     return ok;
-}
-
-static void write_svg(const Outlines *o, const char *folder, const char *name, const char *png)
-{
-    char path[1024];
-    snprintf(path, sizeof path, "%s/%s.svg", folder, name);
-    FILE *f = fopen(path, "w");
-    if (!f) return;
-    double s = o->mm_per_px, w = o->width_mm / s + 2 * o->origin_px[0], h = o->height_mm / s + 2 * o->origin_px[1];
-    fprintf(f, "<svg xmlns='http://www.w3.org/2000/svg' xmlns:xlink='http://www.w3.org/1999/xlink' viewBox='0 0 %g %g'>\n", w, h);
-    fprintf(f, "<image xlink:href='%s' style='image-rendering:pixelated'/>\n", png);
-    fprintf(f, "<g fill='none' stroke='#f0f' stroke-width='.15'>\n");
-    for (int i = 0; i < o->arc_count; i++) {
-        const Chain *chain = &o->chains.items[i];
-        for (int k = 0; k < chain->curve_count; k++) {
-            Point p[4] = {chain->curves[k].p0, chain->curves[k].p1, chain->curves[k].p2, chain->curves[k].p3};
-            double v[8];
-            for (int j = 0; j < 8; j++)
-                v[j] = ((j % 2 ? p[j / 2].y : p[j / 2].x) / 1000.0 - o->offset_mm) / s + o->origin_px[j % 2];
-            fprintf(f, "<path d='M%.3f %.3fC%.3f %.3f %.3f %.3f %.3f %.3f'%s/><circle cx='%.3f' cy='%.3f' r='.25' fill='%s' stroke='none'/>\n",
-                    v[0], v[1], v[2], v[3], v[4], v[5], v[6], v[7], chain->curves[k].is_line ? " stroke='#0aa'" : "", v[0],
-                    v[1], k ? "#00f" : "#f00");
-        }
-    }
-    fprintf(f, "</g></svg>\n");
-    fclose(f);
 }
 
 typedef struct Total { double worst_offset, worst_area, offsets, curves, corners; int colours; } Total;
@@ -94,7 +69,7 @@ static void measure(const char *folder, const char *name, const char *kind, doub
         return;
     }
     double end = now_ms();
-    if (svg_folder) write_svg(&outlines, svg_folder, name, path);
+    if (svg_folder) overlay_write(&outlines, &picture, svg_folder, name);
     char name_folder[1024];
     snprintf(name_folder, sizeof name_folder, "%s/%s", folder, name);
     ArtList art = art_list(name_folder, name);
