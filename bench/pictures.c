@@ -23,6 +23,7 @@
 #include <vips/vips.h>
 
 #define LEAST_PX 20
+#define SAME_COLOUR_DE00 6.0    // a compressed colour this near to a true one is that colour, with an error
 #define HEIGHT_MM 812.8
 #define TOLERANCE_PX 0.25   // 0.1 mm at 2.5 px a mm
 #define SHORTEST_EVERY 5    // the shortest path takes long
@@ -177,7 +178,7 @@ static void judge_counts(const Bench *b, const char *name, Kind kind, const Trut
     const Separation *s = &m->separation;
     Regions expected;
     int found[ART_MOST_CLASSES] = {0}, wrong = 0;
-    double worst = 0, allowed = kind == KIND_WHITE || kind == KIND_ALPHA ? 0.5 : 3.0;
+    double worst = 0, allowed = kind == KIND_WHITE || kind == KIND_ALPHA ? 0.5 : SAME_COLOUR_DE00;
     bool ours_foreign = false;
     tally->pictures[kind]++;
     if (!m->good) return;

@@ -4,6 +4,7 @@
 
 #include "base/text.h"
 #include "separation/despeckle.h"
+#include "separation/faint.h"
 #include "separation/ground.h"
 #include "separation/halo.h"
 #include "separation/label.h"
@@ -83,9 +84,8 @@ static bool find_flat_colours(Maker *m, Error *err)
     m->out->is_noisy = stats.too_many || (stats.soft_step_count >= SOFT_STEPS_LEAST &&
                                           (double)stats.soft_step_count > SOFT_STEP_SHARE * (double)stats.step_count);
     if (m->out->is_noisy) {
-        const Palette cores = m->palette;
-        if (!palette_from_calm_areas(m->picture, &cores, m->work, label, &m->palette, &stats.pure_px, err))
-            return false;
+        if (!palette_from_calm_areas(m->picture, m->work, label, &m->palette, &stats.pure_px, err)) return false;
+        if (!faint_colours(m->picture, m->work, &m->palette, label, err)) return false;
     }
     double share = m->out->is_noisy ? FLAT_SHARE : FLAT_CLEAN_SHARE;
     if ((double)stats.pure_px >= share * (double)picture_px(m->picture)) return true;
