@@ -1,7 +1,7 @@
 // pictures.c - how right colours, regions and outlines are over many drawings: the table that outlines are judged by.
 // Use:     pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER]
 //          FOLDER is what tools/fetch-bench-pictures fills. --do takes some of: counts big offset corners curves variants.
-//          --list prints every miss, not only the table; --svg draws the measured outlines over the pictures.
+//          --list prints every miss, not only the table; --svg draws outlines over the pictures that were missed or measured.
 // Counts:  600 and 2048 px, and with `big` 4096 px, on white and on transparency, and JPEG of quality 75 with halved colour at 600 and
 //          2048 px. Regions: 4-connected, 20 px and more, against the drawing without antialiasing; on a ground colour its
 //          areas at the frame are ground. Right = within what pixels can tell (see Regions); "to the letter" is counted too.
@@ -173,6 +173,23 @@ static void expect_regions(const Truth *t, const Separation *s, Regions *out)
     }
 }
 
+static bool outline(const char *name, Made *m, Outlines *out)
+{
+    Error err = {0};
+    OutlineOptions o = outline_defaults();
+    o.figure_height_mm = HEIGHT_MM;
+    if (m->good && outline_make(&m->picture, &m->separation, &o, &m->keep, &m->work, out, &err)) return true;
+    if (m->good) printf("    %s: %s\n", name, err.text);
+    return false;
+}
+
+static void draw_over(const Bench *b, const char *name, const Outlines *outlines, const Made *m)
+{
+    if (!b->svg_folder) return;
+    const char *slash = strchr(name, '/');
+    if (!overlay_write(outlines, &m->picture, b->svg_folder, slash ? slash + 1 : name)) printf("    %s: no overlay written\n", name);
+}
+
 static void judge_counts(const Bench *b, const char *name, Kind kind, const Truth *t, Made *m, Tally *tally)
 {
     const Separation *s = &m->separation;
@@ -214,27 +231,12 @@ static void judge_counts(const Bench *b, const char *name, Kind kind, const Trut
     tally->strict[kind] += is_strict;
     tally->worst_de00[kind] = fmax(tally->worst_de00[kind], worst);
     if (b->is_listed && (wrong || !regions_right)) printf("    %s: %s%s%s\n", name, wrong ? "colours" : "regions", text, s->is_noisy ? " (noisy)" : "");
+    Outlines outlines;
+    if (b->svg_folder && (wrong || !regions_right) && outline(name, m, &outlines)) draw_over(b, name, &outlines, m);
     if (b->is_listed && kind == KIND_JPEG && worst > 1.0) printf("    %s: a colour is off by dE00 %.2f\n", name, worst);
 }
 
 // ---- outlines ----
-
-static bool outline(const char *name, Made *m, Outlines *out)
-{
-    Error err = {0};
-    OutlineOptions o = outline_defaults();
-    o.figure_height_mm = HEIGHT_MM;
-    if (m->good && outline_make(&m->picture, &m->separation, &o, &m->keep, &m->work, out, &err)) return true;
-    if (m->good) printf("    %s: %s\n", name, err.text);
-    return false;
-}
-
-static void draw_over(const Bench *b, const char *name, const Outlines *outlines, const Made *m)
-{
-    if (!b->svg_folder) return;
-    const char *slash = strchr(name, '/');
-    if (!overlay_write(outlines, &m->picture, b->svg_folder, slash ? slash + 1 : name)) printf("    %s: no overlay written\n", name);
-}
 
 static void judge_offset(const Bench *b, const char *name, Kind kind, const Truth *t, Made *m, Tally *tally)
 {

@@ -240,7 +240,7 @@ static bool remove_specks(Maker *m, uint8_t base, Error *err)
                        .ground_colour = m->out->ground_colour,
                        .label = m->out->label,
                        .runs = m->runs};
-    if (m->out->is_noisy && !halos_find(&table.runs, m->work, err)) return false;
+    if (m->out->is_noisy && !halos_find(m->picture, &m->palette, m->ground.paint, &table.runs, m->work, err)) return false;
     memcpy(table.wish_box_px, m->out->wish_box_px, sizeof table.wish_box_px);
     memcpy(table.box_px, m->out->box_px, sizeof table.box_px);
     if (!tiny_clean_up(&table, &m->notes, m->work, err)) return false;
