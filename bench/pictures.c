@@ -27,6 +27,7 @@
 #define HEIGHT_MM 812.8
 #define TOLERANCE_PX 0.25   // 0.1 mm at 2.5 px a mm
 #define SHORTEST_EVERY 5    // the shortest path takes long
+#define SMALL_LISTED_PX 400
 #define MOST_GROUPS 8
 
 typedef enum Kind { KIND_WHITE, KIND_ALPHA, KIND_JPEG, KIND_VARIANT, KIND_COUNT } Kind;
@@ -190,6 +191,22 @@ static void draw_over(const Bench *b, const char *name, const Outlines *outlines
     if (!overlay_write(outlines, &m->picture, b->svg_folder, slash ? slash + 1 : name)) printf("    %s: no overlay written\n", name);
 }
 
+// Our smallest regions, to be looked at.
+static void list_small(const Separation *s)
+{
+    size_t px = (size_t)s->width_px * (size_t)s->height_px;
+    Flood f = {s->label, s->width_px, s->height_px, malloc(px * sizeof(int)), calloc(px, 1)};
+    for (size_t i = 0; i < px; i++) {
+        if (f.seen[i]) continue;
+        bool at_frame;
+        int64_t area_px = flood(&f, (int)i, false, &at_frame);
+        char hex[8] = "ground";
+        if (s->label[i]) colour_hex(s->colours[s->label[i] - 1].colour, hex);
+        if (area_px < SMALL_LISTED_PX) printf("        %s %lld px at %d, %d\n", hex, (long long)area_px, (int)i % s->width_px, (int)i / s->width_px);
+    }
+    free(f.stack), free(f.seen);
+}
+
 static void judge_counts(const Bench *b, const char *name, Kind kind, const Truth *t, Made *m, Tally *tally)
 {
     const Separation *s = &m->separation;
@@ -231,6 +248,7 @@ static void judge_counts(const Bench *b, const char *name, Kind kind, const Trut
     tally->strict[kind] += is_strict;
     tally->worst_de00[kind] = fmax(tally->worst_de00[kind], worst);
     if (b->is_listed && (wrong || !regions_right)) printf("    %s: %s%s%s\n", name, wrong ? "colours" : "regions", text, s->is_noisy ? " (noisy)" : "");
+    if (b->is_listed && !regions_right) list_small(s);
     Outlines outlines;
     if (b->svg_folder && (wrong || !regions_right) && outline(name, m, &outlines)) draw_over(b, name, &outlines, m);
     if (b->is_listed && kind == KIND_JPEG && worst > 1.0) printf("    %s: a colour is off by dE00 %.2f\n", name, worst);

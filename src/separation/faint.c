@@ -156,16 +156,20 @@ static void add_colours(const Patch *patches, int count, double least_px, Palett
         if ((double)found.colours[i].core_px >= least_px) palette->colours[palette->count++] = found.colours[i];
 }
 
-static void label_patches(const Picture *p, const Runs *runs, const Patch *patches, int count, const Palette *palette, uint8_t *label)
+// An even patch is no blend of an edge: a pixel in it that has a colour is of that colour, although a blend of its neighbours
+// may look the same (grey between black and white).
+static bool label_even_pixels(const Picture *p, const uint8_t *even, const Palette *palette, Work *work, uint8_t *label, Error *err)
 {
-    for (int k = 0; k < count; k++)
-        for (int32_t i = runs->parts[patches[k].part].first_run; i >= 0; i = runs->runs[i].next) {
-            size_t row = (size_t)runs_row_of(runs, i) * (size_t)p->width_px;
-            for (int32_t x = runs->runs[i].x0; x < runs->runs[i].x1; x++) {
-                int index = palette_find(palette, picture_colour(p, row + (size_t)x), SURE_DE00);
-                if (index >= 0) label[row + (size_t)x] = (uint8_t)(LABEL_FIRST + index);
-            }
-        }
+    ShadeCache *cache = arena_new(&work->scratch, ShadeCache, 1);
+    if (!cache) return error_memory(err);
+    size_t px = (size_t)p->width_px * (size_t)p->height_px;
+    for (size_t i = 0; i < px; i++) {
+        if (i % 65536 == 0 && !work_goes_on(work, err)) return false;
+        if (!even[i]) continue;
+        int index = palette_find_cached(cache, palette, picture_colour(p, i), SURE_DE00);
+        if (index >= 0) label[i] = (uint8_t)(LABEL_FIRST + index);
+    }
+    return true;
 }
 
 static bool find(const Picture *p, Work *work, Palette *palette, uint8_t *label, Error *err)
@@ -175,14 +179,13 @@ static bool find(const Picture *p, Work *work, Palette *palette, uint8_t *label,
     if (!even) return error_memory(err);
     Runs runs;
     Patch *patches = NULL;
-    int count = 0, before = palette->count;
+    int count = 0;
     if (!mark_even_pixels(p, label, work, even, err)) return false;
     if (!runs_make(even, p->width_px, p->height_px, &work->scratch, work, &runs, err)) return false;
     if (!list_patches(p, &runs, palette, work, &patches, &count, err)) return false;
     double least = LEAST_WHOLE_SHARE * (double)px;
     add_colours(patches, count, least > LEAST_WHOLE_PX ? least : LEAST_WHOLE_PX, palette);
-    if (palette->count > before) label_patches(p, &runs, patches, count, palette, label);
-    return true;
+    return label_even_pixels(p, even, palette, work, label, err);
 }
 
 bool faint_colours(const Picture *picture, Work *work, Palette *palette, uint8_t *label, Error *err)
