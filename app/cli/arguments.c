@@ -97,6 +97,15 @@ static bool take_smallest(Arguments *arguments, const char *value, Error *err)
     return true;
 }
 
+static bool take_colours(Arguments *arguments, const char *value, Error *err)
+{
+    double count = 0.0;
+    if (!number_parse(value, &count) || count < 1.0 || count > SEPARATION_MAX_COLOURS || count != floor(count))
+        return error_set(err, ERROR_USAGE, "--colours takes a whole number from 1 to %d, not '%.40s'", SEPARATION_MAX_COLOURS, value);
+    arguments->settings.most_colours = (int)count;
+    return true;
+}
+
 static bool take_threads(Arguments *arguments, const char *value, Error *err)
 {
     double count = 0.0;
@@ -137,6 +146,7 @@ static const Option OPTIONS[] = {
     {"--inset", NULL, ON(COMMAND_BUILD), true, take_inset},
     {"--for", NULL, ON(COMMAND_BUILD), true, take_for},
     {"--page", NULL, ON(COMMAND_BUILD), true, take_page},
+    {"--colours", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_colours},
     {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_smallest},
     {"--smallest-part", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--smallest-hole", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},

@@ -3,6 +3,7 @@
 #include "disk.h"
 
 #include "base/write_json.h"
+#include "separation/verdict.h"
 
 #include <stdio.h>
 
@@ -44,8 +45,10 @@ static void write_list(const Separation *separation, Text *text)
     write_json_end(&json);
 }
 
-static void write_table(const Separation *separation, Text *text)
+static void write_table(const Separation *separation, double height_mm, Text *text)
 {
+    verdict_say(separation, height_mm, text);
+    text_add(text, "\n");
     double whole = (double)cut_area_px(separation);
     char hex[8];
     for (int i = 0; i < separation->colour_count; i++) {
@@ -88,7 +91,7 @@ bool command_colours(const Arguments *arguments, const Session *session, Error *
     if (done) {
         Text text = text_make(&keep);
         if (arguments->json) write_list(&job.separation, &text);
-        else write_table(&job.separation, &text);
+        else write_table(&job.separation, settings.smallest_area_px > 0.0 ? 0.0 : settings.height_mm, &text);
         done = text_is_whole(&text, err);
         if (done) fwrite(text.bytes, 1, text.size_bytes, stdout);
     }

@@ -161,6 +161,7 @@ bool replay_start(const Settings *settings, const EditList *edits, Arena *keep, 
                     .separation = separation_defaults()};
     out->stack.way = settings->way;
     out->separation.smallest_area_px = settings->smallest_area_px;
+    out->separation.most_colours = settings->most_colours;
     for (size_t i = 0; i < edits->count; i++) take_size(out, &edits->items[i]);
     out->stack.border_mm = out->border_mm;
     if (settings->height_mm > 0.0) out->separation.figure_height_mm = settings->height_mm - 2.0 * out->border_mm;

@@ -129,6 +129,7 @@ void hash_separation_options(Hasher *h, const SeparationOptions *options)
     hash_double(h, options->smallest_hole_mm);
     hash_double(h, options->smallest_area_px);
     hash_double(h, options->same_de00);
+    hash_int(h, options->most_colours);
     hash_int(h, wishes->place_count);
     for (int i = 0; i < wishes->place_count; i++) {
         hash_double(h, wishes->places[i].x);

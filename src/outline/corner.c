@@ -165,7 +165,7 @@ static bool meet_sides(const Edge *edge, int i, EdgeLine before, EdgeLine after,
 }
 
 // How strongly the gap after point i is a corner; 0 = not.
-static double corner_score(const Edge *edge, int i, Vec *at)
+static double corner_score(const Edge *edge, int i, SharpCorner *corner)
 {
     double least_cos = edge->hard_edged ? STRAIGHT_HARD_COS : STRAIGHT_COS;
     if (gap_turn_cos(edge, i) > (1.0 + least_cos) / 2) return 0.0;
@@ -179,11 +179,14 @@ static double corner_score(const Edge *edge, int i, Vec *at)
     if (cos_turn > least_cos || rms > (edge->hard_edged ? SIDE_RMS_HARD_PX : SIDE_RMS_PX)) return 0.0;
     double circle = circle_rms(&before, &after);
     if (circle < LEAST_CIRCLE_RMS_PX || rms > BETTER_THAN_CIRCLE * circle) return 0.0;
-    if (!meet_sides(edge, i, a, b, cos_turn, at)) return 0.0;
+    if (!meet_sides(edge, i, a, b, cos_turn, &corner->at)) return 0.0;
+    corner->after = i;
+    corner->in = a.direction;
+    corner->out = b.direction;
     return (1.0 - cos_turn) / (1.0 + 100.0 * rms * rms);
 }
 
-typedef struct Candidate { double score; Vec at; int after; double along; } Candidate;
+typedef struct Candidate { double score, along; SharpCorner corner; } Candidate;
 
 bool corners_find(const EdgePoint *points, int count, bool is_loop, bool hard_edged, Arena *scratch, SharpCorner *out,
                   int *out_count, Error *err)
@@ -198,8 +201,8 @@ bool corners_find(const EdgePoint *points, int count, bool is_loop, bool hard_ed
     edge.whole = along[count - 1] + distance(points[0].at, points[count - 1].at);
     int n = 0;
     for (int i = 0; i < count - (is_loop ? 0 : 1); i++) {
-        Candidate c = {.after = i, .along = (along[i] + along_at(&edge, i + 1)) / 2};
-        c.score = corner_score(&edge, i, &c.at);
+        Candidate c = {.along = (along[i] + along_at(&edge, i + 1)) / 2};
+        c.score = corner_score(&edge, i, &c.corner);
         if (c.score > 0) found[n++] = c;
     }
     double apart = hard_edged ? SIDE_HARD_PX * 0.8 : SIDE_PX * 0.7;
@@ -214,7 +217,7 @@ bool corners_find(const EdgePoint *points, int count, bool is_loop, bool hard_ed
                 if (off > apart) break;
                 is_best = found[j].score < found[i].score || (found[j].score == found[i].score && j > i);
             }
-        if (is_best) out[(*out_count)++] = (SharpCorner){found[i].after, found[i].at};
+        if (is_best) out[(*out_count)++] = found[i].corner;
     }
     return true;
 }

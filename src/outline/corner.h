@@ -10,6 +10,7 @@
 typedef struct SharpCorner {
     int after;      // it lies between points[after] and the next one
     Vec at;
+    Vec in, out;    // unit vectors along its sides, in the arc's direction
 } SharpCorner;
 
 typedef struct EdgeLine {

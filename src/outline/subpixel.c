@@ -11,6 +11,7 @@
 #define OFF_LINE_SHARE 0.06     // far colours may be off by more: the share of coverage it can hide stays small
 #define PURE_SHARE 0.03         // less of the other colour than this counts as none
 #define PURE_CODES 10.0         // near twins of a colour are pure as well
+#define THIRD_MOST_SHARE 0.4    // of a colour that shines through; more is a line of its own
 #define DROPPED_RUN 3           // doubtful points in a row that are left out; more are kept with their doubt
 
 Pixels subpixel_prepare(const Picture *picture, const Separation *separation)
@@ -56,26 +57,83 @@ static Blend blend_between(const Pixels *pixels, int from, int to)
     return b;
 }
 
-// Share (0..1) of the other colour in a pixel; false when the pixel is no blend of the two.
-static bool share_of(const Pixels *pixels, const Blend *blend, int x, int y, double *share, bool *is_pure)
+static void read_pixel(const Pixels *pixels, int x, int y, double out[4])
 {
     const uint8_t *p = pixels->picture->rgba + 4 * ((size_t)y * (size_t)pixels->picture->width_px + (size_t)x);
-    double alpha = p[3] / 255.0, d[4] = {p[0] * alpha, p[1] * alpha, p[2] * alpha, p[3]};
-    double along = 0.0, distance2 = 0.0;
+    double alpha = p[3] / 255.0;
+    for (int k = 0; k < 3; k++) out[k] = p[k] * alpha;
+    out[3] = p[3];
+}
+
+// A third colour shows through where one shape was drawn over another one's edge: neither side of this edge alone. Shares of
+// the two and of `third` by least squares; false when these three do not explain the pixel.
+static bool shares_with_third(const Blend *blend, const double d[4], const double *third, double *share, double *of_third)
+{
+    double aa = blend->length2, at = 0, tt = 0, da = 0, dt = 0;
+    for (int k = 0; k < 4; k++) {
+        double t = third[k] - blend->from[k];
+        at += blend->axis[k] * t, tt += t * t, da += d[k] * blend->axis[k], dt += d[k] * t;
+    }
+    double determinant = aa * tt - at * at;
+    if (determinant <= 1e-3 * aa * tt) return false;
+    double u = (da * tt - dt * at) / determinant, v = (dt * aa - da * at) / determinant, off2 = 0;
+    if (u < -0.05 || v < 0 || u + v > 1.05 || v > THIRD_MOST_SHARE) return false;
+    for (int k = 0; k < 4; k++) {
+        double off = d[k] - u * blend->axis[k] - v * (third[k] - blend->from[k]);
+        off2 += off * off;
+    }
+    *share = u;
+    *of_third = v;
+    return off2 <= blend->allowed2;
+}
+
+// The least of any third colour that explains the pixel. Which of the two it was drawn over cannot be seen: half each.
+static bool share_beside_third(const Pixels *pixels, const Blend *blend, const double d[4], double *share, double *doubt)
+{
+    double least = INFINITY;
+    for (int label = 0; label <= pixels->separation->colour_count; label++) {
+        double u, v;
+        if (!shares_with_third(blend, d, pixels->colour[label], &u, &v) || v >= least) continue;
+        least = v;
+        u += v / 2;
+        *share = u < 0.0 ? 0.0 : u > 1.0 ? 1.0 : u;
+        *doubt = v / 2;
+    }
+    return least < INFINITY;
+}
+
+// Share (0..1) of the other colour in a pixel, and how far that may be off; false when the pixel is no blend of the two, nor
+// nearly one.
+static bool share_of(const Pixels *pixels, const Blend *blend, int x, int y, double *share, double *doubt, bool *is_pure)
+{
+    double d[4], along = 0.0, distance2 = 0.0;
+    read_pixel(pixels, x, y, d);
     for (int k = 0; k < 4; k++) {
         d[k] -= blend->from[k];
         along += d[k] * blend->axis[k];
         distance2 += d[k] * d[k];
     }
     *is_pure = distance2 <= blend->pure2;
+    *doubt = 0.0;
     double t = along / blend->length2, off2 = distance2 - t * along;
     *share = t < 0.0 ? 0.0 : t > 1.0 ? 1.0 : t;
-    return *is_pure || (off2 <= blend->allowed2 && t >= -0.1 && t <= 1.1);
+    if (*is_pure || (off2 <= blend->allowed2 && t >= -0.1 && t <= 1.1)) return true;
+    return !pixels->separation->is_noisy && share_beside_third(pixels, blend, d, share, doubt);
+}
+
+bool subpixel_share(const Pixels *pixels, int from, int to, int x, int y, double *share)
+{
+    const Separation *s = pixels->separation;
+    if (x < 0 || y < 0 || x >= s->width_px || y >= s->height_px) return false;
+    Blend blend = blend_between(pixels, from, to);
+    double doubt;
+    bool is_pure;
+    return share_of(pixels, &blend, x, y, share, &doubt, &is_pure);
 }
 
 // Sum of the other colour's shares on one side of a crack: the pixels from (x, y) on in steps of (dx, dy), of label
 // `own`, up to a pure one. Where another label comes first, what is in between is shared by both its edges: half.
-static bool sum_side(const Pixels *pixels, int own, int other, int x, int y, int dx, int dy, double *out)
+static bool sum_side(const Pixels *pixels, int own, int other, int x, int y, int dx, int dy, double *out, double *doubt)
 {
     Blend blend = blend_between(pixels, own, other);
     double shares[WALK_PX];
@@ -88,7 +146,9 @@ static bool sum_side(const Pixels *pixels, int own, int other, int x, int y, int
             is_thin = label >= 0;
             break;
         }
-        ok = share_of(pixels, &blend, x + n * dx, y + n * dy, &shares[n], &is_pure);
+        double unsure;
+        ok = share_of(pixels, &blend, x + n * dx, y + n * dy, &shares[n], &unsure, &is_pure);
+        if (ok) *doubt += unsure;
         n++;
     }
     if (!is_thin) {
@@ -118,14 +178,14 @@ static EdgePoint point_of_crack(const Pixels *pixels, Cell from, Cell to)
         return point;
     }
     if (pixels->separation->hard_edged) return point;
-    double in_left, in_right; // right's colour on the left side and the reverse
-    if (!sum_side(pixels, left, right, left_x, left_y, dy, -dx, &in_left)) return point;
-    if (!sum_side(pixels, right, left, right_x, right_y, -dy, dx, &in_right)) return point;
+    double in_left, in_right, doubt = 0.0; // right's colour on the left side and the reverse
+    if (!sum_side(pixels, left, right, left_x, left_y, dy, -dx, &in_left, &doubt)) return point;
+    if (!sum_side(pixels, right, left, right_x, right_y, -dy, dx, &in_right, &doubt)) return point;
     double shift = in_right - in_left; // towards the right side
     if (shift > 1.0 || shift < -1.0) return point;
     point.at.x += -dy * shift;
     point.at.y += dx * shift;
-    point.slack_px = 0.0;
+    point.slack_px = doubt < HARD_EDGE_SLACK_PX ? doubt : HARD_EDGE_SLACK_PX;
     return point;
 }
 
@@ -140,12 +200,12 @@ static Cell corner_of(const CrackMap *map, const CrackArc *arc, int i)
 static int drop_doubtful(EdgePoint *points, int count)
 {
     int good = 0;
-    for (int i = 0; i < count; i++) good += points[i].slack_px == 0.0;
+    for (int i = 0; i < count; i++) good += points[i].slack_px < HARD_EDGE_SLACK_PX;
     if (good < 2) return count;
     int n = 0;
     for (int i = 0; i < count;) {
         int end = i;
-        while (end < count && points[end].slack_px > 0.0) end++;
+        while (end < count && points[end].slack_px >= HARD_EDGE_SLACK_PX) end++;
         if (end - i > DROPPED_RUN)
             for (int k = i; k < end; k++) points[n++] = points[k];
         if (end < count) points[n++] = points[end];

@@ -3,7 +3,8 @@
 //          each one's share of A, in encoded sRGB premultiplied by alpha, is summed: the edge lies where the sum says.
 //          This keeps the area and is exact for a straight edge under a box filter, across the steeper axis only; so rows are
 //          used where the edge is nearer to vertical, columns else.
-//          A crack is doubtful when a colour is no blend of A and B, or nothing pure comes: it stays on its middle.
+//          Where a third colour shines through (one shape drawn over another's edge) its share counts half to either side.
+//          A crack is doubtful when a colour is no such blend, or nothing pure comes: it stays on its middle.
 // Units:   pixels.
 #ifndef PM_OUTLINE_SUBPIXEL_H
 #define PM_OUTLINE_SUBPIXEL_H
@@ -29,5 +30,8 @@ Pixels subpixel_prepare(const Picture *picture, const Separation *separation);
 
 // Points of one arc in its direction, nodes left out; out has room for arc->count. Returns how many (0 is possible).
 int subpixel_points(const Pixels *pixels, const CrackMap *map, const CrackArc *arc, EdgePoint *out);
+
+// Share (0..1) of the colour of label `to` in a pixel of colours `from` and `to`; false when it is no blend of them.
+bool subpixel_share(const Pixels *pixels, int from, int to, int x, int y, double *share);
 
 #endif

@@ -1,6 +1,8 @@
 // trace.c - see trace.h.
 #include "outline/trace.h"
 
+#include "outline/wedge.h"
+
 #include <math.h>
 
 #define SMOOTH_NODE_DOT (-0.93)     // two arcs within 21 degrees of straight go on through a node
@@ -125,6 +127,21 @@ static void place_loop_nodes(Trace *trace)
     }
 }
 
+// Corners that the pixels say are none are taken out, the others go where the pixels say. Noise would decide at random.
+static void ask_pixels(const Pixels *pixels, const CrackMap *map, const CrackArc *crack, TracedArc *arc)
+{
+    int kept = 0, left = map->regions[crack->left].label, right = map->regions[crack->right].label;
+    for (int i = 0; i < arc->corner_count; i++) {
+        SharpCorner c = arc->corners[i];
+        Wedge wedge = {c.at, c.in, c.out};
+        WedgeVerdict verdict = wedge_fit(pixels, left, right, &wedge);
+        if (verdict == WEDGE_NOT_SHARP) continue;
+        if (verdict == WEDGE_SHARP) c.at = wedge.at, c.in = wedge.in, c.out = wedge.out;
+        arc->corners[kept++] = c;
+    }
+    arc->corner_count = kept;
+}
+
 bool trace_prepare(const Pixels *pixels, const CrackMap *map, double tolerance_px, Work *work, Trace *out, Error *err)
 {
     *out = (Trace){0};
@@ -147,6 +164,7 @@ bool trace_prepare(const Pixels *pixels, const CrackMap *map, double tolerance_p
         if (!corners_find(arc->points, arc->point_count, map->arcs[i].is_loop, trace.hard_edged, scratch, arc->corners,
                           &arc->corner_count, err))
             return false;
+        if (!trace.hard_edged) ask_pixels(pixels, map, &map->arcs[i], arc);
     }
     if (!place_nodes(&trace, work, err)) return false;
     place_loop_nodes(&trace);
@@ -227,6 +245,7 @@ static bool put_piece(const Trace *trace, const Piece *piece, FitOptions options
     int n = piece->count;
     if (n < 2 || (n == 2 && distance(piece->at[0], piece->at[1]) < EQUAL_PX)) return true;
     options.tolerance = trace->tolerance_px;
+    options.by_shortest_path = trace->by_shortest_path;
     options.line_tolerance = options.tolerance / 2;
     options.line_length = trace->hard_edged ? LINE_LENGTH_HARD_PX : LINE_LENGTH_PX;
     options.span = trace->hard_edged ? HARD_SPAN : 0;

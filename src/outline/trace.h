@@ -27,6 +27,7 @@ typedef struct Trace {
     const CrackMap *map;
     bool hard_edged;        // or noisy: single points are off, longer stretches tell
     double tolerance_px;
+    bool by_shortest_path;  // see fit.h
     TracedArc *arcs;        // as in map
     Vec *node_at;
     bool *node_on_pixel;

@@ -1,11 +1,15 @@
 // halo.c - see halo.h.
 #include "separation/halo.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #define HALO_WIDTH_PX 1.5        // larger: true thin parts go; smaller: slivers with a thick end stay
 #define HALO_COLOUR_SHARE 0.003  // larger: one line of many of a colour might go
 #define HALO_NEIGHBOUR_SHARE 0.7 // a sliver has two sides
+#define SCRAP_MOST_PX 600        // larger areas convince by their size
+#define SCRAP_COLOUR_SHARE 0.02  // of all areas of the colour: more and it is what the colour is there for
+#define SCRAP_LEAST_SHARE 0.72   // of the way from the neighbour's colour to its own, in its best quarter of pixels
 #define PARTS_PER_LOOK 256
 
 typedef struct Border {
@@ -31,15 +35,69 @@ static bool is_halo(Runs *runs, int32_t part)
     return true;
 }
 
-bool halos_find(Runs *runs, Work *work, Error *err)
+// ---- scraps: small areas whose pixels are half-way to the neighbour ----
+
+static const Srgb8 *colour_of_label(const Palette *palette, uint8_t ground_paint, uint8_t label)
+{
+    if (label == LABEL_CLEAR) label = ground_paint;
+    return label >= LABEL_FIRST ? &palette->colours[label - LABEL_FIRST].colour : NULL;
+}
+
+static uint8_t main_neighbour(Runs *runs, int32_t part)
+{
+    Border border = {.runs = runs};
+    runs_walk_border(runs, part, count_border, &border);
+    int most = LABEL_CLEAR;
+    for (int i = LABEL_CLEAR; i < 256; i++)
+        if (border.of_label[i] > border.of_label[most]) most = i;
+    return (uint8_t)most;
+}
+
+// How far a pixel lies on the way from colour a to colour b, in thousandths.
+static int way_from(Srgb8 a, Srgb8 b, Srgb8 c)
+{
+    int ab[3] = {b.r - a.r, b.g - a.g, b.b - a.b}, ac[3] = {c.r - a.r, c.g - a.g, c.b - a.b};
+    int dot = 0, length2 = 0;
+    for (int i = 0; i < 3; i++) dot += ab[i] * ac[i], length2 += ab[i] * ab[i];
+    return length2 > 0 ? (int)(1000 * (int64_t)dot / length2) : 1000;
+}
+
+static int farthest_first(const void *a, const void *b)
+{
+    return *(const int *)b - *(const int *)a;
+}
+
+static bool is_scrap(const Picture *picture, const Palette *palette, uint8_t ground_paint, Runs *runs, int32_t part)
+{
+    const Part *p = &runs->parts[part];
+    const Srgb8 *own = colour_of_label(palette, ground_paint, p->label);
+    const Srgb8 *other = colour_of_label(palette, ground_paint, main_neighbour(runs, part));
+    if (!own || !other) return false;
+    int way[SCRAP_MOST_PX], n = 0;
+    for (int32_t i = p->first_run; i >= 0; i = runs->runs[i].next) {
+        size_t row = (size_t)runs_row_of(runs, i) * (size_t)picture->width_px;
+        for (int32_t x = runs->runs[i].x0; x < runs->runs[i].x1 && n < SCRAP_MOST_PX; x++)
+            way[n++] = way_from(*other, *own, picture_colour(picture, row + (size_t)x));
+    }
+    qsort(way, (size_t)n, sizeof *way, farthest_first);
+    int best = (n + 3) / 4;
+    int64_t sum = 0;
+    for (int i = 0; i < best; i++) sum += way[i];
+    return (double)sum < 1000.0 * SCRAP_LEAST_SHARE * best;
+}
+
+bool halos_find(const Picture *picture, const Palette *palette, uint8_t ground_paint, Runs *runs, Work *work, Error *err)
 {
     int64_t area[256] = {0};
     for (int32_t i = 0; i < runs->part_count; i++) area[runs->parts[i].label] += runs->parts[i].area_px;
     for (int32_t i = 0; i < runs->part_count; i++) {
         if (i % PARTS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
         Part *part = &runs->parts[i];
-        if ((double)part->area_px > HALO_COLOUR_SHARE * (double)area[part->label]) continue;
-        if (is_halo(runs, i)) part->flags |= PART_HALO;
+        double of_colour = (double)part->area_px / (double)area[part->label];
+        bool is_small = part->area_px <= SCRAP_MOST_PX && of_colour <= SCRAP_COLOUR_SHARE && part->label >= LABEL_FIRST;
+        bool is_left_over = (of_colour <= HALO_COLOUR_SHARE && is_halo(runs, i)) ||
+                            (is_small && is_scrap(picture, palette, ground_paint, runs, i));
+        if (is_left_over) part->flags |= PART_HALO;
     }
     return true;
 }

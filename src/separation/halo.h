@@ -1,15 +1,19 @@
-// halo.h - slivers that compression leaves along an edge: one pixel thin, between two colours, of a third one.
-// Rule:    thinner than 1.5 px on average, a tiny share of its colour's area, and no neighbour takes most of its
-// border. So a thin
-//          line on a plain field is none, nor are lines of a colour that has no larger areas. Thresholds from pictures
+// halo.h - what compression leaves along edges: slivers one pixel thin, and scraps.
+// Slivers: thinner than 1.5 px on average, a tiny share of their colour's area, and no neighbour takes most of their border. So a
+//          thin line on a plain field is none, nor are lines of a colour that has no larger areas. Thresholds from pictures
 //          saved at quality 60 and 75: slivers had 0.9 to 1.4 px, true thin parts 1.9 px and more.
+// Scraps:  small areas of a colour that has large ones, whose pixels come no nearer to it than half-way from the neighbour's
+//          colour. A true part reaches its colour somewhere, as lightness stays sharp.
 // Errors:  ERROR_SYSTEM, ERROR_CANCELLED.
 #ifndef PM_SEPARATION_HALO_H
 #define PM_SEPARATION_HALO_H
 
+#include "separation/palette.h"
 #include "separation/runs.h"
 
-// Gives PART_HALO to the slivers of a noisy picture: they join a neighbour, however long they are.
-MUST_USE bool halos_find(Runs *runs, Work *work, Error *err);
+// Gives PART_HALO to slivers and scraps of a noisy picture: they join a neighbour, however long they are. ground_paint: the
+// palette's label of the ground's colour, LABEL_UNDECIDED when it is transparent.
+MUST_USE bool halos_find(const Picture *picture, const Palette *palette, uint8_t ground_paint, Runs *runs, Work *work,
+                         Error *err);
 
 #endif

@@ -19,11 +19,10 @@
 #define MOST_LIGHTNESS_PER_DE00 1.76 // the formula's weight of lightness is never larger: a quick way to say no
 #define CALM_RANGE_CODES 8           // highest worst-channel range in a 5x5 window of a flat area of a JPEG
 #define CALM_AREA_LEAST_PX 25
-#define CALM_SAME_DE00 4.0      // means of areas of one colour differ by less; true colours seldom do
+#define CALM_SAME_DE00 4.0      // means of small areas of one colour differ by less
+#define CALM_SAME_LARGE_DE00 3.0 // those of large areas, which tell true colours apart
+#define CALM_LARGE_PX 400
 #define CALM_LEAST_SHARE 0.0002 // of the picture, for a colour to be kept
-#define SMALL_LEAST_PX 9        // exactly flat cores of a colour that has no calm area
-#define SMALL_APART_DE00 8.0    // its distance from all others: compression makes flat patches up to 5 away
-#define NOISY_BLEND_REACH_CODES 20.0
 #define CALM_PURE_DE00 5.0 // how far compression takes a flat pixel from its colour
 
 // ---- runs of exactly equal pixels, three rows at a time ----
@@ -456,8 +455,9 @@ static bool palette_of_calm_parts(const Picture *p, const uint8_t *label, Work *
     qsort(candidates, (size_t)count, sizeof *candidates, by_px_then_value);
     Palette all = {0};
     for (int i = 0; i < count; i++) {
+        double same_de00 = candidates[i].px < CALM_LARGE_PX ? CALM_SAME_DE00 : CALM_SAME_LARGE_DE00;
         if (i % CANDIDATES_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
-        (void)palette_take(&all, &candidates[i], CALM_SAME_DE00);
+        (void)palette_take(&all, &candidates[i], same_de00);
     }
     double least = CALM_LEAST_SHARE * p->width_px * p->height_px;
     for (int i = 0; i < all.count; i++)
@@ -465,24 +465,13 @@ static bool palette_of_calm_parts(const Picture *p, const uint8_t *label, Work *
     return true;
 }
 
-static void add_small_colours(const Palette *cores, Palette *palette)
-{
-    for (int i = 0; i < cores->count && palette->count < SEPARATION_MAX_COLOURS; i++) {
-        const PaletteColour *core = &cores->colours[i];
-        if (core->core_px < SMALL_LEAST_PX || palette_find(palette, core->colour, SMALL_APART_DE00) >= 0) continue;
-        if (!lies_between(palette, core->colour, NOISY_BLEND_REACH_CODES)) palette->colours[palette->count++] = *core;
-    }
-}
-
-bool palette_from_calm_areas(const Picture *picture, const Palette *cores, Work *work, uint8_t *label, Palette *palette,
-                             int64_t *pure_px, Error *err)
+bool palette_from_calm_areas(const Picture *picture, Work *work, uint8_t *label, Palette *palette, int64_t *pure_px, Error *err)
 {
     *palette = (Palette){0};
     *pure_px = 0;
     ArenaMark mark = arena_mark(&work->scratch);
     bool good =
         mark_calm_pixels(picture, work, label, err) && palette_of_calm_parts(picture, label, work, palette, err);
-    if (good) add_small_colours(cores, palette);
     ShadeCache *cache = good ? arena_new(&work->scratch, ShadeCache, 1) : NULL;
     if (good && !cache) good = error_memory(err);
     size_t px = (size_t)picture->width_px * (size_t)picture->height_px;

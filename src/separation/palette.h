@@ -39,10 +39,10 @@ typedef struct FlatStats {
 MUST_USE bool palette_from_cores(const Picture *picture, double same_de00, Work *work, uint8_t *label, Palette *palette,
                                  FlatStats *stats, Error *err);
 
-// Noisy pictures: the same from 5x5 neighbourhoods that are nearly flat; then those of `cores` (as palette_from_cores
-// found them) that are far from all these: colours of small parts. `label` need not be empty.
-MUST_USE bool palette_from_calm_areas(const Picture *picture, const Palette *cores, Work *work, uint8_t *label,
-                                      Palette *palette, int64_t *pure_px, Error *err);
+// Noisy pictures: the same from 5x5 neighbourhoods that are nearly flat; smaller parts have none, see faint.h. `label` need
+// not be empty.
+MUST_USE bool palette_from_calm_areas(const Picture *picture, Work *work, uint8_t *label, Palette *palette, int64_t *pure_px,
+                                      Error *err);
 
 // All colours of a picture that has only few (at most `most`); false in *few when it has more.
 MUST_USE bool palette_of_all_pixels(const Picture *picture, int most, Work *work, Palette *palette, bool *few,

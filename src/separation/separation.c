@@ -4,6 +4,8 @@
 
 #include "base/text.h"
 #include "separation/despeckle.h"
+#include "separation/faint.h"
+#include "separation/fewer.h"
 #include "separation/ground.h"
 #include "separation/halo.h"
 #include "separation/label.h"
@@ -28,6 +30,7 @@
 #define CRUMB_MM 1.0 // nobody misses what is smaller
 #define CRUMB_PX 4   // what an edge of the raster leaves; but in a coarse picture a pixel may be an eye, hence the next
 #define CRUMB_PX_MM 2.5
+#define SEEN_PX 3             // a speck this wide and high was drawn on purpose
 
 typedef struct Maker {
     const Picture *picture;
@@ -64,7 +67,7 @@ static size_t picture_px(const Picture *p)
 
 static bool label_as_photo(Maker *m, Error *err)
 {
-    m->is_photo = true;
+    m->is_photo = m->out->is_photo = true;
     m->out->is_noisy = true;
     m->edges = (LabelStats){0};
     return photo_quantise(m->picture, m->work, m->out->label, &m->palette, err);
@@ -86,9 +89,8 @@ static bool find_flat_colours(Maker *m, Error *err)
     m->out->is_noisy = stats.too_many || (stats.soft_step_count >= SOFT_STEPS_LEAST &&
                                           (double)stats.soft_step_count > SOFT_STEP_SHARE * (double)stats.step_count);
     if (m->out->is_noisy) {
-        const Palette cores = m->palette;
-        if (!palette_from_calm_areas(m->picture, &cores, m->work, label, &m->palette, &stats.pure_px, err))
-            return false;
+        if (!palette_from_calm_areas(m->picture, m->work, label, &m->palette, &stats.pure_px, err)) return false;
+        if (!faint_colours(m->picture, m->work, &m->palette, label, err)) return false;
     }
     double share = m->out->is_noisy ? FLAT_SHARE : FLAT_CLEAN_SHARE;
     if ((double)stats.pure_px >= share * (double)picture_px(m->picture)) return true;
@@ -155,8 +157,58 @@ static bool apply_wishes(Maker *m, Error *err)
     if (!wish_apply(&m->options->wishes, &m->notes, m->work, &table, err)) return false;
     m->runs = table.runs;
     m->ground.paint = table.ground_paint;
-    memcpy(m->is_wished_away, table.is_gone, sizeof m->is_wished_away);
+    for (int l = 0; l < 256; l++) m->is_wished_away[l] |= table.is_gone[l];
     return true;
+}
+
+// Colours of what is cut, each with its area.
+static void measure_colours(const Runs *runs, int64_t area_px[SEPARATION_MAX_COLOURS])
+{
+    for (int i = 0; i < SEPARATION_MAX_COLOURS; i++) area_px[i] = 0;
+    for (int32_t i = 0; i < runs->part_count; i++)
+        if (runs->parts[i].label >= LABEL_FIRST) area_px[runs->parts[i].label - LABEL_FIRST] += runs->parts[i].area_px;
+}
+
+static bool add_finding(Maker *m, const char *kind, const char *text, double x, double y, Error *err)
+{
+    return findings_add(&m->out->findings, m->keep, kind, text, x, y) || error_memory(err);
+}
+
+static bool report_merged(Maker *m, const uint8_t into[SEPARATION_MAX_COLOURS], const int64_t *area_px, Error *err)
+{
+    char text[256], hex[2][8];
+    for (int i = 0; i < m->palette.count; i++) {
+        if (into[i] == i || area_px[i] == 0) continue;
+        Srgb8 from = m->palette.colours[i].colour, to = m->palette.colours[into[i]].colour;
+        snprintf(text, sizeof text, "the colour %s (%s) counts as %s (%s), since no more than %d were asked for", colour_name(from),
+                 (colour_hex(from, hex[0]), hex[0]), colour_name(to), (colour_hex(to, hex[1]), hex[1]), m->options->most_colours);
+        if (!add_finding(m, "colour-joined", text, m->notes.middle_px[0], m->notes.middle_px[1], err)) return false;
+    }
+    return true;
+}
+
+// The ground is found already and keeps its label, so that a colour like it stays paper.
+static bool take_fewer_colours(Maker *m, Error *err)
+{
+    int64_t area_px[SEPARATION_MAX_COLOURS];
+    uint8_t into[SEPARATION_MAX_COLOURS], new_label[256];
+    measure_colours(&m->runs, area_px);
+    int left = fewer_colours(&m->palette, area_px, m->options->most_colours, into);
+    if (left < m->options->most_colours) {
+        char text[128];
+        snprintf(text, sizeof text, "the picture has %d flat colour%s; %d were asked for", left, left == 1 ? "" : "s",
+                 m->options->most_colours);
+        if (!add_finding(m, "fewer-colours", text, m->notes.middle_px[0], m->notes.middle_px[1], err)) return false;
+    }
+    for (int l = 0; l < 256; l++) {
+        bool is_merged = l >= LABEL_FIRST && l < LABEL_FIRST + SEPARATION_MAX_COLOURS && into[l - LABEL_FIRST] != l - LABEL_FIRST;
+        new_label[l] = is_merged ? (uint8_t)(LABEL_FIRST + into[l - LABEL_FIRST]) : (uint8_t)l;
+        m->is_wished_away[l] |= is_merged;
+    }
+    if (!report_merged(m, into, area_px, err)) return false;
+    Runs before = m->runs;
+    if (!runs_write_labels(&before, new_label, m->out->label, m->work, err)) return false;
+    return runs_make(m->out->label, before.width_px, before.height_px, &m->work->scratch, m->work, &m->runs, err);
 }
 
 // What shows through as base, and the picture's kind of edges, which no wish changes.
@@ -167,10 +219,11 @@ static bool judge_edges_and_apply_wishes(Maker *m, uint8_t *base, Error *err)
     m->out->hard_edged = !m->is_photo && (double)m->edges.blend_px < HARD_EDGED_SHARE * (double)cracks;
     m->first_wished = m->palette.count;
     m->first_thin = m->palette.count - m->edges.thin_colours;
-    if (wishes_any(&m->options->wishes)) {
-        if (!apply_wishes(m, err)) return false;
-        if (!ground_base_label(&m->runs, m->work, base, &cracks, err)) return false;
-    }
+    m->out->edge_px = cracks > 0 ? (double)m->edges.blend_px / (double)cracks : 0.0;
+    bool is_changed = m->options->most_colours > 0 || wishes_any(&m->options->wishes);
+    if (m->options->most_colours > 0 && !take_fewer_colours(m, err)) return false;
+    if (wishes_any(&m->options->wishes) && !apply_wishes(m, err)) return false;
+    if (is_changed && !ground_base_label(&m->runs, m->work, base, &cracks, err)) return false;
     bool any_ground;
     (void)figure_box(&m->runs, m->out->box_px, &any_ground); // wishes always leave something
     m->mm_per_px = m->options->figure_height_mm / (m->out->box_px[3] - m->out->box_px[1]);
@@ -190,7 +243,7 @@ static bool remove_specks(Maker *m, uint8_t base, Error *err)
                        .ground_colour = m->out->ground_colour,
                        .label = m->out->label,
                        .runs = m->runs};
-    if (m->out->is_noisy && !halos_find(&table.runs, m->work, err)) return false;
+    if (m->out->is_noisy && !halos_find(m->picture, &m->palette, m->ground.paint, &table.runs, m->work, err)) return false;
     memcpy(table.wish_box_px, m->out->wish_box_px, sizeof table.wish_box_px);
     memcpy(table.box_px, m->out->box_px, sizeof table.box_px);
     if (!tiny_clean_up(&table, &m->notes, m->work, err)) return false;
@@ -271,11 +324,6 @@ static const char *name_of(const Maker *m, uint8_t label)
     return final ? m->out->colours[final - 1].name : colour_name(m->palette.colours[label - LABEL_FIRST].colour);
 }
 
-static bool add_finding(Maker *m, const char *kind, const char *text, double x, double y, Error *err)
-{
-    return findings_add(&m->out->findings, m->keep, kind, text, x, y) || error_memory(err);
-}
-
 static int by_area_then_place(const void *a, const void *b)
 {
     const Speck *p = a, *q = b;
@@ -317,12 +365,19 @@ typedef struct Unlisted {
     const Speck *largest; // NULL: none
 } Unlisted;
 
+// Hairline slits and leftovers of edges are no details that anybody would miss.
+static bool is_seen(const Speck *s)
+{
+    return s->width_px >= SEEN_PX && s->height_px >= SEEN_PX && s->area_px >= SEEN_PX * SEEN_PX;
+}
+
 // Lists the specks, largest first, but for crumbs and what is beyond the list's length.
 static bool report_specks(Maker *m, Unlisted *unlisted, Error *err)
 {
     Specks *specks = &m->specks;
     size_t listed = 0;
     *unlisted = (Unlisted){0};
+    for (size_t i = 0; i < specks->count; i++) m->out->gone_count += is_seen(&specks->items[i]);
     if (specks->count) qsort(specks->items, specks->count, sizeof *specks->items, by_area_then_place);
     for (size_t i = 0; i < specks->count; i++) {
         const Speck *s = &specks->items[i];
@@ -404,6 +459,8 @@ bool separation_make(const Picture *picture, const SeparationOptions *options, A
         return error_set(err, ERROR_INPUT, "the picture has no pixels; choose another");
     if (picture_px(picture) >= INT32_MAX)
         return error_set(err, ERROR_INPUT, "the picture has more than 2147 million pixels; make it smaller");
+    if (options->most_colours < 0 || options->most_colours > SEPARATION_MAX_COLOURS)
+        return error_set(err, ERROR_USAGE, "%d colours were asked for; ask for 1 to %d", options->most_colours, SEPARATION_MAX_COLOURS);
     if (!(options->figure_height_mm > 0.0) || !isfinite(options->figure_height_mm))
         return error_set(err, ERROR_USAGE, "the figure's height should be more than 0 mm");
     ArenaMark mark = arena_mark(&work->scratch);

@@ -70,6 +70,9 @@ typedef struct Separation {
     bool is_noisy;              // compression noise: outline allows more
     double box_px[4];           // x0, y0, x1, y1 of all non-ground pixels after the wishes, before clean-up: it fixes the scale
     double wish_box_px[4];      // the same without any wish: what places of wishes refer to
+    double edge_px;             // mean width of the blends along edges: about 1 in clean art, more where it is blurred
+    bool is_photo;              // not flat: reduced to a few colours
+    int gone_count;             // specks that joined a neighbour and that somebody would miss
     Findings findings;          // specks that joined a neighbour
     PenDetail *pen_details;
     int pen_detail_count;
@@ -81,6 +84,7 @@ typedef struct SeparationOptions {
     double smallest_hole_mm;    // the same for a hole or a notch of ground, and for the colour that shows through as base (4)
     double smallest_area_px;    // > 0: judge specks by area in pixels instead (fewer pixels than this = speck)
     double same_de00;           // colours nearer than this are one (3)
+    int most_colours;           // of what is cut, the ground apart; 0 = as many as there are
     SeparationWishes wishes;    // none by default
 } SeparationOptions;
 

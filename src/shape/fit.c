@@ -413,6 +413,32 @@ static bool next_straight(const Run *run, int from, int *first, int *last)
     return false;
 }
 
+// ---- the least number of curves, by a shortest path over all joints ----
+
+#define VAIN_TRIES 24   // joints in a row that no curve reaches; farther ones are not looked at
+
+static bool fits_some_way(const Run *run, int from, int to)
+{
+    return line_misfit(run, from, to, run->options->line_tolerance) <= 1.0 || fits(run, from, to);
+}
+
+// before[i]: the joint before i on a path from 0 with the fewest curves.
+static void find_path(const Run *run, int *before, int *curves)
+{
+    int last = run->count - 1;
+    for (int i = 1; i <= last; i++) curves[i] = i + 1;
+    curves[0] = 0;
+    for (int i = 0; i < last; i++) {
+        int vain = 0;
+        for (int j = i + 1; j <= last && vain < VAIN_TRIES; j++) {
+            if (curves[j] <= curves[i] + 1) continue; // nothing to gain
+            bool good = j == i + 1 || fits_some_way(run, i, j);
+            vain = good ? 0 : vain + 1;
+            if (good) curves[j] = curves[i] + 1, before[j] = i;
+        }
+    }
+}
+
 typedef struct Output {
     FitCurve *items;
     int count;
@@ -446,6 +472,20 @@ static void put_run(Run *run, Output *output)
     put_section(run, at, run->count - 1, output);
 }
 
+static void put_path(const Run *run, Output *output)
+{
+    int *before = output->joints, *curves = output->spare, at = run->count - 1;
+    find_path(run, before, curves);
+    output->count = curves[at];
+    for (int k = output->count - 1; k >= 0; k--) {
+        int from = before[at];
+        FitCurve *c = &output->items[k];
+        if (line_misfit(run, from, at, run->options->line_tolerance) <= 1.0) *c = line_between(run->place[from], run->place[at]);
+        else (void)fit_one(run, from, at, c);
+        at = from;
+    }
+}
+
 bool fit_curves(const Vec *points, int count, const FitOptions *options, Arena *keep, FitCurve **out, int *out_count,
                 Error *err)
 {
@@ -468,7 +508,8 @@ bool fit_curves(const Vec *points, int count, const FitOptions *options, Arena *
         output.items[output.count++] = line_between(points[0], points[count - 1]);
     } else {
         smooth_run(&run);
-        put_run(&run, &output);
+        if (options->by_shortest_path) put_path(&run, &output);
+        else put_run(&run, &output);
     }
     *out = output.items;
     *out_count = output.count;

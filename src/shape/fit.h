@@ -20,6 +20,7 @@ typedef struct FitOptions {
     bool closed;            // the run ends where it starts, smoothly (periodic tangent)
     double line_length;     // inside a curved run, a straight part this long stays a line of its own; 0 = never
     int span;               // points each side that a joint and its tangent are taken from (0 = 4)
+    bool by_shortest_path;  // the least number of curves over all joints, however long it takes: to measure the other way by
     const double *slack;    // a point's own doubt, added to both tolerances; NULL = none
 } FitOptions;
 

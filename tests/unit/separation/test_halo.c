@@ -20,9 +20,12 @@
 typedef struct Map {
     Arena arena;
     Work work;
-    uint8_t label[WIDTH * HEIGHT];
+    uint8_t label[WIDTH * HEIGHT], rgba[4 * WIDTH * HEIGHT];
+    Palette palette;
     Runs runs;
 } Map;
+
+static const Srgb8 COLOURS[3] = {{200, 60, 40}, {240, 230, 90}, {30, 60, 150}}; // of LEFT, RIGHT, THIRD
 
 static void box(Map *m, int x0, int y0, int x1, int y1, uint8_t label)
 {
@@ -38,12 +41,35 @@ static void start(Map *m)
     box(m, 0, HEIGHT / 2, WIDTH, HEIGHT, THIRD);
 }
 
-static bool is_halo(Map *m, int x, int y)
+// A box of another label whose pixels are `share` of the way to its colour; 1 for all the others.
+static void paint(Map *m, int x0, int y0, int x1, int y1, uint8_t from, double share)
+{
+    for (int i = 0; i < WIDTH * HEIGHT; i++) {
+        if (m->label[i] < LABEL_FIRST) continue;
+        int x = i % WIDTH, y = i / WIDTH;
+        Srgb8 c = COLOURS[m->label[i] - LABEL_FIRST], f = COLOURS[from - LABEL_FIRST];
+        double t = x >= x0 && x < x1 && y >= y0 && y < y1 ? share : 1.0;
+        m->rgba[4 * i] = (uint8_t)(f.r + t * (c.r - f.r)), m->rgba[4 * i + 1] = (uint8_t)(f.g + t * (c.g - f.g));
+        m->rgba[4 * i + 2] = (uint8_t)(f.b + t * (c.b - f.b)), m->rgba[4 * i + 3] = 255;
+    }
+}
+
+static bool look(Map *m, int x, int y)
 {
     Error err = {0};
+    Picture picture = {WIDTH, HEIGHT, m->rgba};
+    m->palette.count = 0;
+    for (int i = 0; i < 3; i++)
+        m->palette.colours[m->palette.count++] = (PaletteColour){COLOURS[i], lab_from_srgb8(COLOURS[i]), 100};
     assert_true(runs_make(m->label, WIDTH, HEIGHT, &m->arena, &m->work, &m->runs, &err));
-    assert_true(halos_find(&m->runs, &m->work, &err));
+    assert_true(halos_find(&picture, &m->palette, LABEL_UNDECIDED, &m->runs, &m->work, &err));
     return m->runs.parts[runs_part_at(&m->runs, x, y)].flags & PART_HALO;
+}
+
+static bool is_halo(Map *m, int x, int y)
+{
+    paint(m, 0, 0, 0, 0, LEFT, 1.0);
+    return look(m, x, y);
 }
 
 static void done(Map *m)
@@ -112,9 +138,33 @@ static void halo__joins_however_long_it_is(void **state)
     done(&m);
 }
 
+static void scrap_halfway_to_its_neighbour__is_left_over(void **state)
+{
+    (void)state;
+    Map m;
+    start(&m);
+    box(&m, 20, 20, 27, 26, RIGHT);
+    paint(&m, 20, 20, 27, 26, LEFT, 0.6);
+    assert_true(look(&m, 22, 22));
+    done(&m);
+}
+
+static void dot_that_reaches_its_colour__is_no_scrap(void **state)
+{
+    (void)state;
+    Map m;
+    start(&m);
+    box(&m, 20, 20, 27, 26, RIGHT);
+    paint(&m, 20, 20, 27, 26, LEFT, 0.85);
+    assert_false(look(&m, 22, 22));
+    done(&m);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(scrap_halfway_to_its_neighbour__is_left_over),
+        cmocka_unit_test(dot_that_reaches_its_colour__is_no_scrap),
         cmocka_unit_test(sliver_between_two_colours__is_a_halo),
         cmocka_unit_test(line_on_a_plain_field__is_none),
         cmocka_unit_test(line_of_two_pixels__is_none),

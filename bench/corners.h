@@ -1,0 +1,17 @@
+// corners.h - corners of the drawing against corners of outlines.
+// Measure: a line's direction over 1.5 px at a place 1 px before and one 1 px behind it; a corner is where both differ by
+//          more than 30 degrees, most within 2 px. The same on the drawing's label outline at 8 times the size and on
+//          our curves. Junctions, 3 px round them, areas under 20 px and the frame are left out. A turn of 20 degrees is
+//          enough to count as found, or to excuse a corner of ours: 30 is no edge.
+#ifndef PM_BENCH_CORNERS_H
+#define PM_BENCH_CORNERS_H
+
+#include "art.h"
+#include "outline/outline.h"
+
+typedef struct CornerScore { int64_t true_corners, found, ours, false_ones; } CornerScore;
+
+// truth has 8 samples a pixel. Missed and false corners are added to `list` as text when it is given.
+bool corners_measure(const Outlines *outlines, const Truth *truth, void *list_file, CornerScore *out);
+
+#endif

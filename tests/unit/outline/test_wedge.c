@@ -1,0 +1,128 @@
+// test_wedge.c - sharp corners and round ends, drawn with known shares.
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "outline/wedge.h"
+
+#include <math.h>
+
+#define SIDE 24
+
+typedef struct Drawn {
+    uint8_t rgba[4 * SIDE * SIDE], label[SIDE * SIDE];
+    SeparationColour colours[3];
+    Picture picture;
+    Separation separation;
+} Drawn;
+
+// Black where inside, else white, by 16 x 16 samples a pixel; ground is white.
+static void draw(Drawn *d, bool (*inside)(double x, double y))
+{
+    *d = (Drawn){.colours = {{.colour = {0, 0, 0}}, {.colour = {165, 121, 57}}}};
+    for (int i = 0; i < SIDE * SIDE; i++) {
+        int hits = 0;
+        for (int k = 0; k < 256; k++) hits += inside(i % SIDE + (k % 16 + 0.5) / 16, i / SIDE + (k / 16 + 0.5) / 16);
+        uint8_t value = (uint8_t)(255 - hits * 255 / 256);
+        for (int c = 0; c < 3; c++) d->rgba[4 * i + c] = value;
+        d->rgba[4 * i + 3] = 255;
+        d->label[i] = hits >= 128;
+    }
+    d->picture = (Picture){SIDE, SIDE, d->rgba};
+    d->separation = (Separation){.width_px = SIDE, .height_px = SIDE, .label = d->label, .colours = d->colours, .colour_count = 2,
+                                 .has_ground_colour = true, .ground_colour = {255, 255, 255}};
+}
+
+// A tip of 53 degrees at (11.3, 6.4) that opens downwards.
+static bool in_tip(double x, double y)
+{
+    return y > 6.4 + 2.0 * fabs(x - 11.3);
+}
+
+static bool outside_tip(double x, double y)
+{
+    return !in_tip(x, y);
+}
+
+static bool in_round_end(double x, double y)
+{
+    double dx = x - 11.3, dy = y - 9.4;
+    return dx * dx + dy * dy < 2.5 * 2.5 || (y > 9.4 && fabs(dx) < 2.5);
+}
+
+static Wedge start_near_tip(void)
+{
+    // going up the left side, down the right one: black is on the right
+    return (Wedge){{11.9, 7.2}, {0.5, -0.8660254}, {0.5144958, 0.8574929}};
+}
+
+static void sharp_tip__is_put_to_its_place(void **state)
+{
+    (void)state;
+    Drawn d;
+    draw(&d, in_tip);
+    Pixels pixels = subpixel_prepare(&d.picture, &d.separation);
+    Wedge w = start_near_tip();
+    assert_int_equal(wedge_fit(&pixels, 0, 1, &w), WEDGE_SHARP);
+    assert_true(fabs(w.at.x - 11.3) < 0.05 && fabs(w.at.y - 6.4) < 0.1);
+}
+
+static void notch__is_put_to_its_place_too(void **state)
+{
+    (void)state;
+    Drawn d;
+    draw(&d, outside_tip);
+    Pixels pixels = subpixel_prepare(&d.picture, &d.separation);
+    Wedge w = start_near_tip();
+    assert_int_equal(wedge_fit(&pixels, 1, 0, &w), WEDGE_SHARP);
+    assert_true(fabs(w.at.x - 11.3) < 0.05 && fabs(w.at.y - 6.4) < 0.1);
+}
+
+static void round_end__is_no_corner(void **state)
+{
+    (void)state;
+    Drawn d;
+    draw(&d, in_round_end);
+    Pixels pixels = subpixel_prepare(&d.picture, &d.separation);
+    Wedge w = {{11.3, 6.5}, {0.5, -0.8660254}, {0.5, 0.8660254}};
+    assert_int_equal(wedge_fit(&pixels, 0, 1, &w), WEDGE_NOT_SHARP);
+}
+
+static void foreign_colours__tell_nothing(void **state)
+{
+    (void)state;
+    Drawn d;
+    draw(&d, in_tip);
+    for (int i = 0; i < SIDE * SIDE; i++) d.rgba[4 * i] = 200, d.rgba[4 * i + 1] = 20, d.rgba[4 * i + 2] = 220;
+    Pixels pixels = subpixel_prepare(&d.picture, &d.separation);
+    Wedge w = start_near_tip();
+    assert_int_equal(wedge_fit(&pixels, 0, 1, &w), WEDGE_UNKNOWN);
+}
+
+// Black over the edge of brown, both of the same share: brown shines through by share (1 - share).
+static void colour_that_shines_through__is_shared(void **state)
+{
+    (void)state;
+    Drawn d;
+    draw(&d, in_tip);
+    const double share = 0.5, through = share * (1 - share), white = (1 - share) * (1 - share);
+    const double brown[3] = {165, 121, 57};
+    for (int c = 0; c < 3; c++) d.rgba[c] = (uint8_t)lround(through * brown[c] + white * 255);
+    Pixels pixels = subpixel_prepare(&d.picture, &d.separation);
+    double of_black;
+    assert_true(subpixel_share(&pixels, 0, 1, 0, 0, &of_black));
+    assert_true(fabs(of_black - (share + through / 2)) < 0.02);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(sharp_tip__is_put_to_its_place), cmocka_unit_test(notch__is_put_to_its_place_too),
+        cmocka_unit_test(round_end__is_no_corner),        cmocka_unit_test(foreign_colours__tell_nothing),
+        cmocka_unit_test(colour_that_shines_through__is_shared),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
