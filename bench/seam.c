@@ -14,7 +14,8 @@ typedef struct Case {
     const char *paper;
 } Case;
 
-static const Case cases[] = {{32.0, "letter"}, {54.0, "12x12"}};
+static const Case cases[] = {{32.0, "letter"}, {32.0, "12x12"}, {32.0, "12x24"}, {54.0, "letter"}, {54.0, "12x12"},
+                             {54.0, "12x24"},  {96.0, "letter"}, {96.0, "12x12"}, {96.0, "12x24"}};
 enum { CASES = sizeof cases / sizeof *cases };
 
 typedef struct Score {
