@@ -147,9 +147,7 @@ static int add_outline_node(Builder *b, const Crossing *crossing)
     const Part *part = b->ground->part;
     int edge = crossing->edge;
     if (part->locked && part->locked[edge]) return add_corner_node(b, crossing);
-    double along = part->backwards[edge] ? 1.0 - crossing->along : crossing->along;
-    Point at = chain_edge_point(&b->ground->chains->items[part->chain[edge]], part->chain_edge[edge], along);
-    return add_node(b, at, edge, crossing->along);
+    return add_node(b, part_node(part, b->ground->chains, edge, crossing->along), edge, crossing->along);
 }
 
 static bool add_segment(Builder *b, int from, int to, int way)
