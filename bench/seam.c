@@ -1,6 +1,6 @@
 // seam.c - prints how much seam is seen, against the best grid, and how long dividing takes; asserts nothing.
-// Use:     seam-bench [--draw FOLDER] [--only WORD] PICTURE.png ...
-// Cases:   32 in high on letter, 54 in high on 12x12; default stack. Times are processor time of dividing alone.
+// Use:     seam-bench [--draw FOLDER] [--only WORD] [--height INCHES] PICTURE.png ...
+// Cases:   32, 54 and 96 in high, each on letter, 12x12 and 12x24; default stack. Times are processor time of dividing alone.
 #include "seam/seam.h"
 #include "shape/overlay.h"
 
@@ -14,7 +14,8 @@ typedef struct Case {
     const char *paper;
 } Case;
 
-static const Case cases[] = {{32.0, "letter"}, {54.0, "12x12"}};
+static const Case cases[] = {{32.0, "letter"}, {32.0, "12x12"}, {32.0, "12x24"}, {54.0, "letter"}, {54.0, "12x12"},
+                             {54.0, "12x24"},  {96.0, "letter"}, {96.0, "12x12"}, {96.0, "12x24"}};
 enum { CASES = sizeof cases / sizeof *cases };
 
 typedef struct Score {
@@ -209,14 +210,18 @@ static bool measure(const char *path, const Case *one, const char *folder, Arena
 int main(int argc, char **argv)
 {
     const char *folder = NULL, *only = NULL;
+    double height_in = 0.0; // of the cases wanted; 0 = all
     int first = 1;
     for (; first + 1 < argc && argv[first][0] == '-'; first += 2) {
         if (strcmp(argv[first], "--draw") == 0)
             folder = argv[first + 1];
         else if (strcmp(argv[first], "--only") == 0)
             only = argv[first + 1];
+        else if (strcmp(argv[first], "--height") == 0)
+            height_in = atof(argv[first + 1]);
     }
     for (int k = 0; k < CASES; k++) {
+        if (height_in > 0.0 && cases[k].height_in != height_in) continue;
         Totals totals = {0};
         for (int i = first; i < argc; i++) {
             if (only && !strstr(argv[i], only)) continue;

@@ -37,6 +37,13 @@ static bool has_box(const char *name)
     return false;
 }
 
+// "-print-letter.pdf": the sheets of a paper to be printed.
+static bool is_print(const char *name)
+{
+    size_t size = strlen(name);
+    return strstr(name, "-print-") && size > 4 && strcmp(name + size - 4, ".pdf") == 0;
+}
+
 bool kit_owns_name(const char *name)
 {
     static const char *const fixed[] = {"READ-ME-FIRST.txt", "guide.html", "guide.pdf",
@@ -49,5 +56,5 @@ bool kit_owns_name(const char *name)
     if (strchr(sheet, '/')) return false;
     if (starts_with(sheet, test)) return has_box(sheet);
     const char *rest = after_height(sheet);
-    return rest && has_box(rest);
+    return rest && (has_box(rest) || is_print(rest));
 }

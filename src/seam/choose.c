@@ -3,6 +3,7 @@
 
 #include "seam/grid.h"
 #include "seam/improve.h"
+#include "seam/rework.h"
 #include "seam/strips.h"
 
 #include <limits.h>
@@ -17,6 +18,14 @@
 #define IMPROVED 3              // candidates whose lines are shifted ...
 #define IMPROVE_POINTS 2400000  // and fewer shifts for parts of more than 15000 points, so that time stays bounded
 #define FALL_BACKS 12           // grids with smaller and smaller cells
+#define REWORK_A_PIECE 4        // groups taken together for each piece of the division ...
+#define REWORK_LEAST 24
+#define REWORK_MOST 160
+#define REWORK_POINTS 4000000   // ... and fewer for parts of more than 25000 points
+#define AGAIN_TURN 3            // every third of the directions ...
+#define AGAIN_STEP_MM 25.4      // ... and every inch are tried for a group: shifts of the lines do the rest
+#define AGAIN_TRIED 5           // layouts carried out for a few pieces taken together ...
+#define AGAIN_SHIFTS 24         // ... and shifts of the best one's lines
 
 // Cosine and sine of 0, 15 ... 165 degrees, from square roots: no libm in decisions.
 enum { DIRECTIONS = 12 };
@@ -41,6 +50,9 @@ typedef struct Choosing {
     Arena *keep;
     Work *work;
     int most_pieces; // of the best grid
+    int most_tried;  // of the strips
+    double step_mm;  // between positions of lines
+    int turn;        // 1: all directions; 3: every third
     Candidate *items;
     size_t count, capacity;
 } Choosing;
@@ -112,11 +124,9 @@ static bool find_strips(Choosing *c, Frame frame, Layouts *layouts, Error *err)
     const Part *part = c->ground->part;
     bool odd = frame.cos != 0.0 && frame.sin != 0.0;
     if (odd && c->ground->space.upright) return true; // slanting cells would have to be turned
-    double width = box_width_mm(part->box), height = box_height_mm(part->box);
-    bool small = width < SMALL_PART_MM && height < SMALL_PART_MM;
     StripsOptions options = {frame,
                              c->ground->space,
-                             small ? STEP_MM / 2 : STEP_MM,
+                             c->step_mm,
                              0.0,
                              c->options->hidden_weight,
                              c->options->piece_weight,
@@ -130,7 +140,7 @@ static bool find_strips(Choosing *c, Frame frame, Layouts *layouts, Error *err)
 static bool try_strips(Choosing *c, Error *err)
 {
     Layouts layouts = {0};
-    for (int i = 0; i < DIRECTIONS; i++)
+    for (int i = 0; i < DIRECTIONS; i += c->turn)
         if (!find_strips(c, directions[i], &layouts, err)) return false;
     Frame box = least_box_frame(c->ground->part);
     if (box.cos != 0.0 && box.sin != 0.0) {
@@ -138,7 +148,7 @@ static bool try_strips(Choosing *c, Error *err)
         if (!find_strips(c, (Frame){-box.sin, box.cos}, &layouts, err)) return false;
     }
     if (layouts.count) qsort(layouts.items, layouts.count, sizeof *layouts.items, compare_estimates);
-    for (size_t i = 0; i < layouts.count && i < STRIPS_TRIED; i++)
+    for (size_t i = 0; i < layouts.count && (int)i < c->most_tried; i++)
         if (!try_layout(c, &layouts.items[i], JOIN_DEAREST, JOIN_SMALLEST, err)) return false;
     return true;
 }
@@ -227,16 +237,58 @@ static bool improve_best(Choosing *c, Error *err)
     return true;
 }
 
+static int rework_tries(const Choosing *c, int pieces)
+{
+    int tries = REWORK_A_PIECE * pieces, most = REWORK_POINTS / c->ground->part->count;
+    if (tries < REWORK_LEAST) tries = REWORK_LEAST;
+    if (most > REWORK_MOST) most = REWORK_MOST;
+    return tries < most ? tries : most;
+}
+
+// The best division made better a few pieces at a time becomes a candidate of its own.
+static bool rework_best(Choosing *c, Error *err)
+{
+    Arena *scratch = &c->work->scratch;
+    ArenaMark mark = arena_mark(scratch);
+    Net net;
+    Joined joined;
+    NetFrame frame;
+    Reworked reworked;
+    Plan *plan = arena_new(c->keep, Plan, 1);
+    Candidate *items = arena_grow(c->keep, c->items, c->count, &c->capacity, sizeof *items);
+    if (!plan || !items) return error_memory(err);
+    c->items = items;
+    const Candidate *best = &items[0];
+    bool fine = net_frame_make(c->ground->part, best->layout.frame, scratch, &frame, err) &&
+                net_make(c->ground, &frame, &best->layout, scratch, &net, err) &&
+                net_join(c->ground, &net, c->options, best->way, scratch, c->work, &joined, err) &&
+                rework_division(c->ground, &net, &joined, rework_tries(c, joined.piece_count), c->options, c->keep,
+                                c->work, &reworked, err);
+    if (fine && reworked.kept > 0) {
+        fine = plan_make(&reworked.net, &reworked.joined, &reworked.judgement, c->keep, scratch, plan, err);
+        Candidate made = *best;
+        made.judgement = reworked.judgement;
+        made.plan = plan;
+        items[c->count++] = made;
+    }
+    arena_rewind(scratch, mark);
+    return fine;
+}
+
 bool choose_divisions(const NetGround *ground, const SeamOptions *options, ChooseWay choose, Arena *keep, Work *work,
                       Candidates *out, Error *err)
 {
-    Choosing c = {ground, options, keep, work, 0, NULL, 0, 0};
+    const Part *part = ground->part;
+    bool small = box_width_mm(part->box) < SMALL_PART_MM && box_height_mm(part->box) < SMALL_PART_MM;
+    Choosing c = {ground, options, keep, work, 0, STRIPS_TRIED, small ? STEP_MM / 2 : STEP_MM, 1, NULL, 0, 0};
     *out = (Candidates){0};
     if (!try_grids(&c, ground->space, JOIN_NONE, JOIN_NONE, err)) return false;
     note_grid_pieces(&c);
     if (choose == CHOOSE_BEST) {
         if (!try_grids(&c, ground->space, JOIN_DEAREST, JOIN_SMALLEST, err) || !try_strips(&c, err)) return false;
         if (c.count > 0 && options->tries > 0 && !improve_best(&c, err)) return false;
+        if (c.count > 0) qsort(c.items, c.count, sizeof *c.items, compare_candidates);
+        if (c.count > 0 && options->tries > 0 && !ground->part->twin && !rework_best(&c, err)) return false;
     }
     if (c.count == 0 && !fall_back(&c, err)) return false;
     if (c.count == 0)
@@ -248,6 +300,20 @@ bool choose_divisions(const NetGround *ground, const SeamOptions *options, Choos
     return true;
 }
 
+bool choose_again(const NetGround *ground, int most_pieces, const SeamOptions *options, Arena *keep, Work *work,
+                  Candidate *out, bool *found, Error *err)
+{
+    Choosing c = {ground, options, keep, work, most_pieces, AGAIN_TRIED, AGAIN_STEP_MM, AGAIN_TURN, NULL, 0, 0};
+    *found = false;
+    if (!try_strips(&c, err)) return false;
+    if (c.count == 0) return true;
+    qsort(c.items, c.count, sizeof *c.items, compare_candidates);
+    if (!c.items[0].within_grid) return true;
+    *out = c.items[0];
+    *found = true;
+    return improve_candidate(ground, most_pieces, AGAIN_SHIFTS, options, keep, work, out, err);
+}
+
 bool choose_plan(const NetGround *ground, const Candidate *candidate, const SeamOptions *options, Arena *keep,
                  Work *work, Plan *out, Error *err)
 {
@@ -256,6 +322,10 @@ bool choose_plan(const NetGround *ground, const Candidate *candidate, const Seam
     Net net;
     Joined joined;
     NetFrame frame;
+    if (candidate->plan) {
+        *out = *candidate->plan;
+        return true;
+    }
     bool fine = net_frame_make(ground->part, candidate->layout.frame, scratch, &frame, err) &&
                 net_make(ground, &frame, &candidate->layout, scratch, &net, err) &&
                 net_join(ground, &net, options, candidate->way, scratch, work, &joined, err) &&

@@ -19,6 +19,11 @@ typedef enum ChooseWay {
 MUST_USE bool choose_divisions(const NetGround *ground, const SeamOptions *options, ChooseWay choose, Arena *keep,
                                Work *work, Candidates *out, Error *err);
 
+// The best division of a few pieces taken together (group.h) into no more pieces than they were; fewer directions and
+// shifts are tried than for a whole part. *found: false when there is none.
+MUST_USE bool choose_again(const NetGround *ground, int most_pieces, const SeamOptions *options, Arena *keep, Work *work,
+                           Candidate *out, bool *found, Error *err);
+
 MUST_USE bool choose_plan(const NetGround *ground, const Candidate *candidate, const SeamOptions *options, Arena *keep,
                           Work *work, Plan *out, Error *err);
 

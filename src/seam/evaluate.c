@@ -14,7 +14,7 @@ static bool try_ways(const NetGround *ground, const Net *net, const Layout *layo
         Joined joined;
         Candidate candidate = {.layout = *layout, .way = way};
         if (!net_join(ground, net, options, way, &work->scratch, work, &joined, err)) return false;
-        if (!judge_division(ground, net, &joined, layout, options, &work->scratch, &candidate.judgement, err))
+        if (!judge_division(ground, net, &joined, options, &work->scratch, &candidate.judgement, err))
             return false;
         candidate.within_grid = candidate.judgement.pieces <= most_pieces;
         if (way == first || candidate_is_better(&candidate, out)) *out = candidate;

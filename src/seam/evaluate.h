@@ -2,13 +2,14 @@
 #ifndef PM_SEAM_EVALUATE_H
 #define PM_SEAM_EVALUATE_H
 
-#include "seam/judge.h"
+#include "seam/plan.h"
 
 typedef struct Candidate {
     Layout layout;
     JoinWay way;
     Judgement judgement;
     bool within_grid; // no more pieces than the best grid has
+    const Plan *plan; // of a division that was reworked and is no layout any more; else NULL
 } Candidate;
 
 // The cheapest of the ways of joining from `first` to `last`, with no more than most_pieces when one of them manages

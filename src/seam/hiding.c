@@ -25,6 +25,48 @@ bool hiding_make(const Rings *cover, double margin_mm, Arena *keep, Hiding *out,
     return boundary_of_rings(cover, keep, &out->points, &out->next, &out->count, err);
 }
 
+// Where a point lies beside the box: a bit for each side that it is beyond.
+static unsigned beyond(Box box, Point p)
+{
+    return (p.x < box.min.x) | (unsigned)(p.x > box.max.x) << 1 | (unsigned)(p.y < box.min.y) << 2 |
+           (unsigned)(p.y > box.max.y) << 3;
+}
+
+// Copies a ring with straight short cuts for all of it that is beyond one side of the box.
+static void copy_near(const Hiding *hiding, int first, int end, Box box, Hiding *out)
+{
+    int start = out->count;
+    unsigned side = 0; // beyond which all is since `start` or the last copied point but one
+    for (int i = first; i < end; i++) {
+        unsigned here = beyond(box, hiding->points[i]);
+        bool runs_on = out->count > start + 1 && (side & here) != 0;
+        if (runs_on) out->count--; // the point before was neither the first nor the last out there
+        side = runs_on ? side & here : out->count > start ? here & beyond(box, out->points[out->count - 1]) : 0;
+        out->points[out->count++] = hiding->points[i];
+    }
+    if (out->count - start < 3) out->count = start;
+    for (int i = start; i < out->count; i++) out->next[i] = i + 1 < out->count ? i + 1 : start;
+}
+
+// A line meets a ring that lies wholly elsewhere an even number of times before it comes to the box, and what is moved
+// beyond one side of the box crosses no line inside it.
+bool hiding_near(const Hiding *hiding, Box box, Arena *keep, Hiding *out, Error *err)
+{
+    int margin_um = (int)(hiding->margin_mm * UM_PER_MM) + 1;
+    Box wide = {{box.min.x - margin_um, box.min.y - margin_um}, {box.max.x + margin_um, box.max.y + margin_um}};
+    *out = *hiding;
+    out->points = arena_new(keep, Point, hiding->count);
+    out->next = arena_new(keep, int, hiding->count);
+    out->count = 0;
+    if (!out->points || !out->next) return error_memory(err);
+    for (int first = 0, end; first < hiding->count; first = end) {
+        Box ring = box_empty();
+        for (end = first; end == first || hiding->next[end - 1] == end; end++) box_add(&ring, hiding->points[end]);
+        if (box_overlap(ring, wide)) copy_near(hiding, first, end, wide, out);
+    }
+    return true;
+}
+
 // The lines with positions from lo to hi: first..end - 1.
 static void lines_between(const double *positions, int count, double lo, double hi, int *first, int *end)
 {
@@ -52,14 +94,27 @@ static int compare_blocks(const void *pa, const void *pb)
     return stretch_compare(&a->stretch, &b->stretch);
 }
 
+// Neighbouring edges block overlapping stretches: most add nothing to the last one, or lengthen it.
+static bool join_last(Block *blocks, size_t last, Stretch s)
+{
+    if (last == 0) return false;
+    Stretch *held = &blocks[last - 1].stretch;
+    if (s.lo > held->hi || s.hi < held->lo) return false;
+    held->lo = fmin(held->lo, s.lo);
+    held->hi = fmax(held->hi, s.hi);
+    return true;
+}
+
 static bool find_blocks(const Hiding *hiding, const Turned *turned, LineWay way, const double *positions, int count,
                         Arena *arena, Block **out, size_t *out_count)
 {
     const double *across = way == LINES_ALONG_U ? turned->v : turned->u;
     const double *along = way == LINES_ALONG_U ? turned->u : turned->v;
     size_t capacity = 0;
+    size_t *last = arena_new(arena, size_t, count); // by line: its last block, counted from 1
     *out = NULL;
     *out_count = 0;
+    if (!last) return false;
     for (int i = 0; i < turned->count; i++) {
         int k = turned->next[i], first, end;
         double lo = fmin(across[i], across[k]) - hiding->margin_mm, hi = fmax(across[i], across[k]) + hiding->margin_mm;
@@ -67,11 +122,12 @@ static bool find_blocks(const Hiding *hiding, const Turned *turned, LineWay way,
         for (int line = first; line < end; line++) {
             Stretch s = capsule_stretch(along[i], across[i] - positions[line], along[k], across[k] - positions[line],
                                         hiding->margin_mm);
-            if (s.lo >= s.hi) continue;
+            if (s.lo >= s.hi || join_last(*out, last[line], s)) continue;
             Block *items = arena_grow(arena, *out, *out_count, &capacity, sizeof *items);
             if (!items) return false;
             *out = items;
             items[(*out_count)++] = (Block){line, s};
+            last[line] = *out_count;
         }
     }
     if (*out_count) qsort(*out, *out_count, sizeof **out, compare_blocks);

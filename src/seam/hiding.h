@@ -18,6 +18,9 @@ typedef struct Hiding {
 
 MUST_USE bool hiding_make(const Rings *cover, double margin_mm, Arena *keep, Hiding *out, Error *err);
 
+// What of it counts inside a box: rings elsewhere are left out of the boundary. The index is shared.
+MUST_USE bool hiding_near(const Hiding *hiding, Box box, Arena *keep, Hiding *out, Error *err);
+
 // The hidden stretches of parallel lines, as pairs of crossings. `turned` is the hiding's boundary in the frame.
 MUST_USE bool hiding_scan(const Hiding *hiding, const Turned *turned, LineWay way, const double *positions, int count,
                           Arena *keep, Scan *out, Error *err);

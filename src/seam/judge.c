@@ -2,12 +2,15 @@
 // The weights of penalties are inches of visible seam, chosen by looking at pictures (no source).
 #include "seam/judge.h"
 
+#include <stdlib.h>
+
 #define SLIVER_IN 10.0       // a piece that is easily torn or lost
 #define NARROW_RUN_IN 2.0    // a seam that comes close to the outline beside its end: a neck or a hairline ...
 #define NARROW_PER_IN 0.5    // ... and for each inch that it runs there
 #define FOUR_MEET_IN 1.0     // four pieces in one point never meet well; half of it where hidden
 #define SHORT_JOG_IN 1.0     // a seam that jogs by less than the least width; half of it where hidden
-#define ODD_ANGLE_SHARE 0.04 // of the visible seam, unless it runs along x or y
+#define ODD_ANGLE_SHARE 0.04 // of a visible seam that runs neither along x nor along y ...
+#define ODD_ANGLE_UM 2       // ... by more than its ends are rounded
 #define OPEN_SLIT_IN 4.0     // a wanted seam that has one piece on both sides, for each look at it
 #define SAMPLE_MM 6.0        // between places where the distance to the outline is looked at
 #define WEDGE_SHARE 0.35     // a seam leaves the outline at no less than 20 degrees: 0.35 of the way along it
@@ -86,8 +89,12 @@ static double junction_penalty(const Net *net, const Joined *joined, const NetNo
     return visible ? FOUR_MEET_IN : 0.5 * FOUR_MEET_IN;
 }
 
-bool judge_division(const NetGround *ground, const Net *net, const Joined *joined, const Layout *layout,
-                    const SeamOptions *options, Arena *scratch, Judgement *out, Error *err)
+static bool runs_oddly(Point a, Point b)
+{
+    return abs(a.x - b.x) > ODD_ANGLE_UM && abs(a.y - b.y) > ODD_ANGLE_UM;
+}
+
+bool judge_division(const NetGround *ground, const Net *net, const Joined *joined, const SeamOptions *options, Arena *scratch, Judgement *out, Error *err)
 {
     *out = (Judgement){.pieces = joined->piece_count};
     for (int i = 0; i < net->segment_count; i++) {
@@ -97,6 +104,8 @@ bool judge_division(const NetGround *ground, const Net *net, const Joined *joine
         out->hidden_in += (segment->length_mm - segment->visible_mm) / 25.4;
         out->penalty_in += narrow_penalty(ground, net, segment, options->least_neck_mm);
         out->penalty_in += segment->avoid_in;
+        if (runs_oddly(net->nodes[segment->a].at, net->nodes[segment->b].at))
+            out->penalty_in += ODD_ANGLE_SHARE * segment->visible_mm / 25.4;
         bool jog = segment->length_mm < options->least_wide_mm && net->nodes[segment->a].edge < 0 &&
                    net->nodes[segment->b].edge < 0;
         if (jog) out->penalty_in += segment->visible_mm > 0.5 * segment->length_mm ? SHORT_JOG_IN : 0.5 * SHORT_JOG_IN;
@@ -110,7 +119,6 @@ bool judge_division(const NetGround *ground, const Net *net, const Joined *joine
         bool open = face[0] < 0 || face[1] < 0 || joined->piece_of[face[0]] == joined->piece_of[face[1]];
         if (open) out->penalty_in += OPEN_SLIT_IN;
     }
-    if (layout->frame.cos != 0.0 && layout->frame.sin != 0.0) out->penalty_in += ODD_ANGLE_SHARE * out->visible_in;
     out->cost_in = out->visible_in + options->hidden_weight * out->hidden_in + options->piece_weight * out->pieces +
                    out->penalty_in;
     return true;

@@ -10,8 +10,8 @@ typedef struct Judgement {
     int pieces, slivers;
 } Judgement;
 
-MUST_USE bool judge_division(const NetGround *ground, const Net *net, const Joined *joined, const Layout *layout,
-                             const SeamOptions *options, Arena *scratch, Judgement *out, Error *err);
+MUST_USE bool judge_division(const NetGround *ground, const Net *net, const Joined *joined, const SeamOptions *options,
+                             Arena *scratch, Judgement *out, Error *err);
 
 // Whether a piece with this hull is a sliver: shorter than the least length, or narrower than the least width along a
 // seam (a piece that is as narrow as the drawing itself is none).

@@ -1,8 +1,9 @@
 // net.c - see net.h.
 // How:  borders are cut into chords at the outline and into segments at the cross cuts that meet them; cross cuts run
-//       from border to border or to the outline. As all lines have two directions only, the walk round a face is a
-//       matter of turning right where that is possible.
+//       from border to border or to the outline.
 #include "seam/net.h"
+
+#include "seam/faces.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -146,9 +147,7 @@ static int add_outline_node(Builder *b, const Crossing *crossing)
     const Part *part = b->ground->part;
     int edge = crossing->edge;
     if (part->locked && part->locked[edge]) return add_corner_node(b, crossing);
-    double along = part->backwards[edge] ? 1.0 - crossing->along : crossing->along;
-    Point at = chain_edge_point(&b->ground->chains->items[part->chain[edge]], part->chain_edge[edge], along);
-    return add_node(b, at, edge, crossing->along);
+    return add_node(b, part_node(part, b->ground->chains, edge, crossing->along), edge, crossing->along);
 }
 
 static bool add_segment(Builder *b, int from, int to, int way)
@@ -229,225 +228,6 @@ static bool cut_all(Builder *b)
     return b->net.segment_count > 0;
 }
 
-typedef struct OnRing {
-    double along;
-    int edge, node;
-} OnRing;
-
-static int compare_on_ring(const void *pa, const void *pb)
-{
-    const OnRing *a = pa, *b = pb;
-    if (a->edge != b->edge) return a->edge < b->edge ? -1 : 1;
-    if (a->along != b->along) return a->along < b->along ? -1 : 1;
-    return a->node - b->node;
-}
-
-// Tells every outline node which one follows on its ring; false when two of them coincide.
-static bool order_nodes(Builder *b, bool *usable, Error *err)
-{
-    const Part *part = b->ground->part;
-    OnRing *nodes = arena_new(b->scratch, OnRing, b->net.node_count);
-    if (!nodes) return error_memory(err);
-    int count = 0, n = 0;
-    for (int i = 0; i < b->net.node_count; i++)
-        if (b->net.nodes[i].edge >= 0) nodes[count++] = (OnRing){b->net.nodes[i].along, b->net.nodes[i].edge, i};
-    if (count) qsort(nodes, (size_t)count, sizeof *nodes, compare_on_ring);
-    for (int r = 0; r < part->ring_count; r++) {
-        int first = n;
-        for (; n < count && nodes[n].edge < part->first[r + 1]; n++) {
-            bool again = n > first && point_equal(b->net.nodes[nodes[n].node].at, b->net.nodes[nodes[n - 1].node].at);
-            if (again && part->twin && part->twin[nodes[n].edge] == nodes[n - 1].edge) again = false; // across a slit
-            if (again) *usable = false;
-            if (n > first) b->net.nodes[nodes[n - 1].node].next_on_ring = nodes[n].node;
-        }
-        if (n > first) b->net.nodes[nodes[n - 1].node].next_on_ring = nodes[first].node;
-    }
-    return true;
-}
-
-// ---- faces ----
-
-typedef struct Walk {
-    double area_mm2;
-    Point *points; // that may lie on the hull
-    int count;
-} Walk;
-
-static double cross_mm2(Point a, Point b)
-{
-    return ((double)a.x * b.y - (double)b.x * a.y) * 0.5e-6;
-}
-
-static int ring_of(const Part *part, int edge)
-{
-    int r = 0;
-    while (edge >= part->first[r + 1]) r++;
-    return r;
-}
-
-// Goes along the outline from one node to the next.
-static void walk_outline(const Part *part, const NetNode *from, const NetNode *to, Walk *walk)
-{
-    if (from->edge == to->edge && from->along < to->along) {
-        walk->area_mm2 += cross_mm2(from->at, to->at);
-        return;
-    }
-    int start = part->next[from->edge], end = to->edge;
-    walk->area_mm2 += cross_mm2(from->at, part->points[start]) + cross_mm2(part->points[end], to->at);
-    walk->area_mm2 += part->swept_mm2[end] - part->swept_mm2[start];
-    if (start > end) {
-        int r = ring_of(part, end);
-        walk->area_mm2 += part->swept_mm2[part->first[r + 1]] - part->swept_mm2[part->first[r]];
-    }
-    for (int i = start;; i = part->next[i]) {
-        if (part->bulges[i]) walk->points[walk->count++] = part->points[i];
-        if (i == end) break;
-    }
-}
-
-static int turn_right(const NetNode *node, int heading)
-{
-    static const int turns[] = {1, 0, 3};
-    for (int i = 0; i < 3; i++) {
-        int half = node->leaving[(heading + turns[i]) % 4];
-        if (half >= 0) return half;
-    }
-    return -1;
-}
-
-static bool is_before(const NetNode *a, const NetNode *b)
-{
-    return a->edge != b->edge ? a->edge < b->edge : a->along < b->along;
-}
-
-static int only_leaving(const NetNode *node)
-{
-    for (int i = 0; i < 4; i++)
-        if (node->leaving[i] >= 0) return node->leaving[i];
-    return -1;
-}
-
-// Walks the face to the right of a half edge; false when it cannot be closed.
-static bool walk_face(const Part *part, const Net *net, int start, int face, Walk *walk)
-{
-    int half = start;
-    for (int guard = 2 * net->segment_count + 1; guard > 0; guard--) {
-        NetSegment *segment = &net->segments[half / 2];
-        bool back = half % 2;
-        const NetNode *from = &net->nodes[back ? segment->b : segment->a],
-                      *to = &net->nodes[back ? segment->a : segment->b];
-        if (segment->face[back] >= 0) return half == start;
-        segment->face[back] = face;
-        walk->area_mm2 += cross_mm2(from->at, to->at);
-        walk->points[walk->count++] = from->at;
-        walk->points[walk->count++] = to->at;
-        if (to->edge < 0) {
-            half = turn_right(to, segment->way + 2 * back);
-        } else {
-            const NetNode *next = &net->nodes[to->next_on_ring];
-            walk_outline(part, to, next, walk);
-            half = only_leaving(next);
-        }
-        if (half < 0) return false;
-    }
-    return false;
-}
-
-static bool add_face(Builder *b, int half, Point *points, Error *err)
-{
-    Walk walk = {.points = points};
-    int face = b->net.face_count;
-    if (!walk_face(b->ground->part, &b->net, half, face, &walk) || walk.area_mm2 <= 0.0) {
-        b->net.usable = false;
-        return true;
-    }
-    NetFace *out = &b->net.faces[b->net.face_count++];
-    out->area_mm2 = walk.area_mm2;
-    out->hull = hull_make(points, walk.count, b->scratch, &out->hull_count);
-    if (!out->hull) return error_memory(err);
-    if (out->hull_count < 3 || !memo_fits(b->ground->memo, out->hull, out->hull_count)) b->net.usable = false;
-    return true;
-}
-
-// The faces' areas, and those of holes that no line touches, add up to the part.
-static bool areas_add_up(const Builder *b)
-{
-    const Part *part = b->ground->part;
-    double sum = 0.0;
-    for (int i = 0; i < b->net.face_count; i++) sum += b->net.faces[i].area_mm2;
-    for (int r = 0; r < part->ring_count; r++) {
-        bool touched = false;
-        for (int i = 0; i < b->net.node_count && !touched; i++)
-            touched = b->net.nodes[i].edge >= part->first[r] && b->net.nodes[i].edge < part->first[r + 1];
-        if (!touched) sum += part->swept_mm2[part->first[r + 1]] - part->swept_mm2[part->first[r]];
-    }
-    return fabs(sum - part->area_mm2) <= 0.006 * part->length_mm;
-}
-
-static bool find_faces(Builder *b, Error *err)
-{
-    size_t room = (size_t)b->ground->part->count + 4 * (size_t)b->net.segment_count + 2;
-    Point *points = arena_new(b->scratch, Point, room);
-    b->net.faces = arena_new(b->scratch, NetFace, 2 * b->net.segment_count);
-    if (!points || !b->net.faces) return error_memory(err);
-    for (int half = 0; half < 2 * b->net.segment_count && b->net.usable; half++)
-        if (b->net.segments[half / 2].face[half % 2] < 0 && !add_face(b, half, points, err)) return false;
-    if (b->net.usable) b->net.usable = areas_add_up(b);
-    return true;
-}
-
-// The face on the inner side of a place on the boundary.
-static int face_at(const Builder *b, int edge, double along)
-{
-    const Part *part = b->ground->part;
-    int ring = ring_of(part, edge), before = -1, last = -1;
-    for (int i = 0; i < b->net.node_count; i++) {
-        const NetNode *node = &b->net.nodes[i];
-        if (node->edge < part->first[ring] || node->edge >= part->first[ring + 1]) continue;
-        if (last < 0 || is_before(&b->net.nodes[last], node)) last = i;
-        bool passed = node->edge < edge || (node->edge == edge && node->along <= along);
-        if (passed && (before < 0 || is_before(&b->net.nodes[before], node))) before = i;
-    }
-    if (last < 0) return -1;
-    int arriving = only_leaving(&b->net.nodes[before >= 0 ? before : last]) ^ 1;
-    return b->net.segments[arriving / 2].face[arriving % 2];
-}
-
-static bool find_slits(Builder *b, Error *err)
-{
-    static const double looks[] = {0.05, 0.5, 0.95};
-    const Part *part = b->ground->part;
-    if (!part->twin) return true;
-    b->net.slits = arena_new(b->scratch, NetSlit, 3 * (size_t)part->count);
-    if (!b->net.slits) return error_memory(err);
-    for (int i = 0; i < part->count; i++) {
-        if (part->twin[i] < i) continue;
-        for (int k = 0; k < 3; k++)
-            b->net.slits[b->net.slit_count++] =
-                (NetSlit){{face_at(b, i, looks[k]), face_at(b, part->twin[i], 1.0 - looks[k])}};
-    }
-    return true;
-}
-
-static bool measure_segments(Builder *b, Error *err)
-{
-    for (int i = 0; i < b->net.segment_count; i++) {
-        NetSegment *segment = &b->net.segments[i];
-        segment->visible_mm = segment->length_mm;
-        double hidden =
-            hiding_length_mm(b->ground->hiding, b->net.nodes[segment->a].at, b->net.nodes[segment->b].at, b->scratch);
-        if (hidden < 0.0) return error_memory(err);
-        segment->visible_mm = hidden < segment->length_mm ? segment->length_mm - hidden : 0.0;
-        segment->avoid_in = (b->net.nodes[segment->a].moved_mm + b->net.nodes[segment->b].moved_mm) / 25.4;
-        if (avoid_nothing(b->ground->avoid)) continue;
-        double avoid_in = avoid_segment_in(b->ground->avoid, b->ground->hiding, b->net.nodes[segment->a].at,
-                                           b->net.nodes[segment->b].at, b->scratch);
-        if (avoid_in < 0.0) return error_memory(err);
-        segment->avoid_in += avoid_in;
-    }
-    return true;
-}
-
 bool net_frame_make(const Part *part, Frame frame, Arena *keep, NetFrame *out, Error *err)
 {
     if (!part_turn(part, frame, keep, &out->turned, err)) return false;
@@ -464,9 +244,7 @@ bool net_make(const NetGround *ground, const NetFrame *frame, const Layout *layo
     *out = (Net){0};
     if (!place_borders(&b, err) || !place_crosses(&b, err) || !make_room(&b, err)) return false;
     b.net.usable = cut_all(&b);
-    if (b.net.usable && !order_nodes(&b, &b.net.usable, err)) return false;
-    if (b.net.usable && !find_faces(&b, err)) return false;
-    if (b.net.usable && (!find_slits(&b, err) || !measure_segments(&b, err))) return false;
     *out = b.net;
-    return true;
+    if (out->usable && !faces_find(ground, out, scratch, err)) return false;
+    return !out->usable || faces_measure(ground, out, scratch, err);
 }

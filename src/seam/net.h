@@ -15,7 +15,7 @@ typedef struct NetNode {
     Point at;
     int edge;         // of the part's boundary; -1 for a junction
     double along;     // fraction of that edge, in the boundary's direction
-    int leaving[4];   // half edges that leave towards +u, +v, -u, -v; -1 for none
+    int leaving[4];   // half edges that leave, in the order of turning from x to y (+u, +v, -u, -v); -1 for none
     int next_on_ring; // the outline node that follows
     double moved_mm;  // along the edge of a frozen piece, to its nearer corner
 } NetNode;

@@ -18,11 +18,8 @@ static bool room_for(Part *part, Arena *keep, Error *err)
     part->chain = arena_new(keep, int, part->count);
     part->chain_edge = arena_new(keep, int, part->count);
     part->backwards = arena_new(keep, bool, part->count);
-    part->bulges = arena_new(keep, bool, part->count);
     part->first = arena_new(keep, int, part->ring_count + 1);
-    part->swept_mm2 = arena_new(keep, double, part->count + 1);
-    if (!part->points || !part->next || !part->chain || !part->chain_edge || !part->backwards || !part->bulges ||
-        !part->first || !part->swept_mm2)
+    if (!part->points || !part->next || !part->chain || !part->chain_edge || !part->backwards || !part->first)
         return error_memory(err);
     return true;
 }
@@ -63,9 +60,13 @@ static double cross_mm2(Point a, Point b)
     return ((double)a.x * b.y - (double)b.x * a.y) * 0.5e-6;
 }
 
-static void measure(Part *part)
+bool part_measure(Part *part, Arena *keep, Error *err)
 {
+    part->bulges = arena_new(keep, bool, part->count);
+    part->swept_mm2 = arena_new(keep, double, part->count + 1);
+    if (!part->bulges || !part->swept_mm2) return error_memory(err);
     part->box = box_empty();
+    part->length_mm = 0.0;
     for (int i = 0; i < part->count; i++) {
         Point a = part->points[i], b = part->points[part->next[i]], c = part->points[part->next[part->next[i]]];
         part->swept_mm2[i + 1] = part->swept_mm2[i] + cross_mm2(a, b);
@@ -74,6 +75,20 @@ static void measure(Part *part)
         box_add(&part->box, a);
     }
     part->area_mm2 = part->swept_mm2[part->count];
+    part->hull = hull_make(part->points, part->first[1], keep, &part->hull_count);
+    return part->hull ? true : error_memory(err);
+}
+
+Point part_node(const Part *part, const Chains *chains, int edge, double along)
+{
+    if (part->chain[edge] < 0) {
+        Point a = part->points[edge], b = part->points[part->next[edge]];
+        return point_from_mm((a.x + along * ((double)b.x - a.x)) / UM_PER_MM,
+                             (a.y + along * ((double)b.y - a.y)) / UM_PER_MM);
+    }
+    if (part->from) along = part->from[edge] + along * (part->to[edge] - part->from[edge]);
+    if (part->backwards[edge]) along = 1.0 - along;
+    return chain_edge_point(&chains->items[part->chain[edge]], part->chain_edge[edge], along);
 }
 
 bool part_make(const Chains *chains, const Area *layer_area, int outer_ring, int index, Arena *keep, Part *out,
@@ -85,9 +100,7 @@ bool part_make(const Chains *chains, const Area *layer_area, int outer_ring, int
     out->ring_count = out->area.ring_count;
     if (!room_for(out, keep, err)) return false;
     collect_points(chains, out);
-    measure(out);
-    out->hull = hull_make(out->points, out->first[1], keep, &out->hull_count);
-    return out->hull ? true : error_memory(err);
+    return part_measure(out, keep, err);
 }
 
 typedef struct Side { // an edge of the boundary that runs along a cut

@@ -24,8 +24,9 @@ typedef struct Part {
     int count; // boundary points
     Point *points;
     int *next;
-    int *chain;      // of edge i
+    int *chain;      // of edge i; -1 for a seam that the search has laid, where only the straight edge counts
     int *chain_edge; // the chain's flat edge (the lower of its two point indices)
+    double *from, *to; // edge i is this share of that flat edge, in the boundary's direction; NULL: all are whole
     bool *backwards; // the boundary runs against the chain here
     bool *bulges;    // the boundary turns towards its inside at this point: it may lie on a hull
     int *twin;       // the edge that runs the other way along a slit, or -1; NULL when the part has no slit
@@ -41,6 +42,12 @@ typedef struct Part {
 
 MUST_USE bool part_make(const Chains *chains, const Area *layer_area, int outer_ring, int index, Arena *keep, Part *out,
                         Error *err);
+
+// The rest of a part whose points, rings (the outer one first) and edges are there: area, box, hull ...
+MUST_USE bool part_measure(Part *part, Arena *keep, Error *err);
+
+// Where a seam that ends on edge i, `along` of the way, has its node: on the chain's curve.
+Point part_node(const Part *part, const Chains *chains, int edge, double along);
 
 // Finds the slits of a part made of a plot, and the edges of frozen pieces.
 MUST_USE bool part_note_cuts(Part *part, const Cuts *cuts, Arena *keep, Error *err);

@@ -37,9 +37,11 @@ static int half_onward(const Tracing *t, int half)
     return -1;
 }
 
+// `next` goes on where `half` ends; nodes are rounded, so that straight on is straight on by a little.
 static bool is_bend(const Net *net, int half, int next)
 {
-    return net->segments[half / 2].way != net->segments[next / 2].way;
+    return !points_run_straight(net->nodes[half_target(net, half ^ 1)].at, net->nodes[half_target(net, half)].at,
+                                net->nodes[half_target(net, next)].at);
 }
 
 static void put_node(Tracing *t, int node)

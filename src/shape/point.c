@@ -4,6 +4,8 @@
 #include <assert.h>
 #include <math.h>
 
+#define ROUNDED_UM 2.0 // two roundings of up to 0.71 um each, and a little
+
 int point_compare(Point a, Point b)
 {
     if (a.y != b.y) return a.y < b.y ? -1 : 1;
@@ -43,6 +45,14 @@ bool segments_touch(Point a, Point b, Point c, Point d)
 {
     return segments_cross(a, b, c, d) || point_on_segment(a, c, d) || point_on_segment(b, c, d) ||
            point_on_segment(c, a, b) || point_on_segment(d, a, b);
+}
+
+bool points_run_straight(Point a, Point b, Point c)
+{
+    double dx = (double)c.x - a.x, dy = (double)c.y - a.y;
+    double bx = (double)b.x - a.x, by = (double)b.y - a.y;
+    double length2 = dx * dx + dy * dy, along = bx * dx + by * dy, off = (double)point_cross(a, c, b);
+    return along >= 0.0 && along <= length2 && off * off <= ROUNDED_UM * ROUNDED_UM * length2;
 }
 
 double point_distance_mm(Point a, Point b)

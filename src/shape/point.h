@@ -25,6 +25,9 @@ bool segments_cross(Point a, Point b, Point c, Point d);
 // True when the closed segments share any point (exact).
 bool segments_touch(Point a, Point b, Point c, Point d);
 
+// True when b lies between a and c, off the line from a to c by no more than its coordinates may be rounded (2 um).
+bool points_run_straight(Point a, Point b, Point c);
+
 double point_distance_mm(Point a, Point b);
 double point_segment_distance_mm(Point p, Point a, Point b);
 Point point_from_mm(double x_mm, double y_mm);       // rounds half away from zero; asserts the range

@@ -1,0 +1,229 @@
+// rework.c - see rework.h.
+#include "seam/rework.h"
+
+#include "base/rng.h"
+#include "seam/choose.h"
+#include "seam/faces.h"
+#include "seam/group.h"
+#include "seam/splice.h"
+
+#include <string.h>
+
+#define MOST_TOGETHER 5  // pieces; more are as good as the whole part, which has been divided already
+#define LEAST_GAIN_IN 0.02
+#define SEED 20261126
+enum { SLOTS = 1 << 12 }; // of groups that were tried in vain
+
+typedef struct Rework {
+    const NetGround *ground;
+    const SeamOptions *options;
+    Arena *keep;
+    Work *work;
+    Arena store; // of one try, beside the scratch memory that a search rewinds
+    Rng rng;
+    Net net;
+    int *ring_piece;
+    bool *inside; // by face
+    uint64_t *vain;
+    int vain_count;
+} Rework;
+
+// ---- which pieces ----
+
+static double weight_of(const Rework *r, const NetSegment *segment)
+{
+    double hidden_mm = segment->length_mm - segment->visible_mm;
+    return 0.5 + segment->visible_mm / 25.4 + r->options->hidden_weight * hidden_mm / 25.4;
+}
+
+// A segment by chance, dear ones more often: any, or one with a piece of the group on one side only. -1 for none.
+static int pick_segment(Rework *r, bool on_border)
+{
+    double sum = 0.0, at;
+    for (int pass = 0; pass < 2; pass++) {
+        at = pass ? rng_unit(&r->rng) * sum : 0.0;
+        for (int s = 0; s < r->net.segment_count; s++) {
+            const NetSegment *segment = &r->net.segments[s];
+            if (on_border && r->inside[segment->face[0]] == r->inside[segment->face[1]]) continue;
+            if (pass == 0) sum += weight_of(r, segment);
+            else if ((at -= weight_of(r, segment)) <= 0.0) return s;
+        }
+        if (sum == 0.0) return -1;
+    }
+    return -1;
+}
+
+static int pick_group(Rework *r)
+{
+    memset(r->inside, 0, (size_t)r->net.face_count * sizeof *r->inside);
+    int want = 2 + (int)rng_below(&r->rng, MOST_TOGETHER - 1), count = 0;
+    for (int s = pick_segment(r, false); s >= 0; s = count < want ? pick_segment(r, true) : -1) {
+        for (int side = 0; side < 2; side++) {
+            int face = r->net.segments[s].face[side];
+            count += !r->inside[face];
+            r->inside[face] = true;
+        }
+    }
+    return count;
+}
+
+static uint64_t mix(uint64_t h)
+{
+    h = (h ^ h >> 30) * 0xbf58476d1ce4e5b9u; // SplitMix64, see base/rng.h
+    h = (h ^ h >> 27) * 0x94d049bb133111ebu;
+    return h ^ h >> 31;
+}
+
+// The same for the same pieces, whatever their numbers.
+static uint64_t group_key(const Rework *r)
+{
+    uint64_t key = 0;
+    for (int f = 0; f < r->net.face_count; f++) {
+        if (!r->inside[f]) continue;
+        const NetFace *face = &r->net.faces[f];
+        uint64_t h = (uint64_t)face->hull_count;
+        for (int i = 0; i < face->hull_count; i++)
+            h = mix(h ^ ((uint64_t)(uint32_t)face->hull[i].x << 32 | (uint32_t)face->hull[i].y));
+        key += h;
+    }
+    return key ? key : 1;
+}
+
+// Notes the group; true when it had been noted before.
+static bool is_vain(Rework *r, uint64_t key)
+{
+    size_t slot = (size_t)(key % SLOTS);
+    while (r->vain[slot] != 0 && r->vain[slot] != key) slot = (slot + 1) % SLOTS;
+    if (r->vain[slot] == key) return true;
+    if (r->vain_count < SLOTS / 2) {
+        r->vain[slot] = key;
+        r->vain_count++;
+    }
+    return false;
+}
+
+// ---- one try ----
+
+static bool each_face_a_piece(const Net *net, Arena *keep, Joined *out, Error *err)
+{
+    *out = (Joined){arena_new(keep, int, net->face_count), net->faces, net->face_count};
+    if (!out->piece_of) return error_memory(err);
+    for (int i = 0; i < net->face_count; i++) out->piece_of[i] = i;
+    return true;
+}
+
+static bool judge_faces(const NetGround *ground, const Net *net, const SeamOptions *options, Arena *scratch,
+                        Judgement *out, Error *err)
+{
+    Joined joined;
+    return each_face_a_piece(net, scratch, &joined, err) &&
+           judge_division(ground, net, &joined, options, scratch, out, err);
+}
+
+// The part's own outline, to keep clear of; and what hides seams there.
+static bool prepare_ground(const Rework *r, const Group *group, NetGround *ground, Cover *outline, Hiding *hiding,
+                           Error *err)
+{
+    const Part *part = &group->part;
+    Arena *scratch = &r->work->scratch;
+    Rings rings = {arena_new(scratch, Ring, part->ring_count), part->ring_count};
+    if (!rings.items) return error_memory(err);
+    for (int i = 0; i < part->ring_count; i++)
+        rings.items[i] = (Ring){part->points + part->first[i], part->first[i + 1] - part->first[i]};
+    *ground = *r->ground;
+    ground->part = part;
+    ground->outline = outline;
+    ground->hiding = hiding;
+    return cover_make(&rings, scratch, outline, err) && hiding_near(r->ground->hiding, part->box, scratch, hiding, err);
+}
+
+static bool divide_anew(Rework *r, const NetGround *ground, int most_pieces, Net *net, Joined *joined,
+                        double *out_cost_in, bool *found, Error *err)
+{
+    Candidate candidate;
+    NetFrame frame;
+    Arena *scratch = &r->work->scratch;
+    if (!choose_again(ground, most_pieces, r->options, &r->store, r->work, &candidate, found, err)) return false;
+    if (!*found) return true;
+    *out_cost_in = candidate.judgement.cost_in;
+    return net_frame_make(ground->part, candidate.layout.frame, scratch, &frame, err) &&
+           net_make(ground, &frame, &candidate.layout, scratch, net, err) &&
+           net_join(ground, net, r->options, candidate.way, scratch, r->work, joined, err);
+}
+
+static bool take_over(Rework *r, const Group *group, const Net *anew, const Joined *joined, bool *better, Error *err)
+{
+    Net made;
+    if (!splice(r->ground, &r->net, r->inside, group, anew, joined, r->keep, &r->work->scratch, &made, err)) return false;
+    *better = made.usable;
+    if (!made.usable) return true;
+    r->net = made;
+    r->ring_piece = group_find_rings(r->ground->part, &r->net, r->keep);
+    r->inside = arena_new(r->keep, bool, r->net.face_count);
+    return r->ring_piece && r->inside ? true : error_memory(err);
+}
+
+static bool try_group(Rework *r, int count, bool *better, Error *err)
+{
+    Group group;
+    NetGround ground;
+    Cover outline;
+    Hiding hiding;
+    Net old, anew = {.usable = false};
+    Joined joined;
+    Judgement before;
+    Arena *scratch = &r->work->scratch;
+    bool usable, found;
+    double cost_in;
+    if (!group_make(r->ground, &r->net, r->ring_piece, r->inside, scratch, &group, &usable, err)) return false;
+    if (!usable) return true;
+    if (!prepare_ground(r, &group, &ground, &outline, &hiding, err)) return false;
+    if (!group_seams(&r->net, r->inside, &group, scratch, &old, err)) return false;
+    if (!judge_faces(&ground, &old, r->options, scratch, &before, err)) return false;
+    if (!divide_anew(r, &ground, count, &anew, &joined, &cost_in, &found, err)) return false;
+    if (!found || !anew.usable || cost_in > before.cost_in - LEAST_GAIN_IN) return true;
+    return take_over(r, &group, &anew, &joined, better, err);
+}
+
+static bool start(Rework *r, const Net *net, const Joined *joined, Error *err)
+{
+    if (!splice_pieces(r->ground, net, joined, r->keep, &r->work->scratch, &r->net, err)) return false;
+    if (!r->net.usable) return true;
+    r->ring_piece = group_find_rings(r->ground->part, &r->net, r->keep);
+    r->inside = arena_new(r->keep, bool, r->net.face_count);
+    r->vain = arena_new(r->keep, uint64_t, SLOTS);
+    return r->ring_piece && r->inside && r->vain ? true : error_memory(err);
+}
+
+static bool one_try(Rework *r, bool *better, Error *err)
+{
+    ArenaMark mark = arena_mark(&r->work->scratch);
+    int count = pick_group(r);
+    bool fine = work_goes_on(r->work, err) && (is_vain(r, group_key(r)) || try_group(r, count, better, err));
+    arena_rewind(&r->work->scratch, mark);
+    arena_rewind(&r->store, (ArenaMark){0});
+    return fine;
+}
+
+bool rework_division(const NetGround *ground, const Net *net, const Joined *joined, int tries,
+                     const SeamOptions *options, Arena *keep, Work *work, Reworked *out, Error *err)
+{
+    Rework r = {.ground = ground,
+                .options = options,
+                .keep = keep,
+                .work = work,
+                .store = arena_make(work->scratch.budget_bytes),
+                .rng = rng_make(SEED)};
+    *out = (Reworked){.net = {.usable = false}};
+    bool fine = start(&r, net, joined, err);
+    for (int i = 0; i < tries && fine && r.net.usable; i++) {
+        bool better = false;
+        fine = one_try(&r, &better, err);
+        out->kept += better;
+    }
+    arena_free(&r.store);
+    if (!fine || !r.net.usable) return fine;
+    out->net = r.net;
+    return each_face_a_piece(&r.net, keep, &out->joined, err) &&
+           judge_division(ground, &out->net, &out->joined, options, &work->scratch, &out->judgement, err);
+}

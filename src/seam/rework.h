@@ -1,0 +1,22 @@
+// rework.h - a division made better a few pieces at a time: two to five neighbours are taken together and divided anew,
+// and what is cheaper stays. What comes out need not be strips any more.
+// Source:  large neighbourhood search: P. Shaw, "Using constraint programming and local search methods to solve vehicle
+//          routing problems", CP 1998 (from memory); which neighbours are taken, and how they are divided, is our own.
+#ifndef PM_SEAM_REWORK_H
+#define PM_SEAM_REWORK_H
+
+#include "seam/judge.h"
+
+// `net` and `joined` are a division that holds; out->net has its pieces as faces. A fixed number of tries, always the
+// same for the same division.
+typedef struct Reworked {
+    Net net;
+    Joined joined; // every face a piece
+    Judgement judgement;
+    int kept; // tries that made it better
+} Reworked;
+
+MUST_USE bool rework_division(const NetGround *ground, const Net *net, const Joined *joined, int tries,
+                              const SeamOptions *options, Arena *keep, Work *work, Reworked *out, Error *err);
+
+#endif
