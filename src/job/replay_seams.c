@@ -91,6 +91,13 @@ static bool runs_along(const SeamLine *a, const SeamLine *b)
     return stays_near(a, b, ALONG_MM) || stays_near(b, a, ALONG_MM);
 }
 
+static bool runs_along_any(const Lines *lines, const SeamLine *line)
+{
+    for (size_t i = 0; i < lines->count; i++)
+        if (!lines->items[i].dropped && runs_along(&lines->items[i].run, line)) return true;
+    return false;
+}
+
 // Drops what runs along a later line; with a reason it is told.
 static bool drop_along(Gather *g, Lines *lines, const SeamLine *later, const char *reason, Error *err)
 {
@@ -114,11 +121,37 @@ static bool add_line(Gather *g, Lines *lines, const SeamLine *run, const Edit *e
 
 // ---- kinds ----
 
+static bool is_near_paper(const Rings *rings, Point p)
+{
+    if (rings_contain(rings, p)) return true;
+    for (int r = 0; r < rings->count; r++) {
+        const Ring *ring = &rings->items[r];
+        for (int i = 0; i < ring->count; i++)
+            if (point_segment_distance_mm(p, ring->points[i], ring->points[i + 1 < ring->count ? i + 1 : 0]) <= ALONG_MM) return true;
+    }
+    return false;
+}
+
+// A seam ends on the edge of its paper or on another seam: a line of which no end and no middle lies near paper was none.
+static bool can_have_been_seam(const Rings *rings, const SeamLine *line)
+{
+    for (int i = 0; i < line->count; i++) {
+        Point p = line->points[i], q = line->points[i + 1 < line->count ? i + 1 : i];
+        Point middle = {(int32_t)(((int64_t)p.x + q.x) / 2), (int32_t)(((int64_t)p.y + q.y) / 2)};
+        if (is_near_paper(rings, p) || is_near_paper(rings, middle)) return true;
+    }
+    return false;
+}
+
 static bool fix_seam(Gather *g, LayerLines *layer, const Edit *edit, const SeamLine *run, Error *err)
 {
     if (edit->kind == EDIT_SEAM_MOVED) {
         SeamLine from;
         if (!to_line(g, edit->from, edit->from_count, &from, err)) return false;
+        const Rings *paper = &g->stack->layers[layer - g->layers].rings;
+        if (!runs_along_any(&layer->fixed, &from) && !can_have_been_seam(paper, &from) &&
+            !replay_tell(g->replay, edit, "edit-without-target", "where it is moved from, this colour has no paper", g->keep, err))
+            return false;
         if (!drop_along(g, &layer->fixed, &from, NULL, err)) return false; // it is this seam that has moved
         bool is_clear = from.count > 1 && !stays_near(&from, run, 2.0 * ALONG_MM);
         if (is_clear && !add_line(g, &layer->forbidden, &from, edit, err)) return false;

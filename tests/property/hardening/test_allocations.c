@@ -16,10 +16,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define FIRST_COUNT 300
-#define SPREAD_COUNT 100
+#define FIRST_COUNT 150
+#define FIRST_COUNT_SLOW 300
+#define SPREAD_COUNT 50
 #define SPREAD_COUNT_SLOW 1000
-#define UPDATE_COUNT 30
+#define UPDATE_COUNT 15
+#define UPDATE_COUNT_SLOW 30
 #define SHOWN_COUNT 10      // failures that are told one by one
 
 static const char *const KIND_WORDS[] = {"hand-out", "block", "object"};
@@ -163,7 +165,7 @@ static void fail_as_asked(Trial *trial, MemoryKind kind)
         const char *colon = strchr(how, ':');
         assert_true(survives(trial, kind, colon ? strtol(colon + 1, NULL, 10) : 0));
     } else if (how && strcmp(how, "spread") == 0) {
-        fail_each(trial, kind, FIRST_COUNT, SPREAD_COUNT_SLOW);
+        fail_each(trial, kind, FIRST_COUNT_SLOW, SPREAD_COUNT_SLOW);
         trial->settings.threads = 2;
         fail_each(trial, kind, 0, SPREAD_COUNT_SLOW / 4);
         trial->settings.threads = 1;
@@ -208,11 +210,12 @@ static const char *try_update(const Trial *trial, long number, Outcome *outcome)
 static void a_job_that_ran_out_of_memory_goes_on(void **state)
 {
     const Trial *trial = *state;
-    if (getenv("PM_ALLOCATIONS")) return;
-    long all = count_all(trial, MEMORY_HAND_OUT), failures = 0;
-    for (long i = 0; i < UPDATE_COUNT && failures < SHOWN_COUNT; i++) {
+    const char *how = getenv("PM_ALLOCATIONS");
+    if (how && strcmp(how, "spread") != 0) return;
+    long all = count_all(trial, MEMORY_HAND_OUT), failures = 0, updates = how ? UPDATE_COUNT_SLOW : UPDATE_COUNT;
+    for (long i = 0; i < updates && failures < SHOWN_COUNT; i++) {
         Outcome outcome;
-        long number = (long)((double)i * (double)all / UPDATE_COUNT), held = scarce_memory_blocks_held();
+        long number = (long)((double)i * (double)all / (double)updates), held = scarce_memory_blocks_held();
         const char *wrong = try_update(trial, number, &outcome);
         outcome_free(&outcome);
         if (!wrong && scarce_memory_blocks_held() != held) wrong = "blocks are left behind";

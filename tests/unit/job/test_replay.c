@@ -194,6 +194,25 @@ static void replay__a_moved_seam_takes_the_place_of_the_fixed_one(void **state)
     end(&f);
 }
 
+static void replay__a_seam_moved_from_where_no_paper_is_has_no_target(void **state)
+{
+    (void)state;
+    Fixture f;
+    begin(&f);
+    static Point corners[4] = {{10000, 10000}, {210000, 10000}, {210000, 410000}, {10000, 410000}};
+    f.layers[0].rings = (Rings){&(Ring){corners, 4}, 1};
+    FigurePoint beside[2] = {{3.0, 0.5}, {3.5, 0.5}}, there[2] = {{0.0, 0.6}, {0.5, 0.6}};
+    add(&f, (Edit){.kind = EDIT_SEAM_MOVED, .colour = NAVY, .from = beside, .from_count = 2, .points = there, .point_count = 2});
+    SeamWishes *wishes = replayed(&f);
+    assert_string_equal(finding(&f, 0)->kind, "edit-without-target");
+    assert_non_null(strstr(finding(&f, 0)->text, "this colour has no paper"));
+    assert_int_equal(wishes[0].fixed_count, 1); // what is wanted is clear all the same
+    f.edits.items[0].from[1] = (FigurePoint){0.1, 0.5};
+    replayed(&f);
+    assert_int_equal(f.replay.findings.count, 0);
+    end(&f);
+}
+
 static void replay__what_a_later_edit_contradicts_is_told(void **state)
 {
     (void)state;
@@ -315,6 +334,7 @@ int main(void)
         cmocka_unit_test(replay__a_colours_own_paper_is_stronger_than_its_letters),
         cmocka_unit_test(replay__places_become_millimetres_of_the_figure),
         cmocka_unit_test(replay__a_moved_seam_takes_the_place_of_the_fixed_one),
+        cmocka_unit_test(replay__a_seam_moved_from_where_no_paper_is_has_no_target),
         cmocka_unit_test(replay__what_a_later_edit_contradicts_is_told),
         cmocka_unit_test(replay__overlapping_areas_are_clear_where_they_overlap),
         cmocka_unit_test(replay__every_paper_is_taken_by_the_cutter),
