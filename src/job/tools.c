@@ -80,6 +80,7 @@ MarkOptions tools_mark_options(const Tools *tools, const Settings *settings, con
     MarkOptions options = mark_defaults(line);
     options.no_marks = !marked;
     options.no_pen = paper->no_pen;
+    options.pen_missing = settings->has_cutter && !settings->cutter.pen;
     if (settings->inset_mm > 0.0) {
         options.inset_mm = settings->inset_mm;
         options.hide_mm = fmin(options.hide_mm, settings->inset_mm - INSET_OVER_HIDE_MM);

@@ -367,7 +367,7 @@ Key view_marks_key(const MarkView *view, int layer, const MarkOptions *options)
     const LayerPieces *pieces = &view->pieces[layer];
     hash_int(&h, layer);
     hash_int(&h, options->line);
-    hash_int(&h, options->no_marks << 1 | options->no_pen);
+    hash_int(&h, options->pen_missing << 2 | options->no_marks << 1 | options->no_pen);
     const double measures[] = {options->inset_mm, options->hide_mm, options->letter_mm, options->least_letter_mm, stack->width_mm,
                                stack->height_mm};
     for (size_t i = 0; i < sizeof measures / sizeof measures[0]; i++) hash_double(&h, measures[i]);

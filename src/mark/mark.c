@@ -240,14 +240,16 @@ static bool tell_of_second_tool(const Stack *stack, int layer, const MarkOptions
         count++;
     }
     if ((options->line == MARK_PEN && !options->no_pen) || !first) return true;
-    char text[160], letter[8];
+    char text[200], letter[8];
     layer_letter(layer, letter);
     if (options->no_pen)
-        snprintf(text, sizeof text, "%d small detail%s of layer %s left out: the paper takes no pen, and %s too small to cut", count,
-                 count == 1 ? " is" : "s are", letter, count == 1 ? "it is" : "they are");
-    else snprintf(text, sizeof text,
-             "%d small detail%s drawn by pen on layer %s, and the other lines are %s: cutting it takes a pen as well",
-             count, count == 1 ? " is" : "s are", letter, options->line == MARK_SCORE ? "scored" : "cut");
+        snprintf(text, sizeof text, "%d small detail%s of layer %s %s left out: the paper takes no pen, and %s too small to cut", count,
+                 count == 1 ? "" : "s", letter, count == 1 ? "is" : "are", count == 1 ? "it is" : "they are");
+    else
+        snprintf(text, sizeof text,
+                 "%d small detail%s drawn by pen on layer %s, and the other lines are %s: cutting it takes a pen as well%s", count,
+                 count == 1 ? " is" : "s are", letter, options->line == MARK_SCORE ? "scored" : "cut",
+                 options->pen_missing ? ", which the cutter does not have; draw by hand what the files show" : "");
     Point at = first->points[0];
     return findings_add(&out->findings, keep, options->no_pen ? "not-drawn" : "two-tools", text, at.x / UM_PER_MM, at.y / UM_PER_MM) ||
            error_memory(err);

@@ -37,6 +37,7 @@ typedef struct MarkOptions {
     double letter_mm;           // height aimed at: 10 scored, 8 by pen
     double least_letter_mm;     // 6
     bool no_marks;              // the paper takes no line of the kit: nothing is placed or written
+    bool pen_missing;           // the cutter has no pen: said where details are to be drawn with one
     bool no_pen;                // details that should be drawn by pen are left out, and told
 } MarkOptions;
 

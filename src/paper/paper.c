@@ -164,7 +164,7 @@ static bool parse_item(const char **rest, bool is_size, unsigned *said, Paper *p
     char item[WORDS_ITEM_MAX], shown[48];
     const char *as_written = *rest;
     if (!words_next(rest, item))
-        return is_size ? size_parse("...", "paper", &(SheetSize){0}, err) : unknown(as_written, err);
+        return is_size ? size_unknown(as_written, "paper", err) : unknown(as_written, err);
     words_join(item);
     if (is_size) return take_size(paper, item, err);
     Kind kind;

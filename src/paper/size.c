@@ -50,7 +50,7 @@ static const NamedSize *find_named(const char *word)
     return NULL;
 }
 
-static bool unknown(const char *item, const char *what, Error *err)
+bool size_unknown(const char *item, const char *what, Error *err)
 {
     char shown[48];
     return error_set(err, ERROR_USAGE,
@@ -97,11 +97,11 @@ static void name_by_size(SheetSize *size, Unit unit)
 static bool parse_sides(const char *item, const char *what, SheetSize *out, Error *err)
 {
     const char *cross = strchr(item, 'x');
-    if (!cross || cross == item || !cross[1] || strchr(cross + 1, 'x')) return unknown(item, what, err);
+    if (!cross || cross == item || !cross[1] || strchr(cross + 1, 'x')) return size_unknown(item, what, err);
     char first[WORDS_ITEM_MAX], shown[48];
     snprintf(first, sizeof first, "%.*s", (int)(cross - item), item);
     const char *second = cross + 1;
-    if (!is_digit(first[0]) && first[0] != '.' && first[0] != '-' && first[0] != '+') return unknown(item, what, err);
+    if (!is_digit(first[0]) && first[0] != '.' && first[0] != '-' && first[0] != '+') return size_unknown(item, what, err);
 
     const char *unit = *unit_of(second) ? unit_of(second) : *unit_of(first) ? unit_of(first) : "in";
     if (!parse_side(first, unit, what, &out->width_mm, err) || !parse_side(second, unit, what, &out->height_mm, err))

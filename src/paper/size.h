@@ -16,6 +16,8 @@ typedef struct SheetSize {
 // Errors:  ERROR_USAGE for an unknown word (names some that work) and for a side over 20 m.
 MUST_USE bool size_parse(const char *item, const char *what, SheetSize *out, Error *err);
 
+bool size_unknown(const char *item, const char *what, Error *err); // sets that error
+
 // "11x12in" where both sides are whole eighths of an inch, else "297x304.8mm".
 void size_name(double width_mm, double height_mm, char out[SIZE_NAME_MAX]);
 

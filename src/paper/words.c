@@ -25,7 +25,7 @@ bool words_next(const char **rest, char out[WORDS_ITEM_MAX])
             next = 'x';
             c++;
         }
-        fits = fits && n + blank + 1 < WORDS_ITEM_MAX;
+        fits = fits && n + blank + 1 < WORDS_ITEM_MAX && (unsigned char)*c >= 0x20 && *c != 0x7F;
         if (!fits) continue;
         if (blank) out[n++] = ' ';
         blank = false;

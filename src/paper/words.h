@@ -7,7 +7,7 @@
 #define WORDS_ITEM_MAX 64
 
 // The next item of the list at *rest (NULL = the list has ended) in lower case, runs of blanks as one and none at its
-// ends, the multiplication sign as x. False when the item is too long; *rest moves on all the same.
+// ends, the multiplication sign as x. False when the item is too long or has control characters; *rest moves on all the same.
 bool words_next(const char **rest, char out[WORDS_ITEM_MAX]);
 
 void words_join(char *item); // drops all blanks

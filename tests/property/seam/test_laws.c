@@ -11,7 +11,7 @@
 
 #define PARTS 12
 
-#define PARTS_WITH_DIRECTION 4
+#define PARTS_WITH_DIRECTION 3
 
 static const char *papers[] = {"letter", "12x12", "a4", "150x210mm"};
 static const char *papers_with_direction[] = {"letter,grained", "12x24,textured", "a4,grained", "11x8.5,grained"};

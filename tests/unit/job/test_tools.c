@@ -101,6 +101,9 @@ static void options__inset_and_lines_reach_the_marks(void **state)
     assert_false(options.no_marks || options.no_pen);
     assert_true(tools_mark_options(&tools, &settings, &refuses).no_marks);
     assert_true(tools_mark_options(&tools, &settings, &no_pen).no_pen);
+    assert_false(options.pen_missing);
+    Settings no_tools = settings_of("12x24", "");
+    assert_true(tools_mark_options(&tools, &no_tools, &plain).pen_missing);
     settings.inset_mm = 3.0;
     assert_true(tools_mark_options(&tools, &settings, &plain).inset_mm == 3.0);
     settings.inset_mm = 0.5; // nearer to the edge than lines are hidden as a rule

@@ -9,6 +9,7 @@
 #include "support/mark_case.h"
 
 #include <math.h>
+#include <string.h>
 
 typedef struct MarkedStack {
     PaperCase test;
@@ -226,6 +227,11 @@ static void mark__a_second_tool_is_told(void **state)
     assert_int_equal(top.findings.count, 0);
     assert_int_equal(marks_with(&m, 0, MARK_PEN, strokes, 2).findings.count, 0);
     assert_int_equal(marks_with(&m, 0, MARK_CUT, strokes, 2).findings.count, 1);
+    assert_null(strstr(base.findings.items[0].text, "by hand"));
+    MarkOptions options = mark_defaults(MARK_SCORE);
+    options.pen_missing = true;
+    must(&m.test, mark_layer(&m.stack, m.pieces, 0, &options, &m.test.keep, &m.test.work, &base, &m.test.err));
+    assert_non_null(strstr(base.findings.items[0].text, "which the cutter does not have; draw by hand"));
     paper_case_close(&m.test);
 }
 
@@ -249,6 +255,7 @@ static void mark__what_the_paper_does_not_take_is_left_out(void **state)
         assert_int_equal(marks.unlabelled_count, options.no_marks);
         assert_int_equal(marks.findings.count, 1);
         assert_string_equal(marks.findings.items[0].kind, options.no_pen ? "not-drawn" : "two-tools");
+        if (options.no_pen) assert_non_null(strstr(marks.findings.items[0].text, "1 small detail of layer A is left out"));
     }
     paper_case_close(&m.test);
 }

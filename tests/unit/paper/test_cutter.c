@@ -82,6 +82,8 @@ static void words__every_bad_form_is_refused(void **state)
         {"12x24,loss", "is not known"},
         {"12x24,loss ", "is not known"},
         {"12x24,loss 6", "unit"},
+        {"12x24,loss\t6mm", "is not known"},
+        {"12x24\t,pen", "is not known"},
         {"12x24,loss -6mm", "more than 0"},
         {"12x24,loss .mm", "length"},
         {"12x24,loss 1mm 2mm", "four"},

@@ -272,7 +272,7 @@ static void properties__every_bad_form_is_refused(void **state)
 static void word__unknown_names_what_works(void **state)
 {
     (void)state;
-    static const char *const WORDS[] = {"", "paper", "a11", "c4", "x", "12x", "x12", "12x12x12", "letter\n", "xl",
+    static const char *const WORDS[] = {"", "paper", "a11", "c4", "x", "12x", "x12", "12x12x12", "letter\n", "xl", "2\tinx324", "12x12\x7f",
                                         "a-very-long-word-that-is-no-paper-at-all-and-goes-on-and-on-and-on-for-ever"};
     for (size_t i = 0; i < sizeof WORDS / sizeof WORDS[0]; i++) refused(WORDS[i], ERROR_USAGE, "letter, legal");
 }
