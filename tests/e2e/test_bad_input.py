@@ -192,7 +192,7 @@ class BadInput(Judged):
             self.assertEqual(result.returncode, 0, result.stderr)
             sheets = os.listdir(os.path.join(self.folder, "kit", "sheets"))
             for sheet in sheets:
-                self.assertRegex(sheet, r"^[A-Za-z0-9._-]+\.svg$")
+                self.assertRegex(sheet, r"^[A-Za-z0-9._-]+\.(svg|pdf)$")
             os.truncate(path, 10)
             broken = self.run_program("colours", "--", path)
             self.expect(broken, 3)
