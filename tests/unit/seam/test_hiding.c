@@ -6,6 +6,7 @@
 
 #include <cmocka.h>
 
+#include "base/rng.h"
 #include "seam/hiding.h"
 
 #include <math.h>
@@ -94,6 +95,53 @@ static void no_cover__hides_nothing(void **state)
     arena_free(&c.arena);
 }
 
+// Length of the scan's stretches of a line between two positions along it.
+static double within(const Scan *scan, int line, double lo, double hi)
+{
+    double sum = 0.0;
+    for (int i = scan->first[line]; i < scan->first[line + 1]; i += 2)
+        sum += fmax(0.0, fmin(scan->items[i + 1].at, hi) - fmax(scan->items[i].at, lo));
+    return sum;
+}
+
+// Jagged stars, one round the box and two that lie partly or wholly elsewhere: inside the box nothing is different.
+static void hiding_near__is_the_same_inside_the_box_with_fewer_points(void **state)
+{
+    (void)state;
+    enum { CORNERS = 300, LINES = 60 };
+    HidingCase c = {.arena = arena_make(0)};
+    Ring rings[3];
+    const double middles[3][2] = {{0, 0}, {70, 10}, {400, 0}};
+    for (int r = 0; r < 3; r++) {
+        rings[r] = (Ring){arena_new(&c.arena, Point, CORNERS), CORNERS};
+        Rng rng = rng_make(7 + (uint64_t)r);
+        for (int i = 0; i < CORNERS; i++) {
+            double turn = 6.283185307179586 * i / CORNERS, radius = (r == 0 ? 200 : 30) * (0.5 + 0.5 * rng_unit(&rng));
+            rings[r].points[i] = mm(middles[r][0] + radius * cos(turn), middles[r][1] + radius * sin(turn));
+        }
+    }
+    Rings cover = {rings, 3};
+    Box box = {mm(20, -40), mm(110, 60)};
+    Hiding near_box;
+    assert_true(hiding_make(&cover, 3.0, &c.arena, &c.hiding, &c.err));
+    assert_true(hiding_near(&c.hiding, box, &c.arena, &near_box, &c.err));
+    assert_true(near_box.count < c.hiding.count / 2);
+    static const Frame frames[] = {{1.0, 0.0}, {0.0, 1.0}};
+    for (int f = 0; f < 2; f++) {
+        double positions[LINES], from = f ? -109.0 : -39.0, lo = f ? -40.0 : 20.0, hi = f ? 60.0 : 110.0;
+        for (int i = 0; i < LINES; i++) positions[i] = from + (f ? 88.0 : 98.0) * i / (LINES - 1);
+        Turned all, few;
+        Scan scan, scan_near;
+        assert_true(boundary_turn(c.hiding.points, c.hiding.next, c.hiding.count, frames[f], &c.arena, &all, &c.err));
+        assert_true(boundary_turn(near_box.points, near_box.next, near_box.count, frames[f], &c.arena, &few, &c.err));
+        assert_true(hiding_scan(&c.hiding, &all, LINES_ALONG_U, positions, LINES, &c.arena, &scan, &c.err));
+        assert_true(hiding_scan(&near_box, &few, LINES_ALONG_U, positions, LINES, &c.arena, &scan_near, &c.err));
+        for (int i = 0; i < LINES; i++)
+            assert_true(fabs(within(&scan, i, lo, hi) - within(&scan_near, i, lo, hi)) < 1e-6);
+    }
+    arena_free(&c.arena);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -101,6 +149,7 @@ int main(void)
         cmocka_unit_test(hidden__margin_round_a_hole_has_round_corners),
         cmocka_unit_test(hiding_scan__agrees_with_single_segments),
         cmocka_unit_test(no_cover__hides_nothing),
+        cmocka_unit_test(hiding_near__is_the_same_inside_the_box_with_fewer_points),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -90,9 +90,23 @@ static void box__grows_and_overlaps_when_touching(void **state)
     assert_false(box_overlap(a, b));
 }
 
+static void points_run_straight__within_what_rounding_does(void **state)
+{
+    (void)state;
+    Point a = {0, 0}, c = {100000, 0};
+    assert_true(points_run_straight(a, (Point){40000, 2}, c));
+    assert_false(points_run_straight(a, (Point){40000, 3}, c));
+    assert_false(points_run_straight(a, (Point){-5, 0}, c)); // beyond the end
+    assert_false(points_run_straight(a, (Point){100001, 0}, c));
+    Point far = {70000000, 70000000};
+    assert_true(points_run_straight((Point){-70000000, -70000000}, (Point){1, -1}, far));
+    assert_false(points_run_straight((Point){-70000000, -70000000}, (Point){3, -3}, far));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(points_run_straight__within_what_rounding_does),
         cmocka_unit_test(side__is_positive_to_the_right_on_screen),
         cmocka_unit_test(cross__is_exact_at_the_largest_places),
         cmocka_unit_test(compare__goes_by_y_then_x),
