@@ -221,13 +221,20 @@ static int wanted_of(Seat *seat, Wanted out[2])
 
 // ---- what was chosen ----
 
+// Where a half tick begins.
+static Point foot_of(Point p, Point end)
+{
+    double x = (double)end.x - p.x, y = (double)end.y - p.y, share = MATCH_OFF_MM * UM_PER_MM / sqrt(x * x + y * y);
+    return point_from_mm((p.x + share * x) / UM_PER_MM, (p.y + share * y) / UM_PER_MM);
+}
+
 static bool side_path(const MatchPlace *place, const MatchFit *fit, int side, Arena *keep, Path *out)
 {
     const Word *word = fit->word;
     int curves = word ? word->path.curve_count : 0, parts = word ? word->path.part_count : 0;
     *out = (Path){arena_new(keep, Curve, curves + 1), curves + 1, arena_new(keep, int, parts + 2), parts + 1, true};
     if (!out->curves || !out->first) return false;
-    out->curves[0] = curve_line(place->p, fit->ends[side]);
+    out->curves[0] = curve_line(foot_of(place->p, fit->ends[side]), fit->ends[side]);
     if (word) word_curves(word, fit->letters[side], &out->curves[1]);
     for (int i = 0; i <= parts; i++) out->first[i + 1] = 1 + (word ? word->path.first[i] : 0);
     return true;

@@ -1,6 +1,6 @@
 // match.h - match marks: ticks across the seams of a layer, with a letter on both sides, that say which edges meet.
-// A tick runs straight across its seam, half on each piece from the same point, so that the halves line up when the
-// pieces are joined; the letters of both sides have the same size and turn, and stand upright in the finished picture
+// A tick runs straight across its seam, half on each piece, so that the halves line up when the pieces are joined; each
+// begins half a line's width off the cut, so that no line is drawn beyond the piece; the letters of both sides have the same size and turn, and stand upright in the finished picture
 // where there is room. All of it ends up hidden, and at least ROOM_APART_MM from lines and other marks.
 // Source:  common practice of joining sheets by marks across the joint; no source.
 #ifndef PM_MARK_MATCH_H
@@ -10,6 +10,7 @@
 #include "mark/clip.h"
 #include "mark/room.h"
 
+#define MATCH_OFF_MM 0.1   // of a half tick from its seam: half the width that lines are drawn with in sheets
 #define MATCH_LONG_MM 80.0 // a longer edge with one tick can still be turned about it
 
 typedef struct MatchMark {

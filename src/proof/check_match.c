@@ -1,11 +1,12 @@
-// check_match.c - the marks that say which edges meet: each is one half of a tick whose other half begins at the same
-// point of the other piece and runs straight on, beside the same letters; and no two seams of a layer share a letter.
+// check_match.c - the marks that say which edges meet: each is one half of a tick whose other half begins as far
+// beyond the seam and runs straight on, beside the same letters; and no two seams of a layer share a letter.
 #include "proof/check.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
+#define FOOT_MM 0.1   // how far from the seam a half tick begins
 #define STRAIGHT 0.01 // sine of the angle between two halves of a tick: far less than an eye sees in 4 mm
 #define MATCH_MOST 1000 // halves of one seam: each is compared with each
 
@@ -48,7 +49,7 @@ static Spot somewhere(const Half *half)
     return half->path->curve_count > 0 ? half->path->curves[0].p[0] : (Spot){0.0, 0.0};
 }
 
-// The straight stroke that begins on the seam.
+// The straight stroke that begins beside the seam.
 static void find_tick(Half *half, const Field *seam)
 {
     half->tick = -1;
@@ -57,7 +58,7 @@ static void find_tick(Half *half, const Field *seam)
         if (part->count != 1 || part->closed || !half->path->curves[part->first].is_line) continue;
         const ReadCurve *curve = &half->path->curves[part->first];
         for (int end = 0; end < 4 && half->tick < 0; end += 3) {
-            if (measure_distance(seam, curve->p[end], 1.0, -1, NULL) > PROOF_TOLERANCE_MM) continue;
+            if (fabs(measure_distance(seam, curve->p[end], 1.0, -1, NULL) - FOOT_MM) > PROOF_TOLERANCE_MM) continue;
             half->tick = i;
             half->foot = curve->p[end];
             half->tip = curve->p[3 - end];
@@ -84,7 +85,7 @@ static bool find_ticks(Check *check, Half *halves, int count, Error *err)
                       "a match mark of the seam is on %s, which it does not join", piece->id);
         if (halves[i].tick < 0)
             fault_add(check->faults, "match-off-seam", seam->id, at.x, at.y,
-                      "a match mark on %s has no tick that begins on the seam", piece->id);
+                      "a match mark on %s has no tick that begins beside the seam", piece->id);
     }
     arena_rewind(scratch, mark);
     return true;
@@ -148,6 +149,18 @@ static bool letters_agree(const Half *a, const Half *b)
 
 // ---- pairs ----
 
+// Where the other half begins: as far beyond the seam, straight across it.
+static Spot other_foot(const Half *half)
+{
+    double x = half->foot.x - half->tip.x, y = half->foot.y - half->tip.y, share = 2.0 * FOOT_MM / hypot(x, y);
+    return (Spot){half->foot.x + share * x, half->foot.y + share * y};
+}
+
+static bool faces(const Half *half, const Half *other)
+{
+    return measure_gap(other_foot(half), other->foot) <= PROOF_TOLERANCE_MM;
+}
+
 static bool is_straight(const Half *a, const Half *b)
 {
     double ax = a->tip.x - a->foot.x, ay = a->tip.y - a->foot.y, bx = b->tip.x - b->foot.x, by = b->tip.y - b->foot.y;
@@ -174,7 +187,7 @@ static void check_halves(Check *check, Half *halves, int count)
         for (int k = i + 1; k < count && !a->paired; k++) {
             Half *b = &halves[k];
             if (b->paired || b->piece == a->piece || a->tick < 0 || b->tick < 0) continue;
-            if (measure_gap(a->foot, b->foot) > PROOF_TOLERANCE_MM) continue;
+            if (!faces(a, b) && !faces(b, a)) continue; // one of them may be crooked
             a->paired = b->paired = true;
             check_pair(check, a, b);
         }

@@ -236,7 +236,8 @@ static Shape letters(double x, double y)
 static Shape half_tick(double x, double y, double dx, double dy, bool lettered)
 {
     Shape s = {.open = true};
-    line(&s, x, y, x + dx, y + dy);
+    double share = 0.1 / sqrt(dx * dx + dy * dy); // it begins beside the seam
+    line(&s, x + share * dx, y + share * dy, x + dx, y + dy);
     ring(&s);
     if (!lettered) return s;
     line(&s, x + 2 * dx - 3, y + 2 * dy + 10, x + 2 * dx, y + 2 * dy + 4);

@@ -113,7 +113,7 @@ static bool half_tick(Mark *mark, int piece, double end_y, double letter_y, Aren
 {
     *mark = (Mark){piece, MARK_MATCH, MARK_SCORE, {arena_new(keep, Curve, 4), 4, arena_new(keep, int, 4), 3, true}, "A", 0};
     if (!mark->path.curves || !mark->path.first) return false;
-    mark->path.curves[0] = curve_line(mm(70, 150), mm(70, end_y));
+    mark->path.curves[0] = curve_line(mm(70, end_y < 150 ? 149.9 : 150.1), mm(70, end_y));
     mark->path.curves[1] = curve_line(mm(76, letter_y), mm(79, letter_y - 6));
     mark->path.curves[2] = curve_line(mm(79, letter_y - 6), mm(82, letter_y));
     mark->path.curves[3] = curve_line(mm(77, letter_y - 2), mm(81, letter_y - 2));
