@@ -26,6 +26,7 @@
 #define FLAT_CLEAN_SHARE 0.15 // of a clean one, which may consist of thin lines
 #define FEW_COLOURS 8         // a picture without flat areas, with no more colours than this, is meant pixel by pixel
 #define HARD_EDGED_SHARE 0.05 // fewer blends than this, against boundary length: no antialiasing
+#define PHOTO_PART_SHARE 0.05 // of a photograph's longer side: smaller parts are texture
 #define SPECKS_LISTED 200
 #define SEEN_PX 3             // a speck this wide and high was drawn on purpose
 
@@ -227,6 +228,11 @@ static bool judge_edges_and_apply_wishes(Maker *m, uint8_t *base, Error *err)
     return true;
 }
 
+static double figure_px(const Maker *m)
+{
+    return fmax(m->out->box_px[3] - m->out->box_px[1], m->out->box_px[2] - m->out->box_px[0]);
+}
+
 static bool remove_specks(Maker *m, uint8_t base, Error *err)
 {
     SpeckLimits limits = {.part_px = m->options->smallest_part_mm / m->mm_per_px,
@@ -234,6 +240,7 @@ static bool remove_specks(Maker *m, uint8_t base, Error *err)
                           .area_px = m->options->smallest_area_px,
                           .base_label = base,
                           .ground_paint = m->ground.paint};
+    if (m->is_photo) limits.part_px = limits.hole_px = fmax(limits.part_px, PHOTO_PART_SHARE * figure_px(m));
     TinyTable table = {.wishes = &m->options->wishes,
                        .palette = &m->palette,
                        .limits = &limits,
