@@ -27,6 +27,7 @@ static const char BUILD[] =
     "    --stack underlap|inlay   layers reach a little under the next (default), or meet edge to edge on the base\n"
     "    --marks score|pen        what placement lines and labels are made with (default: score)\n"
     "    --colours N              no more than N colours, the ground apart: the nearest become one (default: all)\n"
+    "    --thicken LENGTH         lines and necks thinner than this grow to it: 3mm (default: they stay and are reported)\n"
     "    --smallest AREA          colour specks under this area join their neighbour: 20px (default: 8 mm parts, 4 mm holes)\n"
     "    -o, --out FOLDER         the kit's own folder (default: NAME-HEIGHT here)\n"
     "    --force                  replace the kit that is there\n"

@@ -23,6 +23,7 @@ typedef struct Settings {
     int paper_count;
     MarkLine line;          // what placement lines and labels are made with
     double smallest_area_px;    // > 0: specks judged by their area in pixels
+    double thicken_mm;      // > 0: thin parts of colours grow to this width
     int most_colours;       // of what is cut; 0 = as many as the picture has
     double limit_px;        // of a picture
     int threads;            // 0 = the program asks the system

@@ -12,7 +12,7 @@
 #define HARD_TOLERANCE_PX 0.15      // over the half pixel that a hard edge is unsure anyway
 #define MOST_REGIONS 10000          // more is noise: nobody cuts that, and the work would take minutes
 #define LEAST_UM_PER_PX 4.0         // below it pixel corners would fall together when rounded
-#define NEAR_CLASH_PX 2.5           // an arc is pinned this near to a clash; twice as far with every round
+#define NEAR_CLASH_PX 2.6           // an arc is pinned this near to a clash; twice as far with every round. No crack lies just so far off a node
 #define POINT_ROUNDS 2              // rounds that pin to points; later ones pin to pixel corners
 #define MOST_ROUNDS 16
 #define MOST_CLASHES 8192           // more in one round: their arcs go to the pixels at once

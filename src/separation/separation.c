@@ -12,6 +12,7 @@
 #include "separation/palette.h"
 #include "separation/photo.h"
 #include "separation/runs.h"
+#include "separation/thicken.h"
 #include "separation/tiny.h"
 #include "separation/wish.h"
 
@@ -27,6 +28,7 @@
 #define FEW_COLOURS 8         // a picture without flat areas, with no more colours than this, is meant pixel by pixel
 #define HARD_EDGED_SHARE 0.05 // fewer blends than this, against boundary length: no antialiasing
 #define PHOTO_PART_SHARE 0.05 // of a photograph's longer side: smaller parts are texture
+#define LEAST_THICK_PX 2.0    // every part is as wide already
 #define SPECKS_LISTED 200
 #define SEEN_PX 3             // a speck this wide and high was drawn on purpose
 
@@ -258,6 +260,35 @@ static bool remove_specks(Maker *m, uint8_t base, Error *err)
     return true;
 }
 
+static bool report_thickened(Maker *m, const Thickened *counts, Error *err)
+{
+    for (int i = 0; i < m->palette.count; i++) {
+        const Thickened *c = &counts[i];
+        char text[192], width[NUMBER_MAX];
+        if (c->parts == 0) continue;
+        snprintf(text, sizeof text, "%d thin part%s of %s grew to a width of %s mm", c->parts, c->parts == 1 ? "" : "s",
+                 colour_name(m->palette.colours[i].colour), number_format(width, m->options->least_width_mm, 1));
+        if (!add_finding(m, "thickened", text, c->x_px, c->y_px, err)) return false;
+    }
+    return true;
+}
+
+static bool thicken_parts(Maker *m, Error *err)
+{
+    double least_px = m->options->least_width_mm / m->mm_per_px;
+    uint8_t same[256];
+    Thickened counts[SEPARATION_MAX_COLOURS] = {{0}};
+    if (!(least_px > LEAST_THICK_PX)) return true;
+    for (int l = 0; l < 256; l++) same[l] = (uint8_t)l;
+    int width = m->runs.width_px, height = m->runs.height_px;
+    m->out->repainted = arena_new(m->keep, uint8_t, picture_px(m->picture));
+    if (!m->out->repainted) return error_memory(err);
+    if (!runs_write_labels(&m->runs, same, m->out->label, m->work, err)) return false;
+    if (!thicken(m->out->label, width, height, m->palette.count, least_px, m->out->box_px, m->work, m->out->repainted, counts, err)) return false;
+    if (!runs_make(m->out->label, width, height, &m->work->scratch, m->work, &m->runs, err)) return false;
+    return report_thickened(m, counts, err);
+}
+
 // ---- the result ----
 
 static int by_area_then_colour(const void *a, const void *b)
@@ -417,7 +448,9 @@ static bool make(Maker *m, Error *err)
     if (m->out->has_ground_colour) m->out->ground_colour = m->palette.colours[m->ground.paint - LABEL_FIRST].colour;
     uint8_t base;
     if (!measure_figure(m, err) || !judge_edges_and_apply_wishes(m, &base, err)) return false;
-    if (!remove_specks(m, base, err) || !order_colours(m, err)) return false;
+    if (!remove_specks(m, base, err)) return false;
+    if (m->options->least_width_mm > 0.0 && !thicken_parts(m, err)) return false;
+    if (!order_colours(m, err)) return false;
     if (!runs_write_labels(&m->runs, m->final_label, m->out->label, m->work, err)) return false;
     return report_specks(m, err) && report_colours(m, err);
 }
