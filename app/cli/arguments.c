@@ -106,6 +106,11 @@ static bool take_colours(Arguments *arguments, const char *value, Error *err)
     return true;
 }
 
+static bool take_thicken(Arguments *arguments, const char *value, Error *err)
+{
+    return length_parse(value, "--thicken", &arguments->settings.thicken_mm, err);
+}
+
 static bool take_threads(Arguments *arguments, const char *value, Error *err)
 {
     double count = 0.0;
@@ -147,6 +152,7 @@ static const Option OPTIONS[] = {
     {"--for", NULL, ON(COMMAND_BUILD), true, take_for},
     {"--page", NULL, ON(COMMAND_BUILD), true, take_page},
     {"--colours", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_colours},
+    {"--thicken", NULL, ON(COMMAND_BUILD), true, take_thicken},
     {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_smallest},
     {"--smallest-part", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--smallest-hole", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},

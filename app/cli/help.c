@@ -34,6 +34,7 @@ static const char BUILD[] =
     "                             group a piece), layer (one file a paper), line (one file a sheet and kind of line)\n"
     "    --page letter|a4         the guide's pages (default: what is usual where the system's settings say it is)\n"
     "    --colours N              no more than N colours, the ground apart: the nearest become one (default: all)\n"
+    "    --thicken LENGTH         lines and necks thinner than this grow to it: 3mm (default: they stay and are reported)\n"
     "    --smallest AREA          colour specks under this area join their neighbour: 20px (default: 8 mm parts, 4 mm holes)\n"
     "    -o, --out FOLDER         the kit's own folder (default: NAME-HEIGHT here)\n"
     "    --force                  replace the kit that is there; files of your own in its folder stay\n"

@@ -161,6 +161,7 @@ bool replay_start(const Settings *settings, const EditList *edits, Arena *keep, 
                     .separation = separation_defaults()};
     out->stack.way = settings->way;
     out->separation.smallest_area_px = settings->smallest_area_px;
+    out->separation.least_width_mm = settings->height_mm > 0.0 ? settings->thicken_mm : 0.0;
     out->separation.most_colours = settings->most_colours;
     for (size_t i = 0; i < edits->count; i++) take_size(out, &edits->items[i]);
     out->stack.border_mm = out->border_mm;

@@ -32,6 +32,7 @@ typedef struct Settings {
     double inset_mm;        // of placement lines; 0 = as usual for the tool
     KitOptions kit;         // how the files are written
     double smallest_area_px;    // > 0: specks judged by their area in pixels
+    double thicken_mm;      // > 0: thin parts of colours grow to this width
     int most_colours;       // of what is cut; 0 = as many as the picture has
     double limit_px;        // of a picture
     int threads;            // 0 = the program asks the system

@@ -129,6 +129,7 @@ void hash_separation_options(Hasher *h, const SeparationOptions *options)
     hash_double(h, options->smallest_hole_mm);
     hash_double(h, options->smallest_area_px);
     hash_double(h, options->same_de00);
+    hash_double(h, options->least_width_mm);
     hash_int(h, options->most_colours);
     hash_int(h, wishes->place_count);
     for (int i = 0; i < wishes->place_count; i++) {
@@ -203,6 +204,9 @@ Key view_separation_key(const Separation *separation)
     hash_int(&h, separation->width_px);
     hash_int(&h, separation->height_px);
     hash_bytes(&h, separation->label, (size_t)separation->width_px * (size_t)separation->height_px);
+    hash_int(&h, separation->repainted != NULL);
+    if (separation->repainted)
+        hash_bytes(&h, separation->repainted, (size_t)separation->width_px * (size_t)separation->height_px);
     hash_colours(&h, separation->colours, separation->colour_count);
     hash_int(&h, separation->has_ground_colour);
     hash_colour(&h, separation->ground_colour);

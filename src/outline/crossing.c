@@ -223,7 +223,17 @@ static bool in_turn(Point node, Point a, Point b, Point c)
     return (ab > 0) + (bc > 0) + (ca > 0) >= 2;
 }
 
-static bool find_wrong_turns(const CrackMap *map, const Chains *chains, Work *work, bool *is_hit, Error *err)
+// The fault lies at the node: nearby it the arcs are to follow the pixels, not all along.
+static void note_wrong_hub(const Hub *hub, Clashes *clashes, bool *is_hit)
+{
+    for (int k = 0; k < hub->count; k++) {
+        int arc = hub->items[k].arc;
+        if (clashes->count < clashes->capacity) clashes->items[clashes->count++] = (Clash){arc, hub->at.x, hub->at.y};
+        else is_hit[arc] = true;
+    }
+}
+
+static bool find_wrong_turns(const CrackMap *map, const Chains *chains, Work *work, Clashes *clashes, bool *is_hit, Error *err)
 {
     Hub *hubs = arena_new(&work->scratch, Hub, map->node_count);
     if (!hubs) return error_memory(err);
@@ -243,7 +253,7 @@ static bool find_wrong_turns(const CrackMap *map, const Chains *chains, Work *wo
         bool ok = true;
         for (int k = 0; k + 2 < hub->count; k++)
             ok = ok && in_turn(hub->at, hub->items[0].tip, hub->items[k + 1].tip, hub->items[k + 2].tip);
-        for (int k = 0; k < hub->count && !ok; k++) is_hit[hub->items[k].arc] = true;
+        if (!ok) note_wrong_hub(hub, clashes, is_hit);
     }
     return true;
 }
@@ -275,7 +285,7 @@ static bool find_empty_regions(const CrackMap *map, const Chains *chains, Work *
 bool crossing_find(const CrackMap *map, const Chains *chains, Work *work, Clashes *clashes, bool *is_hit, Error *err)
 {
     ArenaMark mark = arena_mark(&work->scratch);
-    bool ok = find_clashes(map, chains, work, clashes, is_hit, err) && find_wrong_turns(map, chains, work, is_hit, err) &&
+    bool ok = find_clashes(map, chains, work, clashes, is_hit, err) && find_wrong_turns(map, chains, work, clashes, is_hit, err) &&
               find_empty_regions(map, chains, work, is_hit, err);
     arena_rewind(&work->scratch, mark);
     return ok;

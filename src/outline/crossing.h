@@ -14,7 +14,7 @@ typedef struct Clash {
 
 typedef struct Clashes { Clash *items; int count, capacity; } Clashes;
 
-// chains->items[i] is arc i. Adds to clashes where arcs meet. is_hit has one entry an arc, set true for arcs that are at
+// chains->items[i] is arc i. Adds to clashes where arcs meet, and nodes that they leave in the wrong order. is_hit has one entry an arc, set true for arcs that are at
 // fault as a whole (and for those whose clash found no room); others are left alone.
 MUST_USE bool crossing_find(const CrackMap *map, const Chains *chains, Work *work, Clashes *clashes, bool *is_hit,
                             Error *err);

@@ -10,8 +10,9 @@
 #define LEAST_TOLERANCE_PX 0.15     // closer than this a fit follows the noise of 8-bit blends
 #define NOISY_TOLERANCE_PX 0.35     // the same for the noise of compression
 #define HARD_TOLERANCE_PX 0.15      // over the half pixel that a hard edge is unsure anyway
+#define MOST_REGIONS 10000          // more is noise: nobody cuts that, and the work would take minutes
 #define LEAST_UM_PER_PX 4.0         // below it pixel corners would fall together when rounded
-#define NEAR_CLASH_PX 2.5           // an arc is pinned this near to a clash; twice as far with every round
+#define NEAR_CLASH_PX 2.6           // an arc is pinned this near to a clash; twice as far with every round. No crack lies just so far off a node
 #define POINT_ROUNDS 2              // rounds that pin to points; later ones pin to pixel corners
 #define MOST_ROUNDS 16
 #define MOST_CLASHES 8192           // more in one round: their arcs go to the pixels at once
@@ -54,6 +55,9 @@ static void crack_box(const CrackMap *map, int *width_px, int *height_px)
 static bool check_size(const CrackMap *map, const OutlineOptions *options, double *um_per_px, Error *err)
 {
     if (map->arc_count == 0) return error_set(err, ERROR_JOB, "the picture holds nothing but ground: there is nothing to cut");
+    if (map->region_count > MOST_REGIONS)
+        return error_set(err, ERROR_JOB, "at this size the picture falls into %d areas, more than anybody cuts (%d); take a flat drawing, "
+                         "or ask for fewer colours or a larger smallest detail", map->region_count, MOST_REGIONS);
     int width_px, height_px;
     crack_box(map, &width_px, &height_px);
     *um_per_px = options->figure_height_mm * UM_PER_MM / height_px;

@@ -12,6 +12,9 @@
 #define PURE_SHARE 0.03         // less of the other colour than this counts as none
 #define PURE_CODES 10.0         // near twins of a colour are pure as well
 #define THIRD_MOST_SHARE 0.4    // of a colour that shines through; more is a line of its own
+#define SMOOTH_LEAST 16         // doubtful points in a row that are smoothed; fewer say where a corner is
+#define SMOOTH_REACH 4
+#define SMOOTH_ROUNDS 2
 #define DROPPED_RUN 3           // doubtful points in a row that are left out; more are kept with their doubt
 
 Pixels subpixel_prepare(const Picture *picture, const Separation *separation)
@@ -160,6 +163,11 @@ static bool sum_side(const Pixels *pixels, int own, int other, int x, int y, int
     return ok;
 }
 
+static bool is_repainted(const Separation *s, int x, int y)
+{
+    return s->repainted && s->repainted[(size_t)y * (size_t)s->width_px + (size_t)x];
+}
+
 // The point of crack `i` of an arc; `from` and `to` are its ends.
 static EdgePoint point_of_crack(const Pixels *pixels, Cell from, Cell to)
 {
@@ -178,6 +186,7 @@ static EdgePoint point_of_crack(const Pixels *pixels, Cell from, Cell to)
         return point;
     }
     if (pixels->separation->hard_edged) return point;
+    if (is_repainted(pixels->separation, left_x, left_y) || is_repainted(pixels->separation, right_x, right_y)) return point;
     double in_left, in_right, doubt = 0.0; // right's colour on the left side and the reverse
     if (!sum_side(pixels, left, right, left_x, left_y, dy, -dx, &in_left, &doubt)) return point;
     if (!sum_side(pixels, right, left, right_x, right_y, -dy, dx, &in_right, &doubt)) return point;
@@ -214,7 +223,31 @@ static int drop_doubtful(EdgePoint *points, int count)
     return n;
 }
 
-int subpixel_points(const Pixels *pixels, const CrackMap *map, const CrackArc *arc, EdgePoint *out)
+// Where no pixel shows the edge for long (a part was made thicker than it was drawn) its points are a staircase: each
+// becomes the mean of its neighbours in the run, as many on either side.
+static void smooth_run(EdgePoint *points, int count, Vec *before)
+{
+    for (int i = 0; i < count; i++) before[i] = points[i].at;
+    for (int i = 0; i < count; i++) {
+        int reach = i < count - 1 - i ? i : count - 1 - i;
+        if (reach > SMOOTH_REACH) reach = SMOOTH_REACH;
+        Vec sum = {0, 0};
+        for (int k = i - reach; k <= i + reach; k++) sum.x += before[k].x, sum.y += before[k].y;
+        points[i].at = (Vec){sum.x / (2 * reach + 1), sum.y / (2 * reach + 1)};
+    }
+}
+
+static void smooth_long_doubt(EdgePoint *points, int count, Vec *room)
+{
+    for (int i = 0; i < count;) {
+        int end = i;
+        while (end < count && points[end].slack_px >= HARD_EDGE_SLACK_PX) end++;
+        for (int round = 0; round < SMOOTH_ROUNDS && end - i >= SMOOTH_LEAST; round++) smooth_run(points + i, end - i, room);
+        i = end + 1;
+    }
+}
+
+int subpixel_points(const Pixels *pixels, const CrackMap *map, const CrackArc *arc, Vec *room, EdgePoint *out)
 {
     int n = 0, reach = STEEP_REACH;
     bool all = arc->count <= 8; // too short to have a direction
@@ -228,5 +261,8 @@ int subpixel_points(const Pixels *pixels, const CrackMap *map, const CrackArc *a
         out[n] = point_of_crack(pixels, a, b);
         out[n++].crack = i;
     }
-    return pixels->separation->hard_edged ? n : drop_doubtful(out, n);
+    if (pixels->separation->hard_edged) return n;
+    n = drop_doubtful(out, n);
+    if (!pixels->separation->is_noisy) smooth_long_doubt(out, n, room);
+    return n;
 }

@@ -28,8 +28,9 @@ typedef struct Pixels {     // what the edges are read from
 
 Pixels subpixel_prepare(const Picture *picture, const Separation *separation);
 
-// Points of one arc in its direction, nodes left out; out has room for arc->count. Returns how many (0 is possible).
-int subpixel_points(const Pixels *pixels, const CrackMap *map, const CrackArc *arc, EdgePoint *out);
+// Points of one arc in its direction, nodes left out; room (to work in) and out hold arc->count. Returns how many (0 is
+// possible).
+int subpixel_points(const Pixels *pixels, const CrackMap *map, const CrackArc *arc, Vec *room, EdgePoint *out);
 
 // Share (0..1) of the colour of label `to` in a pixel of colours `from` and `to`; false when it is no blend of them.
 bool subpixel_share(const Pixels *pixels, int from, int to, int x, int y, double *share);

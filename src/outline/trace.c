@@ -142,6 +142,14 @@ static void ask_pixels(const Pixels *pixels, const CrackMap *map, const CrackArc
     arc->corner_count = kept;
 }
 
+// So are edges that no pixel shows: parts that were made thicker or larger than they were drawn.
+static bool is_mostly_doubtful(const TracedArc *arc)
+{
+    int doubtful = 0;
+    for (int i = 0; i < arc->point_count; i++) doubtful += arc->points[i].slack_px >= HARD_EDGE_SLACK_PX;
+    return 2 * doubtful > arc->point_count;
+}
+
 bool trace_prepare(const Pixels *pixels, const CrackMap *map, double tolerance_px, Work *work, Trace *out, Error *err)
 {
     *out = (Trace){0};
@@ -160,11 +168,16 @@ bool trace_prepare(const Pixels *pixels, const CrackMap *map, double tolerance_p
         arc->corners = arena_new(scratch, SharpCorner, map->arcs[i].count);
         arc->pins = arena_new(scratch, uint8_t, map->arcs[i].count);
         if (!arc->points || !arc->corners || !arc->pins) return error_memory(err);
-        arc->point_count = subpixel_points(pixels, map, &map->arcs[i], arc->points);
-        if (!corners_find(arc->points, arc->point_count, map->arcs[i].is_loop, trace.hard_edged, scratch, arc->corners,
+        ArenaMark mark = arena_mark(scratch);
+        Vec *room = arena_new(scratch, Vec, map->arcs[i].count);
+        if (!room) return error_memory(err);
+        arc->point_count = subpixel_points(pixels, map, &map->arcs[i], room, arc->points);
+        arena_rewind(scratch, mark);
+        arc->is_hard = trace.hard_edged || is_mostly_doubtful(arc);
+        if (!corners_find(arc->points, arc->point_count, map->arcs[i].is_loop, arc->is_hard, scratch, arc->corners,
                           &arc->corner_count, err))
             return false;
-        if (!trace.hard_edged) ask_pixels(pixels, map, &map->arcs[i], arc);
+        if (!arc->is_hard) ask_pixels(pixels, map, &map->arcs[i], arc);
     }
     if (!place_nodes(&trace, work, err)) return false;
     place_loop_nodes(&trace);
@@ -240,15 +253,15 @@ static void clear_ends(Piece *piece)
     }
 }
 
-static bool put_piece(const Trace *trace, const Piece *piece, FitOptions options, Curves *curves, Error *err)
+static bool put_piece(const Trace *trace, const TracedArc *arc, const Piece *piece, FitOptions options, Curves *curves, Error *err)
 {
     int n = piece->count;
     if (n < 2 || (n == 2 && distance(piece->at[0], piece->at[1]) < EQUAL_PX)) return true;
     options.tolerance = trace->tolerance_px;
     options.by_shortest_path = trace->by_shortest_path;
     options.line_tolerance = options.tolerance / 2;
-    options.line_length = trace->hard_edged ? LINE_LENGTH_HARD_PX : LINE_LENGTH_PX;
-    options.span = trace->hard_edged ? HARD_SPAN : 0;
+    options.line_length = arc->is_hard ? LINE_LENGTH_HARD_PX : LINE_LENGTH_PX;
+    options.span = arc->is_hard ? HARD_SPAN : 0;
     options.slack = piece->slack;
     FitCurve *fitted;
     int count;
@@ -337,7 +350,7 @@ static bool put_stations(const Trace *trace, int index, const Stations *stations
         if (i == 0 || !s->is_break) continue;
         if (steered && i + 1 == stations->count) options.end_tangent = arc->end_tangent;
         clear_ends(piece);
-        if (!put_piece(trace, piece, options, curves, err)) return false;
+        if (!put_piece(trace, arc, piece, options, curves, err)) return false;
         piece->count = 0;
         options.start_tangent = (Vec){0, 0};
         add_point(piece, s->at, 0.0);
@@ -393,7 +406,7 @@ static bool put_smooth_loop(const Trace *trace, int index, Piece *piece, Curves 
     piece->at[piece->count] = piece->at[0];
     piece->slack[piece->count] = piece->slack[0];
     piece->count++;
-    return put_piece(trace, piece, (FitOptions){.closed = true}, curves, err);
+    return put_piece(trace, arc, piece, (FitOptions){.closed = true}, curves, err);
 }
 
 static bool trace_one(Trace *trace, int index, Work *work, Error *err)

@@ -17,6 +17,7 @@ typedef struct TracedArc {
     int corner_count;
     Vec start_tangent, end_tangent; // along the arc; (0, 0) = free
     uint8_t *pins;                  // a Pin for every crack
+    bool is_hard;                   // most of its points are off by up to half a pixel, whatever the other arcs are
     bool is_pinned;                 // anywhere
     bool is_stale;                  // curves are to be made again
     FitCurve *curves;

@@ -10,6 +10,8 @@
 #define SEED_LEAST_SHARE 50 // a seed needs a fiftieth of an even share of the sample nearby, or it is an outlier
 #define MOST_OUTLIERS 300   // tried one after another; beyond it the picture is noise and the seeds so far will do
 #define VOTES 4             // rounds of the majority vote
+#define WIDE_VOTE_PARTS 100 // of the shorter side: reach of the wide vote, which takes texture away
+#define WIDE_VOTES 2
 #define ROWS_PER_LOOK 32
 #define TABLE_BITS 5 // of each channel, for the table of nearest colours
 #define TABLE_SIZE (1 << (3 * TABLE_BITS))
@@ -230,6 +232,72 @@ static bool smooth_labels(int width, int height, Work *work, uint8_t *label, Err
     return true;
 }
 
+// ---- the wide vote ----
+
+typedef struct Ballot { // votes in the rows of the window, for each column, and in the window itself
+    int32_t *column[LABEL_FIRST + PHOTO_MOST_COLOURS];
+    int32_t window[LABEL_FIRST + PHOTO_MOST_COLOURS];
+    int label_count;
+} Ballot;
+
+static void count_row(Ballot *b, const uint8_t *row, int width, int by)
+{
+    for (int x = 0; x < width; x++) b->column[row[x]][x] += by;
+}
+
+static void slide(Ballot *b, int in, int out, int width)
+{
+    for (int l = LABEL_FIRST; l < b->label_count; l++)
+        b->window[l] += (in < width ? b->column[l][in] : 0) - (out >= 0 ? b->column[l][out] : 0);
+}
+
+// The label with most votes; the pixel's own wins a tie.
+static uint8_t winner(const Ballot *b, uint8_t own)
+{
+    int best = own;
+    for (int l = LABEL_FIRST; l < b->label_count; l++)
+        if (b->window[l] > b->window[best]) best = l;
+    return (uint8_t)best;
+}
+
+static bool vote_wide(int width, int height, int radius, int label_count, Work *work, uint8_t *label, Error *err)
+{
+    size_t px = (size_t)width * (size_t)height;
+    uint8_t *before = arena_copy(&work->scratch, label, px, 1);
+    if (!before) return error_memory(err);
+    Ballot b = {.label_count = label_count};
+    for (int l = 0; l < label_count; l++) {
+        b.column[l] = arena_new(&work->scratch, int32_t, width);
+        if (!b.column[l]) return error_memory(err);
+    }
+    for (int y = 0; y < radius && y < height; y++) count_row(&b, before + (size_t)y * (size_t)width, width, 1);
+    for (int y = 0; y < height; y++) {
+        if (y % ROWS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
+        if (y + radius < height) count_row(&b, before + (size_t)(y + radius) * (size_t)width, width, 1);
+        if (y > radius) count_row(&b, before + (size_t)(y - radius - 1) * (size_t)width, width, -1);
+        memset(b.window, 0, sizeof b.window);
+        for (int x = 0; x < radius; x++) slide(&b, x, -1, width);
+        uint8_t *row = label + (size_t)y * (size_t)width;
+        for (int x = 0; x < width; x++) {
+            slide(&b, x + radius, x - radius - 1, width);
+            if (row[x] != LABEL_CLEAR) row[x] = winner(&b, row[x]);
+        }
+    }
+    return true;
+}
+
+static bool smooth_wide(int width, int height, int label_count, Work *work, uint8_t *label, Error *err)
+{
+    int side = width < height ? width : height, radius = side / WIDE_VOTE_PARTS;
+    bool good = true;
+    ArenaMark mark = arena_mark(&work->scratch);
+    for (int round = 0; round < WIDE_VOTES && radius > 1 && good; round++) {
+        good = vote_wide(width, height, radius, label_count, work, label, err);
+        arena_rewind(&work->scratch, mark);
+    }
+    return good;
+}
+
 bool photo_quantise(const Picture *picture, Work *work, uint8_t *label, Palette *palette, Error *err)
 {
     *palette = (Palette){0};
@@ -249,8 +317,8 @@ bool photo_quantise(const Picture *picture, Work *work, uint8_t *label, Palette 
     uint8_t *table = arena_new(&work->scratch, uint8_t, TABLE_SIZE);
     if (!table) return error_memory(err);
     fill_table(palette, table);
-    bool good = work_goes_on(work, err) &&
-                label_by_table(picture, table, work, label, err) &&
+    bool good = work_goes_on(work, err) && label_by_table(picture, table, work, label, err) &&
+                smooth_wide(picture->width_px, picture->height_px, LABEL_FIRST + palette->count, work, label, err) &&
                 smooth_labels(picture->width_px, picture->height_px, work, label, err);
     arena_rewind(&work->scratch, mark);
     return good;

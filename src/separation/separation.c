@@ -12,6 +12,7 @@
 #include "separation/palette.h"
 #include "separation/photo.h"
 #include "separation/runs.h"
+#include "separation/thicken.h"
 #include "separation/tiny.h"
 #include "separation/wish.h"
 
@@ -26,6 +27,8 @@
 #define FLAT_CLEAN_SHARE 0.15 // of a clean one, which may consist of thin lines
 #define FEW_COLOURS 8         // a picture without flat areas, with no more colours than this, is meant pixel by pixel
 #define HARD_EDGED_SHARE 0.05 // fewer blends than this, against boundary length: no antialiasing
+#define PHOTO_PART_SHARE 0.05 // of a photograph's longer side: smaller parts are texture
+#define LEAST_THICK_PX 2.0    // every part is as wide already
 #define SPECKS_LISTED 200
 #define CRUMB_MM 1.0 // nobody misses what is smaller
 #define CRUMB_PX 4   // what an edge of the raster leaves; but in a coarse picture a pixel may be an eye, hence the next
@@ -230,6 +233,11 @@ static bool judge_edges_and_apply_wishes(Maker *m, uint8_t *base, Error *err)
     return true;
 }
 
+static double figure_px(const Maker *m)
+{
+    return fmax(m->out->box_px[3] - m->out->box_px[1], m->out->box_px[2] - m->out->box_px[0]);
+}
+
 static bool remove_specks(Maker *m, uint8_t base, Error *err)
 {
     SpeckLimits limits = {.part_px = m->options->smallest_part_mm / m->mm_per_px,
@@ -237,6 +245,7 @@ static bool remove_specks(Maker *m, uint8_t base, Error *err)
                           .area_px = m->options->smallest_area_px,
                           .base_label = base,
                           .ground_paint = m->ground.paint};
+    if (m->is_photo) limits.part_px = limits.hole_px = fmax(limits.part_px, PHOTO_PART_SHARE * figure_px(m));
     TinyTable table = {.wishes = &m->options->wishes,
                        .palette = &m->palette,
                        .limits = &limits,
@@ -252,6 +261,35 @@ static bool remove_specks(Maker *m, uint8_t base, Error *err)
     m->out->pen_details = table.drawn.items;
     m->out->pen_detail_count = (int)table.drawn.count;
     return true;
+}
+
+static bool report_thickened(Maker *m, const Thickened *counts, Error *err)
+{
+    for (int i = 0; i < m->palette.count; i++) {
+        const Thickened *c = &counts[i];
+        char text[192], width[NUMBER_MAX];
+        if (c->parts == 0) continue;
+        snprintf(text, sizeof text, "%d thin part%s of %s grew to a width of %s mm", c->parts, c->parts == 1 ? "" : "s",
+                 colour_name(m->palette.colours[i].colour), number_format(width, m->options->least_width_mm, 1));
+        if (!add_finding(m, "thickened", text, c->x_px, c->y_px, err)) return false;
+    }
+    return true;
+}
+
+static bool thicken_parts(Maker *m, Error *err)
+{
+    double least_px = m->options->least_width_mm / m->mm_per_px;
+    uint8_t same[256];
+    Thickened counts[SEPARATION_MAX_COLOURS] = {{0}};
+    if (!(least_px > LEAST_THICK_PX)) return true;
+    for (int l = 0; l < 256; l++) same[l] = (uint8_t)l;
+    int width = m->runs.width_px, height = m->runs.height_px;
+    m->out->repainted = arena_new(m->keep, uint8_t, picture_px(m->picture));
+    if (!m->out->repainted) return error_memory(err);
+    if (!runs_write_labels(&m->runs, same, m->out->label, m->work, err)) return false;
+    if (!thicken(m->out->label, width, height, m->palette.count, least_px, m->out->box_px, m->work, m->out->repainted, counts, err)) return false;
+    if (!runs_make(m->out->label, width, height, &m->work->scratch, m->work, &m->runs, err)) return false;
+    return report_thickened(m, counts, err);
 }
 
 // ---- the result ----
@@ -445,7 +483,9 @@ static bool make(Maker *m, Error *err)
     if (m->out->has_ground_colour) m->out->ground_colour = m->palette.colours[m->ground.paint - LABEL_FIRST].colour;
     uint8_t base;
     if (!measure_figure(m, err) || !judge_edges_and_apply_wishes(m, &base, err)) return false;
-    if (!remove_specks(m, base, err) || !order_colours(m, err)) return false;
+    if (!remove_specks(m, base, err)) return false;
+    if (m->options->least_width_mm > 0.0 && !thicken_parts(m, err)) return false;
+    if (!order_colours(m, err)) return false;
     if (!runs_write_labels(&m->runs, m->final_label, m->out->label, m->work, err)) return false;
     Unlisted unlisted;
     return report_specks(m, &unlisted, err) && report_colours(m, err) && report_unlisted(m, &unlisted, err);

@@ -62,6 +62,7 @@ typedef struct PenDetail {
 typedef struct Separation {
     int width_px, height_px;
     uint8_t *label;
+    uint8_t *repainted;         // 1 where a part was made thicker: the picture does not show that edge; NULL = nowhere
     SeparationColour *colours;  // by area, largest first; ties by colour value
     int colour_count;
     bool has_ground_colour;     // false: the ground is transparency
@@ -84,6 +85,7 @@ typedef struct SeparationOptions {
     double smallest_hole_mm;    // the same for a hole or a notch of ground, and for the colour that shows through as base (4)
     double smallest_area_px;    // > 0: judge specks by area in pixels instead (fewer pixels than this = speck)
     double same_de00;           // colours nearer than this are one (3)
+    double least_width_mm;      // > 0: thin parts of colours grow to this width
     int most_colours;           // of what is cut, the ground apart; 0 = as many as there are
     SeparationWishes wishes;    // none by default
 } SeparationOptions;
