@@ -47,7 +47,7 @@ static void steps__the_base_is_joined_and_turned(void **state)
     assert_int_equal(steps.items[0].kind, GUIDE_STEP_JOIN);
     assert_string_equal(steps.items[0].title, "Join A1 and A2");
     assert_int_equal(steps.items[0].line_count, 1);
-    assert_string_equal(steps.items[0].lines[0], "A1 to A2: 7 7/8 in (200 mm)");
+    assert_string_equal(steps.items[0].lines[0], "A1 to A2: 7 7/8 in (200 mm), letter A");
     assert_int_equal(steps.items[0].joins_whole, 0);
     assert_int_equal(steps.items[1].kind, GUIDE_STEP_TURN);
     assert_string_equal(steps.items[1].title, "Turn A1 and A2 face up");
