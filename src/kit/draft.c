@@ -55,6 +55,16 @@ const char *draft_seam_letter(const Draft *draft, int seam)
     return index < marks->seam_count ? marks->seam_letters[index] : NULL;
 }
 
+const char *draft_seam_letter_on_paper(const Draft *draft, int seam)
+{
+    const DraftSeam *of = &draft->seams[seam];
+    const LayerMarks *marks = &draft->input->layer_marks[of->layer];
+    ptrdiff_t index = of->source - draft->input->layer_pieces[of->layer].seams;
+    for (int m = 0; m < marks->mark_count; m++)
+        if (marks->marks[m].kind == MARK_MATCH && marks->marks[m].seam == index) return draft_seam_letter(draft, seam);
+    return NULL;
+}
+
 void draft_on_sheet(const DraftPiece *piece, Point p, double out_mm[2])
 {
     const double *m = piece->to_sheet;

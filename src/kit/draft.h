@@ -97,6 +97,9 @@ bool draft_uses(const Draft *draft, MarkLine line);
 // The letter that says which edges meet, as it stands on both pieces beside a seam of the draft; NULL where a layer has no marks.
 const char *draft_seam_letter(const Draft *draft, int seam);
 
+// The same, but NULL also where no match mark of this seam stands on the paper: what somebody is told to look for.
+const char *draft_seam_letter_on_paper(const Draft *draft, int seam);
+
 // A point in finished millimetres on its sheet.
 void draft_on_sheet(const DraftPiece *piece, Point p, double out_mm[2]);
 

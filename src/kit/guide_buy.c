@@ -1,6 +1,7 @@
 // guide_buy.c - what to buy: papers with spares, packs and boards, how a board is cut down, tape, glue, tools, time.
 #include "base/length.h"
 #include "kit/guide_part.h"
+#include "kit/hang.h"
 #include "kit/measure_path.h"
 #include "kit/shopping.h"
 
@@ -224,6 +225,40 @@ static bool buy_ink(Guide *guide, Error *err)
     return write_text(guide, "", &text, err);
 }
 
+// The base's backing strips come out of what is left of its sheets.
+static bool buy_strips(Guide *guide, Error *err)
+{
+    double longest_mm, mm = guide_strips_mm(guide->draft, &longest_mm);
+    if (mm <= 0) return true;
+    Text text = text_make(guide->keep);
+    text_add(&text, "Backing strips for the seams of layer A, 1 1/4 in (32 mm) wide: ");
+    guide_length_to_buy(&text, mm);
+    text_add(&text, " in all, the longest ");
+    guide_tape_length(&text, longest_mm);
+    text_add(&text, ". Cut them from what is left of its sheets.");
+    return write_text(guide, "", &text, err);
+}
+
+// Where no paper joins all of it, something else has to.
+static bool buy_board(Guide *guide, Error *err)
+{
+    GuideBelow *below;
+    Hang hang;
+    if (!guide_below(guide->draft, guide->keep, guide->work, &below, err) ||
+        !hang_find_bodies(guide->draft, below, guide->keep, guide->work, &hang, err))
+        return false;
+    if (hang.body_count < 2) return true;
+    Text text = text_make(guide->keep);
+    text_add(&text, "A board behind everything, ");
+    guide_tape_length(&text, guide->draft->input->stack->width_mm);
+    text_add(&text, " by ");
+    guide_tape_length(&text, guide->draft->input->stack->height_mm);
+    text_add(&text, " or larger, unless it goes straight on a wall: ");
+    guide_count(&text, hang.body_count - 1, "part");
+    text_printf(&text, " of it %s joined to the rest by no paper.", hang.body_count == 2 ? "is" : "are");
+    return write_text(guide, "", &text, err);
+}
+
 static bool buy_tape_and_glue(Guide *guide, Error *err)
 {
     const Draft *draft = guide->draft;
@@ -238,7 +273,7 @@ static bool buy_tape_and_glue(Guide *guide, Error *err)
                         "join: ");
         guide_length_to_buy(&tape, draft->totals.seam_mm / 2);
         text_add(&tape, ".");
-        if (!write_text(guide, "", &tape, err)) return false;
+        if (!write_text(guide, "", &tape, err) || !buy_strips(guide, err)) return false;
     }
     if (edge_mm > 0) {
         Text glue = text_make(guide->keep);
@@ -247,7 +282,7 @@ static bool buy_tape_and_glue(Guide *guide, Error *err)
         text_add(&glue, ", along the edges of everything that lies on something else.");
         if (!write_text(guide, "", &glue, err)) return false;
     }
-    return buy_ink(guide, err);
+    return buy_ink(guide, err) && buy_board(guide, err);
 }
 
 // --- tools, time ---
@@ -257,7 +292,10 @@ static bool list_tools(Guide *guide, Error *err)
     const Draft *draft = guide->draft;
     Canvas *canvas = &guide->canvas;
     Text text = text_make(guide->keep);
-    text_add(&text, "A cutter with a mat for ");
+    const Cutter *cutter = draft->input->cutter;
+    text_add(&text, "A cutter ");
+    if (cutter) text_printf(&text, "(%s) ", cutter->name);
+    text_add(&text, "that takes ");
     for (int p = 0, said = 0; p < draft->input->paper_count; p++) {
         bool is_new = true;
         for (int k = 0; k < p; k++)
@@ -320,8 +358,9 @@ static bool tell_time(Guide *guide, Error *err)
     canvas_need(&guide->canvas, 52);
     if (!write_text(guide, NULL, &text, err)) return false;
     canvas_space(&guide->canvas, 1);
+    bool has_lines = draft_uses(guide->draft, MARK_SCORE) || draft_uses(guide->draft, MARK_PEN);
     for (size_t i = 0; i < sizeof RATES / sizeof RATES[0]; i++)
-        if (!write_rate(guide, &RATES[i], err)) return false;
+        if ((RATES[i].value != RATE_SCORE_MM_S || has_lines) && !write_rate(guide, &RATES[i], err)) return false;
     return true;
 }
 

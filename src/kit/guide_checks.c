@@ -20,6 +20,19 @@ void guide_tape_length(Text *text, double mm)
     text_add(text, " mm)");
 }
 
+double guide_strips_mm(const Draft *draft, double *longest_mm)
+{
+    double sum = 0;
+    *longest_mm = 0;
+    if (draft->input->stack->height_mm <= GUIDE_STRIPS_FROM_MM) return 0;
+    for (int s = 0; s < draft->seam_count && draft->seams[s].layer == 0; s++) {
+        double mm = fmax(0, draft->seams[s].source->length_mm - GUIDE_STRIP_SHORTER_MM);
+        sum += mm;
+        *longest_mm = fmax(*longest_mm, mm);
+    }
+    return sum;
+}
+
 // --- measures of the base ---
 
 static int largest_group(const GuideGroups *groups)
@@ -67,7 +80,7 @@ static int dot_at(GuideChecks *checks, Point p)
 bool guide_checks(const Draft *draft, Work *work, GuideChecks *out, Error *err)
 {
     static const int DIRECTIONS[4][2] = {{-1, 0}, {0, -1}, {-1, -1}, {1, -1}}; // each with its opposite
-    static const char *const NAMES[4] = {"across", "from top to bottom", "one diagonal", "the other diagonal"};
+    static const char *const NAMES[4] = {"from the leftmost place to the rightmost", "from the highest place to the lowest", "one diagonal", "the other diagonal"};
     ArenaMark mark = arena_mark(&work->scratch);
     GuideGroups groups;
     *out = (GuideChecks){0};

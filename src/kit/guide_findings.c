@@ -28,6 +28,13 @@ static const Findings *list_at(const KitInput *input, int index)
     return index % 2 ? &input->layer_pieces[(index - 1) / 2].findings : &input->layer_marks[(index - 1) / 2].findings;
 }
 
+int guide_finding_count(const Draft *draft)
+{
+    size_t count = 0;
+    for (int l = 0; list_at(draft->input, l); l++) count += list_at(draft->input, l)->count;
+    return (int)count;
+}
+
 static int before_of_kind(const Shown *shown, int index)
 {
     int before = 0;
@@ -38,8 +45,7 @@ static int before_of_kind(const Shown *shown, int index)
 static bool collect(const Guide *guide, Shown *out, Error *err)
 {
     const KitInput *input = guide->draft->input;
-    size_t count = 0;
-    for (int l = 0; list_at(input, l); l++) count += list_at(input, l)->count;
+    size_t count = (size_t)guide_finding_count(guide->draft);
     *out = (Shown){.items = arena_new(guide->keep, const Finding *, count), .number = arena_new(guide->keep, int, count),
                    .at = arena_new(guide->keep, Place, count)};
     if (!out->items || !out->number || !out->at) return error_memory(err);
@@ -103,11 +109,25 @@ static void draw_places(Guide *guide, Shown *shown)
 
 // --- the sentences ---
 
+// The topmost piece at the place, if it has a colour that the sentence names; else NULL.
+static const char *piece_at(const Draft *draft, const Finding *finding)
+{
+    Point p = point_from_mm(finding->x_mm, finding->y_mm);
+    for (int i = draft->piece_count - 1; i >= 0; i--) {
+        const DraftPiece *piece = &draft->pieces[i];
+        if (!strstr(finding->text, guide_colour_name(draft, piece->layer)) || !rings_contain(&piece->source->rings, p)) continue;
+        return piece->source->id;
+    }
+    return NULL;
+}
+
 static bool write_finding(Guide *guide, const Finding *finding, int number, Error *err)
 {
     char front[16];
     Text text = text_make(guide->keep);
+    const char *piece = piece_at(guide->draft, finding);
     text_printf(&text, "%s (", finding->text);
+    if (piece) text_printf(&text, "on %s, ", piece);
     guide_tape_length(&text, finding->x_mm < 0 ? 0 : finding->x_mm);
     text_add(&text, " from the left, ");
     guide_tape_length(&text, finding->y_mm < 0 ? 0 : finding->y_mm);

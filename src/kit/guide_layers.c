@@ -7,6 +7,7 @@
 
 #define DISC_MM 2.5         // round the number of a dot
 #define SHARED_MAP_MM 130.0 // of a page that also has steps
+#define LEAST_MAP_MM 84.0   // ... when with it all of them stand on the page
 
 typedef struct LayerPart {
     Guide *guide;
@@ -31,7 +32,7 @@ static bool begin_layer(LayerPart *part, Error *err)
     text_printf(&heading, "Layer %s: %s", draft->layers[part->layer].id, guide_colour_name(draft, part->layer));
     guide_count(&about, draft->layers[part->layer].piece_count, "piece");
     text_printf(&about, " in envelope %s, %s. Seen from the front.", draft->layers[part->layer].id,
-                part->layer == 0 ? "the bottom of the stack" : "on top of what is pale here");
+                part->layer == 0 ? "the bottom of the stack" : "on top of what lies already, which is pale here");
     const char *words = guide_words(&about, err);
     part->heading = guide_words(&heading, err);
     if (!words || !part->heading) return false;
@@ -46,13 +47,30 @@ static double full_map_mm(const Canvas *canvas)
     return canvas->bottom_mm - canvas->y_mm - 12;
 }
 
+// Whether all names find room on a map of this height, with no close-ups.
+static bool is_readable(LayerPart *part, bool from_behind, double height_mm, bool *out, Error *err)
+{
+    Guide *guide = part->guide;
+    Frame frame = {CANVAS_LEFT_MM, guide->canvas.y_mm, guide->canvas.width_mm, height_mm};
+    int grid;
+    if (!map_layer_grid(guide->draft, part->layer, from_behind, frame, guide->keep, guide->work, &grid, err)) return false;
+    *out = grid == 1;
+    return true;
+}
+
 // The height of a map above the steps: as much as they leave on the page; where they go on anyway, so much that the first
-// of them stand below it.
-static double map_height(LayerPart *part)
+// of them stand below it; the whole page, when not even the first would.
+static bool map_height(LayerPart *part, bool from_behind, double *out, Error *err)
 {
     Canvas *canvas = &part->guide->canvas;
-    double left_mm = canvas->bottom_mm - canvas->y_mm - 10 - guide_steps_height(part->guide, part->sketches, part->layer, &part->steps);
-    return fmin(fmax(left_mm, SHARED_MAP_MM), full_map_mm(canvas));
+    double full_mm = full_map_mm(canvas), page_mm = canvas->bottom_mm - canvas->y_mm - 10;
+    double left_mm = page_mm - guide_steps_height(part->guide, part->sketches, part->layer, &part->steps);
+    double first_mm = page_mm - guide_first_step_height(part->guide, part->sketches, part->layer, &part->steps);
+    bool small = false;
+    if (left_mm >= LEAST_MAP_MM && left_mm < SHARED_MAP_MM && !is_readable(part, from_behind, left_mm, &small, err)) return false;
+    if (left_mm >= SHARED_MAP_MM || small) *out = fmin(left_mm, full_mm);
+    else *out = first_mm < LEAST_MAP_MM ? full_mm : fmin(fmin(SHARED_MAP_MM, first_mm), full_mm);
+    return true;
 }
 
 // Where the close-ups lie: thin lines over the whole layer, with their numbers.
@@ -101,8 +119,9 @@ static bool draw_front(LayerPart *part, Error *err)
     bool alone = has_seams(guide->draft, part->layer);
     if (alone) map_seam_key(canvas);
     MapView view;
-    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 2, canvas->width_mm,
-                   alone ? full_map_mm(canvas) : map_height(part)};
+    double height_mm = full_map_mm(canvas);
+    if (!alone && !map_height(part, false, &height_mm, err)) return false;
+    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + 2, canvas->width_mm, height_mm};
     int grid;
     if (!map_layer_grid(guide->draft, part->layer, false, frame, guide->keep, guide->work, &grid, err)) return false;
     MapPart whole = {.layer = part->layer, .grid = 1, .without_names = grid > 1};
@@ -180,10 +199,16 @@ static bool draw_behind(LayerPart *part, Error *err)
     if (!words) return false;
     canvas_page(canvas, words, "From behind, with steps", 1);
     canvas_paragraph(canvas, "Mirrored: this is how the pieces lie face down on the table. Tape every seam on this "
-                             "side along its whole length, then strips across it.");
+                             "side along its whole length, then short strips across it.");
+    double longest_mm;
+    if (part->layer == 0 && guide_strips_mm(guide->draft, &longest_mm) > 0)
+        canvas_paragraph(canvas, "Then glue a backing strip over the tape of every seam, 1 1/4 in (32 mm) wide and 1/2 in (13 mm) shorter than "
+                                 "the seam: its length stands in the steps. Over a bent seam it lies in short lengths; trim it where it "
+                                 "looks out at an edge.");
     MapView view;
-    double air = part->layer == 0 ? 9 : 4; // for the numbers of dots
-    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + air, canvas->width_mm, map_height(part) - air};
+    double air = part->layer == 0 ? 9 : 4, height_mm; // for the numbers of dots
+    if (!map_height(part, true, &height_mm, err)) return false;
+    Frame frame = {CANVAS_LEFT_MM, canvas->y_mm + air, canvas->width_mm, height_mm - air};
     int grid;
     if (!map_layer_grid(guide->draft, part->layer, true, frame, guide->keep, guide->work, &grid, err)) return false;
     MapPart whole = {.layer = part->layer, .from_behind = true, .grid = 1, .without_names = grid > 1};

@@ -284,7 +284,7 @@ static void draw_letters(Canvas *canvas, const Draft *draft, const Draft *one, c
     for (int i = 0; i < one->seam_count; i++) {
         int seam = 0;
         while (seam < draft->seam_count && draft->seams[seam].source != one->seams[i].source) seam++;
-        const char *letter = seam < draft->seam_count ? draft_seam_letter(draft, seam) : NULL;
+        const char *letter = seam < draft->seam_count ? draft_seam_letter_on_paper(draft, seam) : NULL;
         const Path *path = &draft->seams[seam < draft->seam_count ? seam : 0].path;
         if (!letter) continue;
         Point p = curve_point(&path->curves[path->curve_count / 2], path->curve_count % 2 ? 0.5 : 0);

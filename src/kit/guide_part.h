@@ -29,8 +29,12 @@ MUST_USE bool guide_envelopes(Guide *guide, Error *err);
 // The steps of a layer at the flow's place, each with its two pictures; `checks` = of the base, else NULL. Minutes since
 // the last place to stop go on from layer to layer.
 double guide_steps_height(Guide *guide, Sketches *sketches, int layer, const GuideSteps *steps); // about
+double guide_first_step_height(Guide *guide, Sketches *sketches, int layer, const GuideSteps *steps);  // with what stands above
 MUST_USE bool guide_write_steps(Guide *guide, int layer, const GuideSteps *steps, const GuideChecks *checks,
                                 Sketches *sketches, double *since_stop, Error *err);
+
+// Of all stages, shown or not.
+int guide_finding_count(const Draft *draft);
 
 // "slate blue" of a layer.
 const char *guide_colour_name(const Draft *draft, int layer);

@@ -92,7 +92,7 @@ static bool list_words(Guide *guide, int sheet, bool stop, const char **out, Err
         before = ", ";
     }
     if (before[0] == ',') text_add(&text, ".");
-    if (stop) text_add(&text, "\nA good place to stop: about two hours since the last one.");
+    if (stop) text_add(&text, "\nA good place to stop, after about two hours.");
     *out = guide_words(&text, err);
     return *out != NULL;
 }
@@ -128,8 +128,8 @@ static bool begin_page(Guide *guide, const Paper *paper, bool first, bool first_
     canvas_words(
         &guide->canvas, CANVAS_LEFT_MM, guide->canvas.y_mm, guide->canvas.width_mm,
         (Letters){9, false, INK_GREY, CANVAS_FROM_LEFT},
-        "Write each piece's name on its back as you peel it off, and tick it. An arrow shows where the piece's top is on "
-        "the sheet: draw it on the back too. Sheets lie as on the mat, face up.");
+        "Peel a piece off, write its name on its back, with an arrow to its top (below: where that is on the sheet), and tick "
+        "it. Sheets lie as on the mat, face up; the names of their files have the same colour and number.");
     guide->canvas.y_mm += 11;
     return true;
 }

@@ -5,7 +5,7 @@
 #include <cairo.h>
 #include <math.h>
 
-#define TEST_DRAWING_MM 44.0 // of the square, at most: smaller than true size
+#define TEST_DRAWING_MM 37.0 // of the square, at most: smaller than true size
 
 // --- the test sheet ---
 
@@ -48,9 +48,9 @@ static bool tell_test(Guide *guide, Error *err)
     if (!test_sheets_make(draft, guide->keep, &tests, &count, err)) return false;
     if (count == 0) return true;
     Text text = text_make(guide->keep), size = text_make(guide->keep);
-    text_add(&text, "Cut the test sheet of each paper before anything else, on the paper itself: ");
-    for (int i = 0; i < count; i++) text_printf(&text, "%s%s", i ? ", " : "", tests[i].file);
-    text_add(&text, ". Then look at what came out, and go on when every answer is yes:");
+    text_add(&text, "Cut the test sheet of each size of paper before anything else, on the paper itself:\n");
+    for (int i = 0; i < count; i++) text_printf(&text, "%s\n", tests[i].file);
+    text_add(&text, "Then look at what came out, and go on when every answer is yes:");
     text_add(&size, "Does the square measure ");
     guide_tape_length(&size, tests[0].side_mm);
     for (int i = 1; i < count; i++) {
@@ -68,7 +68,7 @@ static bool tell_test(Guide *guide, Error *err)
     draw_test(canvas, &tests[0], has_line(draft), CANVAS_LEFT_MM + 2, top, side);
     y = ask(canvas, x, y, width, asked);
     if (has_line(draft))
-        y = ask(canvas, x, y, width, "Is the line inside the square, 1.5 mm (1/16 in) from its edges, all along? If not, set the "
+        y = ask(canvas, x, y, width, "Is the line inside the square, 1.5 mm (1/16 in) from its top and left edges, all along? If not, set the "
                                      "machine's tools right.");
     y = ask(canvas, x, y, width, "Is the bridge between the two windows whole? If it is torn: a fresh blade, less pressure, slower.");
     y = ask(canvas, x, y, width, "Did the small disc come out clean?");
@@ -99,8 +99,21 @@ static bool tell_names(Guide *guide, Error *err)
     Text text = text_make(guide->keep);
     text_printf(&text, "Every piece has a name: a letter for its layer and a number. Layer A is the bottom, %s the top",
                 draft->layers[draft->input->stack->layer_count - 1].id);
-    text_add(&text, ". Letters that look like a one or a nought are left out. On paper a 6 or a 9 has a line below "
-                    "it, so that it is not read upside down.");
+    text_add(&text, ". On the pieces (not in print) a 6 or a 9 has a "
+                    "line below it, so that it is not read upside down.");
+    const char *words = guide_words(&text, err);
+    if (words) canvas_paragraph(&guide->canvas, words);
+    return words != NULL;
+}
+
+// What is hard to cut is worth knowing before it is cut.
+static bool point_at_findings(Guide *guide, Error *err)
+{
+    int count = guide_finding_count(guide->draft);
+    Text text = text_make(guide->keep);
+    if (count == 0) return true;
+    guide_count(&text, count, "place");
+    text_printf(&text, " of this picture %s a look before you cut: see the page \u201cFindings\u201d, towards the end.", count == 1 ? "wants" : "want");
     const char *words = guide_words(&text, err);
     if (words) canvas_paragraph(&guide->canvas, words);
     return words != NULL;
@@ -122,33 +135,36 @@ bool guide_to_read(Guide *guide, Error *err)
         "before you.");
     if (draft->seam_count > 0) map_seam_key(canvas);
     for (int s = 0; s < draft->seam_count; s++) {
-        if (!draft_seam_letter(draft, s)) continue;
-        canvas_paragraph(canvas, "A small letter beside a seam stands on both of its edges: the same letters meet.");
+        if (!draft_seam_letter_on_paper(draft, s)) continue;
+        canvas_paragraph(canvas, "A small letter on a seam stands on both of its edges too, beside a short line across it: the same "
+                                 "letters of a layer meet, and the lines run on. A seam without one here has none on the paper.");
         break;
     }
     if (!tell_faces(guide, err)) return false;
     if (has_line(draft))
-        canvas_paragraph(canvas, "Lines on a piece show where the next layer goes. Its edge comes to lie 1.5 to 2 mm "
-                                 "outside the line, all round: when no line shows any more, it lies right.");
+        canvas_paragraph(canvas, "Lines on a piece show where the next layer goes. Its edge comes to lie about 2 mm "
+                                 "(1/16 in) outside the line, less on narrow parts, and equally all round: when no line shows any "
+                                 "more, it lies right.");
+    if (draft_uses(draft, MARK_SCORE))
+        canvas_paragraph(canvas, "On dark paper a scored line is hard to see: hold a lamp low at the side, or rub chalk over it.");
     if (draft->input->stack->pen_stroke_count > 0)
         canvas_paragraph(canvas, "Some details are too small to cut: they are drawn by pen and stay in sight.");
     if (draft->seam_count > 0) {
         canvas_head(canvas, "How pieces are joined");
         canvas_item(canvas, "1",
-                    "Lay the pieces of one step face up on a board, edge to edge, and hold them with short strips of low-tack "
-                    "tape across the front of every seam.");
-        canvas_item(canvas, "2", "Lay a second board on them and turn all over in one go. The edges touch all along and do not "
-                                 "overlap.");
+                    "Lay the pieces of one step face up on a board, edge to edge; short strips of low-tack tape across every seam.");
+        canvas_item(canvas, "2", "Lay a second board on them and turn all over in one go. Edges touch all along, none overlaps.");
         canvas_item(canvas, "3",
                     "Put tape along each seam, its full length, then short strips across it, a hand apart. Press it down.");
-        canvas_item(canvas, "4", "The low-tack tape stays until the whole lies face up for good: then take it off, slowly and flat "
-                                 "along the paper.");
-        canvas_paragraph(canvas, "Where a layer has many pieces, a few are joined to a part first, and then the parts along their long "
-                                 "seams: a large limp thing is turned as seldom as can be.");
+        canvas_item(canvas, "4", "When the whole lies face up for good, take the low-tack tape off, slowly and flat along the paper.");
     }
+    canvas_head(canvas, "How pieces are glued");
+    canvas_paragraph(canvas, "Lay a piece dry first. Then glue in a thin line, 1/8 in (3 mm) inside its edges, and here and there between; set it "
+                             "down, and lay a book on it. What is larger than two hands: hold one half in its place with books, fold the "
+                             "other half back, glue it and lower it from the middle outwards; then the first half.");
+    if (!point_at_findings(guide, err)) return false;
     canvas_head(canvas, "Care");
-    canvas_paragraph(canvas, "Blades cut: lift parts with a tool, not with fingers, and keep the blade's cap on. Hot "
-                             "glue burns, spray adhesive wants fresh air. The instructions of your tools and "
-                             "adhesives come before this guide. Small parts are not for small children.");
+    canvas_paragraph(canvas, "Blades cut: lift parts with a tool, not with fingers. Hot glue burns, spray adhesive wants fresh air. The "
+                             "instructions of your tools and adhesives come before this guide. Small parts are not for small children.");
     return true;
 }

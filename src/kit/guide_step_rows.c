@@ -5,14 +5,16 @@
 #include <stdio.h>
 
 #define NEAR_STOP_MIN 30.0 // the end of a layer that is this near is the better place to stop
-#define SKETCH_W_MM 52.0
+#define SKETCH_W_MM 50.0
 #define SKETCH_H_MM 44.0
 #define SKETCH_GAP_MM 3.0
 #define INDENT_MM 7.0
 #define LINE_INDENT_MM 5.5
 #define ROW_GAP_MM 3.5
 #define BOX_MM 3.0
-#define HEAD_MM 22.0 // of the heading and what stands below it
+#define HEAD_MM 22.0   // of the heading and what stands below it
+#define CHECKS_MM 42.0 // of the measures of the base
+#define END_MM 14.0    // of what is said after the last step
 
 static const Letters TITLE = {10, true, {0.137, 0.125, 0.110}, CANVAS_FROM_LEFT};
 static const Letters WORDS = {9.5, false, {0.137, 0.125, 0.110}, CANVAS_FROM_LEFT};
@@ -68,7 +70,8 @@ static bool write_step(Guide *guide, int layer, const GuideSteps *steps, int ind
 
 static bool write_checks(Guide *guide, const GuideChecks *checks, Error *err)
 {
-    canvas_item(&guide->canvas, NULL, "Measure the joined base before it is turned, from dot to dot as drawn:");
+    canvas_need(&guide->canvas, CHECKS_MM);
+    canvas_item(&guide->canvas, NULL, "Measure the joined base before it is turned, from dot to dot as drawn, slanting or not:");
     for (int i = 0; i < 4; i++) {
         const GuideCheck *check = &checks->items[i];
         Text text = text_make(guide->keep);
@@ -103,7 +106,28 @@ double guide_steps_height(Guide *guide, Sketches *sketches, int layer, const Gui
 {
     double height = HEAD_MM;
     for (int i = 0; i < steps->count; i++) height += row_height(&guide->canvas, sketches, layer, &steps->items[i], steps->items[i].title);
-    return height + (layer == 0 ? 40 : 0); // the measures of the base
+    bool last = layer + 1 == guide->draft->input->stack->layer_count;
+    return height + (layer == 0 ? CHECKS_MM : 0) + (last ? END_MM : 0);
+}
+
+double guide_first_step_height(Guide *guide, Sketches *sketches, int layer, const GuideSteps *steps)
+{
+    return HEAD_MM + (steps->count > 0 ? row_height(&guide->canvas, sketches, layer, &steps->items[0], steps->items[0].title) : 0);
+}
+
+static bool tell_end(Guide *guide, Error *err)
+{
+    Text text = text_make(guide->keep);
+    const Stack *stack = guide->draft->input->stack;
+    text_printf(&text, "Done when %severy piece of the key plan is in its place, and the whole measures ",
+                draft_uses(guide->draft, MARK_SCORE) || draft_uses(guide->draft, MARK_PEN) ? "no line of those below is in sight, " : "");
+    guide_tape_length(&text, stack->width_mm);
+    text_add(&text, " by ");
+    guide_tape_length(&text, stack->height_mm);
+    text_add(&text, ".");
+    const char *words = guide_words(&text, err);
+    if (words) canvas_item(&guide->canvas, NULL, words);
+    return words != NULL;
 }
 
 // After a step: whether this is a place to stop, and the minutes since the last one.
@@ -132,7 +156,7 @@ bool guide_write_steps(Guide *guide, int layer, const GuideSteps *steps, const G
         if (checks && steps->items[i].joins_whole == checks->group && !write_checks(guide, checks, err)) return false;
         if (is_stop(steps, i, last_layer, since_stop))
             canvas_item(canvas, "\u2014",
-                        "A good place to stop: about two hours since the last one. Let glue dry flat, under a few books.");
+                        "A good place to stop, after about two hours. Let glue dry flat, under a few books.");
     }
-    return true;
+    return !last_layer || tell_end(guide, err);
 }

@@ -2,6 +2,7 @@
 #include "kit/guide_steps.h"
 
 #include "kit/guide_checks.h"
+#include "kit/hang.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -10,6 +11,9 @@
 #define NAMED_MOST 8       // a joined part of more pieces is called by its largest
 #define SINGLES_MOST 6     // single pieces that are placed in one step
 #define SINGLES_SPAN 0.45  // of the finished piece's longer side: farther apart they are not one step
+
+#define SHORT_SEAM_MM 40.0 // what hangs on less must not be lifted by hand
+#define LARGE_MM 250.0     // ... once it is longer than a hand
 
 typedef struct Story {     // of one layer
     GuideGroups groups;
@@ -80,7 +84,7 @@ static bool add_step(const Story *story, GuideStep step, const Text *title, cons
 
 // --- joining ---
 
-// "A4 to A2: 7 1/2 in (190 mm), letter c"; nothing, and *seams = 0, when no seam joins the two.
+// "A4 to A2 (C): 7 1/2 in (190 mm)"; nothing, and *seams = 0, when no seam joins the two.
 static bool add_pair(const Story *story, int piece, int other, GuideStep *step, int *seams, Error *err)
 {
     const GuideGroups *groups = &story->groups;
@@ -90,15 +94,16 @@ static bool add_pair(const Story *story, int piece, int other, GuideStep *step, 
     for (int s = 0; s < groups->seam_count; s++) {
         const int *pair = groups->seams[s].source->pieces;
         if (!((pair[0] == piece && pair[1] == other) || (pair[1] == piece && pair[0] == other))) continue;
-        const char *letter = draft_seam_letter(groups->draft, (int)(groups->seams - groups->draft->seams) + s);
-        if (letter) text_printf(&letters, "%s %s", letters.size_bytes > 0 ? "," : ", letter", letter);
+        const char *letter = draft_seam_letter_on_paper(groups->draft, (int)(groups->seams - groups->draft->seams) + s);
+        if (letter) text_printf(&letters, "%s%s", letters.size_bytes > 0 ? ", " : " (", letter);
         length += groups->seams[s].source->length_mm;
         (*seams)++;
     }
     if (*seams == 0) return true;
-    text_printf(&text, "%s to %s: ", guide_piece_name(groups, piece), guide_piece_name(groups, other));
+    text_printf(&text, "%s to %s", guide_piece_name(groups, piece), guide_piece_name(groups, other));
+    if (letters.size_bytes > 0) text_printf(&text, "%s)", letters.bytes);
+    text_add(&text, ": ");
     guide_tape_length(&text, length);
-    if (letters.size_bytes > 0) text_add(&text, letters.bytes);
     if (!text_is_whole(&text, err) || !text_is_whole(&letters, err)) return false;
     step->lines[step->line_count++] = text.bytes;
     step->minutes += *seams * RATE_SEAM_MIN;
@@ -217,6 +222,26 @@ static bool is_whole(const Story *story, int part)
     return part + 1 == story->groups.part_count || parts[part + 1].group != parts[part].group;
 }
 
+static bool meet(const Story *story, int a, int b)
+{
+    for (int s = 0; s < story->groups.seam_count; s++) {
+        const int *pair = story->groups.seams[s].source->pieces;
+        if ((pair[0] == a && pair[1] == b) || (pair[0] == b && pair[1] == a)) return true;
+    }
+    return false;
+}
+
+// Each piece meets two others, so that the last one closes only when all lie right.
+static bool is_ring(const Story *story, const GuidePart *part)
+{
+    for (int i = 0; i < part->count; i++) {
+        int neighbours = 0;
+        for (int k = 0; k < part->count; k++) neighbours += k != i && meet(story, part->pieces[i], part->pieces[k]);
+        if (neighbours != 2) return false;
+    }
+    return part->count > 3;
+}
+
 static bool join_part(Story *story, int index, Error *err)
 {
     const GuidePart *part = &story->groups.parts[index];
@@ -234,6 +259,7 @@ static bool join_part(Story *story, int index, Error *err)
     if (!united) {
         text_printf(&title, "%s ", whole ? "Join" : "join");
         add_names(&title, story, part->pieces, part->count);
+        if (is_ring(story, part)) text_add(&words, "They close to a ring: lay all of them dry first. ");
         text_add(&words, "Lay them face up, edge to edge; low-tack tape across the front; turn all over in one go; tape behind");
         if (!whole) text_printf(&words, ", and write \u201cpart %d\u201d there", story->number[index]);
         text_add(&words, ":");
@@ -254,6 +280,34 @@ static bool join_part(Story *story, int index, Error *err)
 
 // --- placing ---
 
+static Box piece_box(const Story *story, int piece)
+{
+    return rings_box(&story->groups.draft->pieces[story->groups.first_piece + piece].source->rings);
+}
+
+static Box part_box(const Story *story, const GuidePart *part)
+{
+    Box whole = piece_box(story, part->pieces[0]);
+    for (int i = 1; i < part->count; i++) {
+        Box box = piece_box(story, part->pieces[i]);
+        box_add(&whole, box.min);
+        box_add(&whole, box.max);
+    }
+    return whole;
+}
+
+// Large, with a seam so short that it bends or tears there when somebody lifts it.
+static bool is_weak(const Story *story, const GuidePart *part)
+{
+    Box box = part_box(story, part);
+    if (fmax(box_width_mm(box), box_height_mm(box)) < LARGE_MM) return false;
+    for (int s = 0; s < story->groups.seam_count; s++) {
+        const Seam *seam = story->groups.seams[s].source;
+        if (seam->length_mm < SHORT_SEAM_MM && has(part, seam->pieces[0]) && has(part, seam->pieces[1])) return true;
+    }
+    return false;
+}
+
 static bool place_group(const Story *story, const GuidePart *part, Error *err)
 {
     Text title = text_make(story->keep), words = text_make(story->keep);
@@ -263,6 +317,7 @@ static bool place_group(const Story *story, const GuidePart *part, Error *err)
     add_group(&title, story, part->pieces, part->count);
     text_add(&title, step.kind == GUIDE_STEP_GLUE ? " in place, in one go" : " face up");
     if (step.kind == GUIDE_STEP_GLUE) {
+        if (is_weak(story, part)) text_add(&words, "Its short seams bend: slide a board under it and turn both. ");
         text_add(&words, "Face up");
         add_below(&words, story, part->pieces, part->count);
         text_add(&words, ". Then take the low-tack tape off the front.");
@@ -271,6 +326,50 @@ static bool place_group(const Story *story, const GuidePart *part, Error *err)
                          "and flat along the paper.");
     }
     return add_step(story, step, &title, &words, err);
+}
+
+// "A2: 2 1/4 in (57 mm) from the left, 5 in (127 mm) from the top": of the whole, to its left edge and its top.
+static bool add_place(const Story *story, int piece, GuideStep *step, Error *err)
+{
+    Box box = piece_box(story, piece);
+    Text line = text_make(story->keep);
+    text_printf(&line, "%s: ", guide_piece_name(&story->groups, piece));
+    guide_tape_length(&line, box.min.x / UM_PER_MM);
+    text_add(&line, " from the left, ");
+    guide_tape_length(&line, box.min.y / UM_PER_MM);
+    text_add(&line, " from the top");
+    if (!text_is_whole(&line, err)) return false;
+    step->lines[step->line_count++] = line.bytes;
+    return true;
+}
+
+// Which of the single pieces no later piece joins to the rest, where the others lie.
+static bool add_where(const Story *story, const int *singles, int count, GuideStep *step, Text *words, Error *err)
+{
+    const GuideGroups *groups = &story->groups;
+    ArenaMark mark = arena_mark(&story->work->scratch);
+    Hang hang;
+    int loose = 0;
+    step->lines = arena_new(story->keep, const char *, count);
+    if (!step->lines) return error_memory(err);
+    if (!hang_find_bodies(groups->draft, story->below, &story->work->scratch, story->work, &hang, err)) return false;
+    for (int i = 0; i < count; i++) loose += hang.body[groups->first_piece + singles[i]] != hang.main;
+    if (loose < count) text_printf(words, "A later layer joins %s to the rest", loose ? "some" : count > 1 ? "these" : "it");
+    if (loose > 0 && loose < count) text_add(words, ", but not ");
+    for (int i = 0, said = 0; i < count && loose > 0 && loose < count; i++) {
+        if (hang.body[groups->first_piece + singles[i]] == hang.main) continue;
+        add_between(words, said++, loose);
+        text_add(words, guide_piece_name(groups, singles[i]));
+    }
+    if (loose < count) text_add(words, ". ");
+    if (loose > 0)
+        text_printf(words, "No paper joins %s to the rest: glue all on one board, or give %s a place on the wall. ",
+                    count == 1 ? "it" : loose < count ? "those" : "these", loose > 1 ? "each" : "it");
+    text_add(words, "Measure from the left edge and the top of the whole to the left edge and the top of the piece:");
+    arena_rewind(&story->work->scratch, mark);
+    for (int i = 0; i < count; i++)
+        if (!add_place(story, singles[i], step, err)) return false;
+    return true;
 }
 
 // Those of the base that no seam joins, in one step.
@@ -285,17 +384,10 @@ static bool lay_singles(const Story *story, Error *err)
     if (count == 0) return true;
     text_add(&title, "Lay in place, face up: ");
     add_names(&title, story, singles, count);
-    if (groups->piece_count > 1)
-        text_printf(&words, "No seam joins %s to the rest: a piece above does, or %s by %s.", count > 1 ? "these" : "it",
-                    count > 1 ? "they hang" : "it hangs", count > 1 ? "themselves" : "itself");
     GuideStep step = {.kind = GUIDE_STEP_LAY, .pieces = singles, .piece_count = count, .minutes = count * RATE_PIECE_MIN,
                       .joins_whole = -1};
+    if (groups->piece_count > 1 && !add_where(story, singles, count, &step, &words, err)) return false;
     return add_step(story, step, &title, &words, err);
-}
-
-static Box piece_box(const Story *story, int piece)
-{
-    return rings_box(&story->groups.draft->pieces[story->groups.first_piece + piece].source->rings);
 }
 
 static double apart_um(Box a, Box b)

@@ -186,12 +186,17 @@ static void find_floor(const Draft *draft, Hang *hang)
     }
 }
 
+bool hang_find_bodies(const Draft *draft, const GuideBelow *below, Arena *keep, Work *work, Hang *out, Error *err)
+{
+    *out = (Hang){0};
+    return find_bodies(draft, below, keep, out, err) && weigh(draft, work, out, err);
+}
+
 bool hang_find(const Draft *draft, const GuideBelow *below, Arena *keep, Work *work, Hang *out, Error *err)
 {
     double left[2], right[2];
     bool found_left, found_right;
-    *out = (Hang){0};
-    if (!find_bodies(draft, below, keep, out, err) || !weigh(draft, work, out, err)) return false;
+    if (!hang_find_bodies(draft, below, keep, work, out, err)) return false;
     find_floor(draft, out);
     if (!find_level(draft, work, out, err)) return false;
     if (out->has_points) return true;

@@ -26,6 +26,9 @@ typedef struct Hang {
     double stands_mm[2];    // from where to where it touches the floor when it stands
 } Hang;
 
+// The bodies alone: body, main, body_count, weights, the main body's middle and box.
+MUST_USE bool hang_find_bodies(const Draft *draft, const GuideBelow *below, Arena *keep, Work *work, Hang *out, Error *err);
+
 MUST_USE bool hang_find(const Draft *draft, const GuideBelow *below, Arena *keep, Work *work, Hang *out, Error *err);
 
 // Of a piece, in finished mm; holes count as nothing.

@@ -59,9 +59,9 @@ static void add_test(Text *text, const Draft *draft, const TestSheet *tests, int
     text_add(text, " each way? If not, the software\n"
                    "     changed the size: see THE HEIGHT TO TYPE.\n");
     if (draft_uses(draft, MARK_SCORE) || draft_uses(draft, MARK_PEN) || draft_uses(draft, MARK_CUT))
-        text_add(text, "   - Does the line run inside the square, 1.5 mm (1/16 in) from two of its\n"
-                       "     edges, all along? If it crosses an edge, or lies farther off on one side\n"
-                       "     than on the other, set the machine's tools right first.\n");
+        text_add(text, "   - Does the line run inside the square, 1.5 mm (1/16 in) from its top and\n"
+                       "     left edges, all along? If it crosses an edge, or lies farther off at one of\n"
+                       "     them, set the machine's tools right first.\n");
     text_add(text, "   - Is the bridge between the two windows (2 mm wide) whole? If it is torn:\n"
                    "     a fresh blade, less pressure, slower.\n"
                    "   - Did the small disc (8 mm) come out clean, without slipping?\n"
@@ -147,7 +147,8 @@ static void add_lines(Text *text, const Draft *draft)
     if (draft_uses(draft, MARK_PEN)) text_add(text, "  pen    green lines, #2f6f5e: drawn\n");
     if (draft_uses(draft, MARK_SCORE) || draft_uses(draft, MARK_PEN))
         text_add(text, "\nThe lines show where the next layer goes and what the piece is called. They\n"
-                       "come before the cut, and end up covered.\n");
+                       "come before the cut, and end up covered. A machine without the tool can leave\n"
+                       "them out: then the maps in guide.pdf say where each piece goes.\n");
     else if (draft_uses(draft, MARK_CUT))
         text_add(text, "\nRows of short cuts show where the next layer goes. They end up covered.\n");
     if (draft->input->stack->pen_stroke_count > 0)

@@ -47,7 +47,7 @@ static void steps__the_base_is_joined_and_turned(void **state)
     assert_int_equal(steps.items[0].kind, GUIDE_STEP_JOIN);
     assert_string_equal(steps.items[0].title, "Join A1 and A2");
     assert_int_equal(steps.items[0].line_count, 1);
-    assert_string_equal(steps.items[0].lines[0], "A1 to A2: 7 7/8 in (200 mm)");
+    assert_string_equal(steps.items[0].lines[0], "A1 to A2 (A): 7 7/8 in (200 mm)");
     assert_int_equal(steps.items[0].joins_whole, 0);
     assert_int_equal(steps.items[1].kind, GUIDE_STEP_TURN);
     assert_string_equal(steps.items[1].title, "Turn A1 and A2 face up");
@@ -75,10 +75,59 @@ static void steps__pieces_of_the_base_that_no_seam_joins_are_laid_in_place(void 
     Made *made = prepare();
     made->kit.pieces[0].seam_count = 0;
     assert_true(draft_make(&made->kit.input, &made->keep, &made->work, &made->draft, &made->err));
+    assert_true(guide_below(&made->draft, &made->keep, &made->work, &made->below, &made->err));
     GuideSteps steps = steps_of(made, 0);
     assert_int_equal(steps.count, 1);
     assert_int_equal(steps.items[0].kind, GUIDE_STEP_LAY);
     assert_string_equal(steps.items[0].title, "Lay in place, face up: A1 and A2");
+    assert_int_equal(steps.items[0].line_count, 2); // where each lies, as a tape measure says it
+    assert_string_equal(steps.items[0].lines[0], "A1: 0 in (0 mm) from the left, 0 in (0 mm) from the top");
+    assert_string_equal(steps.items[0].lines[1], "A2: 0 in (0 mm) from the left, 5 7/8 in (150 mm) from the top");
+    assert_non_null(strstr(steps.items[0].words, "A later layer joins these to the rest. ")); // B1 lies over both
+    assert_null(strstr(steps.items[0].words, "board"));
+    drop(made);
+}
+
+static void steps__what_no_paper_joins_to_the_rest_is_said(void **state)
+{
+    (void)state;
+    Made *made = prepare();
+    made->kit.pieces[0].seam_count = 0;
+    assert_true(draft_make(&made->kit.input, &made->keep, &made->work, &made->draft, &made->err));
+    assert_true(guide_below(&made->draft, &made->keep, &made->work, &made->below, &made->err));
+    made->below[2].count = 1; // B1 lies on one of them alone
+    const char *held = made->below[2].pieces[0] == 0 ? "A1" : "A2", *loose = held[1] == '1' ? "A2" : "A1";
+    GuideSteps steps = steps_of(made, 0);
+    char expected[80];
+    snprintf(expected, sizeof expected, "A later layer joins some to the rest, but not %s. No paper joins those", loose);
+    assert_non_null(strstr(steps.items[0].words, expected));
+    drop(made);
+}
+
+static void letters__are_told_only_where_a_match_mark_stands_on_the_paper(void **state)
+{
+    (void)state;
+    Made *made = make();
+    assert_string_equal(draft_seam_letter_on_paper(&made->draft, 0), "A");
+    made->kit.marks[0].mark_count = 3; // without the two halves of the tick
+    assert_null(draft_seam_letter_on_paper(&made->draft, 0));
+    assert_string_equal(draft_seam_letter(&made->draft, 0), "A");
+    assert_string_equal(steps_of(made, 0).items[0].lines[0], "A1 to A2: 7 7/8 in (200 mm)");
+    drop(made);
+}
+
+static void strips__lie_behind_the_seams_of_a_base_taller_than_24_in(void **state)
+{
+    (void)state;
+    Made *made = make();
+    double longest_mm;
+    assert_float_equal(guide_strips_mm(&made->draft, &longest_mm), 0, 1e-9);
+    assert_float_equal(longest_mm, 0, 1e-9);
+    Stack tall = *made->kit.input.stack;
+    tall.height_mm = 610;
+    made->kit.input.stack = &tall;
+    assert_float_equal(guide_strips_mm(&made->draft, &longest_mm), 200 - 12.7, 1e-3);
+    assert_float_equal(longest_mm, 200 - 12.7, 1e-3);
     drop(made);
 }
 
@@ -276,6 +325,9 @@ int main(void)
         cmocka_unit_test(steps__the_base_is_joined_and_turned),
         cmocka_unit_test(steps__a_piece_is_glued_on_those_that_lie_below_it),
         cmocka_unit_test(steps__pieces_of_the_base_that_no_seam_joins_are_laid_in_place),
+        cmocka_unit_test(steps__what_no_paper_joins_to_the_rest_is_said),
+        cmocka_unit_test(letters__are_told_only_where_a_match_mark_stands_on_the_paper),
+        cmocka_unit_test(strips__lie_behind_the_seams_of_a_base_taller_than_24_in),
         cmocka_unit_test(minutes__of_all_steps_and_of_all_sheets_are_the_totals),
         cmocka_unit_test(checks__go_across_up_and_along_both_diagonals),
         cmocka_unit_test(tape_length__is_said_in_sixteenths_of_an_inch),

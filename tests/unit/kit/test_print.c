@@ -104,7 +104,8 @@ static void names__without_a_label_stand_in_the_waste_with_a_line_to_the_piece(v
     (void)state;
     for (int with_notes = 0; with_notes < 2; with_notes++) {
         Made *made = prepare();
-        for (int i = 0; i < 3 && !with_notes; i++) made->kit.a_marks[i].line = MARK_CUT; // then nothing is noted
+        for (int i = 0; i < 5 && !with_notes; i++) made->kit.a_marks[i].line = MARK_CUT;
+        for (int i = 0; i < 2 && !with_notes; i++) made->kit.papers[i].line = MARK_CUT; // then nothing is noted
         finish(made);
         int sheet = find_sheet(made, "navy-1");
         PrintPlaces places = places_of(made, sheet);

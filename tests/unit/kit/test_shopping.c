@@ -61,9 +61,9 @@ static void trim__takes_the_way_that_gives_more_sheets(void **state)
     assert_int_equal(trim.rows, 2);
     assert_float_equal(trim.below_mm, 2 * 25.4, 1e-9);
     assert_float_equal(trim.right_mm, 2 * 25.4, 1e-9);
-    paper.direction = PAPER_GRAINED; // keeps its way
+    paper.direction = PAPER_GRAINED; // all sheets are turned alike, so their grain runs alike
     assert_true(shopping_trim(&paper, &trim));
-    assert_int_equal(trim.columns * trim.rows, 6);
+    assert_int_equal(trim.columns * trim.rows, 8);
 }
 
 static void trim__a_board_of_exactly_four_sheets_has_no_rest(void **state)
@@ -93,7 +93,7 @@ static void packs_and_cost__are_rounded_up_to_whole_packs(void **state)
     assert_int_equal(s.together, 3);
     assert_int_equal(s.packs, 0);
     assert_true(s.cost < 0);
-    paper->pack_price = 0.5; // one by one
+    paper->pack_price = 0.5, paper->pack_count = 1; // one by one
     assert_float_equal(shopping_of(&made->draft, 0).cost, 1.5, 1e-9);
     paper->pack_count = 2;
     s = shopping_of(&made->draft, 0);
