@@ -45,6 +45,7 @@ typedef struct Run {
     Kept *thin_kept;        // Findings; NULL in a first answer
     Task *tasks;
     int task_count;
+    OutlineMaking *outline_making;
     StackMaking *stack_making;
     KitMaking *making;
     Arena *unit_arenas;     // of the stage's units that need one

@@ -58,6 +58,20 @@ static bool check_width(Run *run, Error *err)
                      width_mm / 1000.0, largest_mm / 1000.0);
 }
 
+static bool outline_task(void *context, int unit, Work *work, Error *err)
+{
+    Run *run = context;
+    return outline_unit(run->outline_making, unit, &run->unit_arenas[unit], work, err);
+}
+
+static bool make_outlines(Run *run, const OutlineOptions *options, Kept *kept, Error *err)
+{
+    if (!outline_begin(&run->out->picture, &run->out->separation, options, &run->work, &run->outline_making, err)) return false;
+    int count = outline_unit_count(run->outline_making);
+    return run_open_arenas(run, count, err) && run_units(run, count, outline_task, 0.2, 0.6, err) &&
+           outline_end(run->outline_making, &kept->arena, &run->work, kept->value, err);
+}
+
 bool whole_outlines(Run *run, Key separation_content, Error *err)
 {
     if (!check_width(run, err) || !run_begin(run, STAGE_OUTLINES, err)) return false;
@@ -74,8 +88,7 @@ bool whole_outlines(Run *run, Key separation_content, Error *err)
     Kept *kept;
     bool is_new;
     if (!run_take(run, run->outlines_key, sizeof(Outlines), &kept, &is_new, err)) return false;
-    if (is_new && !outline_make(&run->out->picture, &run->out->separation, &options, &kept->arena, &run->work, kept->value, err))
-        return false;
+    if (is_new && !make_outlines(run, &options, kept, err)) return false;
     run->out->outlines = *(Outlines *)kept->value;
     return replay_colours(&run->out->separation, &run->out->outlines, &run->version->arena, &run->replay, err);
 }
@@ -91,7 +104,7 @@ static Key stack_key(const Run *run, const StackOptions *options)
     return hasher_key(&h);
 }
 
-static bool layer_unit(void *context, int unit, Work *work, Error *err)
+static bool layer_task(void *context, int unit, Work *work, Error *err)
 {
     Run *run = context;
     return stack_unit(run->stack_making, unit, &run->unit_arenas[unit], work, err);
@@ -101,7 +114,7 @@ static bool make_stack(Run *run, const Outlines *named, const StackOptions *opti
 {
     if (!stack_begin(named, options, &run->own, &kept->arena, &run->work, &run->stack_making, kept->value, err)) return false;
     int count = stack_unit_count(run->stack_making);
-    return run_open_arenas(run, count, err) && run_units(run, count, layer_unit, 0.0, 0.8, err) &&
+    return run_open_arenas(run, count, err) && run_units(run, count, layer_task, 0.0, 0.8, err) &&
            stack_end(run->stack_making, &run->own, &kept->arena, &run->work, err);
 }
 

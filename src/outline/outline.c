@@ -15,6 +15,7 @@
 #define NEAR_CLASH_PX 2.6           // an arc is pinned this near to a clash; twice as far with every round. No crack lies just so far off a node
 #define POINT_ROUNDS 2              // rounds that pin to points; later ones pin to pixel corners
 #define MOST_ROUNDS 16
+#define MOST_UNITS 16
 #define MOST_CLASHES 8192           // more in one round: their arcs go to the pixels at once
 
 OutlineOptions outline_defaults(void)
@@ -313,30 +314,65 @@ static bool make_result(const Separation *separation, const Trace *trace, const 
            copy_pen_details(separation, keep, out, err);
 }
 
-static bool make(const Picture *picture, const Separation *separation, const OutlineOptions *options, Arena *keep,
-                 Work *work, Outlines *out, Error *err)
-{
+struct OutlineMaking {
+    const Separation *separation;
+    const OutlineOptions *options;
     CrackMap map;
     Trace trace;
-    Scale scale;
+};
+
+static bool begin(const Picture *picture, OutlineMaking *making, Work *work, Error *err)
+{
+    const Separation *separation = making->separation;
     double um_per_px = 0.0;
-    if (!arcs_find(separation->label, separation->width_px, separation->height_px, &work->scratch, work, &map, err))
+    if (!arcs_find(separation->label, separation->width_px, separation->height_px, &work->scratch, work, &making->map, err) ||
+        !check_size(&making->map, making->options, &um_per_px, err))
         return false;
-    if (!check_size(&map, options, &um_per_px, err)) return false;
     Pixels pixels = subpixel_prepare(picture, separation);
-    if (!trace_prepare(&pixels, &map, tolerance_px(separation, options, um_per_px), work, &trace, err)) return false;
-    if (!fit_map(&trace, options, work, &scale, err)) return false;
-    return make_result(separation, &trace, &scale, keep, work, out, err);
+    return trace_prepare(&pixels, &making->map, tolerance_px(separation, making->options, um_per_px), work, &making->trace, err);
+}
+
+bool outline_begin(const Picture *picture, const Separation *separation, const OutlineOptions *options, Work *work,
+                   OutlineMaking **out, Error *err)
+{
+    *out = NULL;
+    if (!check_options(picture, separation, options, err)) return false;
+    OutlineMaking *making = arena_new(&work->scratch, OutlineMaking, 1);
+    if (!making) return error_memory(err);
+    *making = (OutlineMaking){.separation = separation, .options = options};
+    if (!begin(picture, making, work, err)) return false;
+    *out = making;
+    return true;
+}
+
+int outline_unit_count(const OutlineMaking *making)
+{
+    return making->map.arc_count < MOST_UNITS ? making->map.arc_count : MOST_UNITS;
+}
+
+bool outline_unit(OutlineMaking *making, int unit, Arena *own, Work *work, Error *err)
+{
+    return trace_some(&making->trace, unit, outline_unit_count(making), own, work, err);
+}
+
+bool outline_end(OutlineMaking *making, Arena *keep, Work *work, Outlines *out, Error *err)
+{
+    Scale scale;
+    *out = (Outlines){0};
+    if (fit_map(&making->trace, making->options, work, &scale, err) &&
+        make_result(making->separation, &making->trace, &scale, keep, work, out, err))
+        return true;
+    *out = (Outlines){0};
+    return false;
 }
 
 bool outline_make(const Picture *picture, const Separation *separation, const OutlineOptions *options, Arena *keep,
                   Work *work, Outlines *out, Error *err)
 {
     *out = (Outlines){0};
-    if (!check_options(picture, separation, options, err)) return false;
+    OutlineMaking *making;
     ArenaMark mark = arena_mark(&work->scratch);
-    bool ok = make(picture, separation, options, keep, work, out, err);
+    bool ok = outline_begin(picture, separation, options, work, &making, err) && outline_end(making, keep, work, out, err);
     arena_rewind(&work->scratch, mark);
-    if (!ok) *out = (Outlines){0};
     return ok;
 }

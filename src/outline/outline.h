@@ -60,4 +60,14 @@ MUST_USE bool outline_make(const Picture *picture, const Separation *separation,
 MUST_USE bool outline_union(const Outlines *outlines, const bool *in_set, Arena *keep, Work *work, Area *out,
                             Error *err);
 
+// The same in steps, for a caller with threads: after the beginning each arc's curves are found for themselves. The units
+// are independent of one another; each has an arena of its own that lives until the end. What was left out is done there.
+// Memory:  work's scratch holds the making from the beginning to the end: it must not be rewound between.
+typedef struct OutlineMaking OutlineMaking;
+MUST_USE bool outline_begin(const Picture *picture, const Separation *separation, const OutlineOptions *options, Work *work,
+                            OutlineMaking **out, Error *err);
+int outline_unit_count(const OutlineMaking *making);
+MUST_USE bool outline_unit(OutlineMaking *making, int unit, Arena *own, Work *work, Error *err);
+MUST_USE bool outline_end(OutlineMaking *making, Arena *keep, Work *work, Outlines *out, Error *err);
+
 #endif

@@ -409,11 +409,10 @@ static bool put_smooth_loop(const Trace *trace, int index, Piece *piece, Curves 
     return put_piece(trace, arc, piece, (FitOptions){.closed = true}, curves, err);
 }
 
-static bool trace_one(Trace *trace, int index, Work *work, Error *err)
+static bool trace_one(Trace *trace, int index, Arena *scratch, Error *err)
 {
     TracedArc *arc = &trace->arcs[index];
     const CrackArc *crack = &trace->map->arcs[index];
-    Arena *scratch = &work->scratch;
     Curves curves = {.arena = scratch};
     // each point may lie a pixel or two off its crack, and a gap between them is filled
     size_t most = 2 * ((size_t)arc->point_count + (size_t)arc->corner_count) + 2 * (size_t)crack->count + 16;
@@ -430,13 +429,18 @@ static bool trace_one(Trace *trace, int index, Work *work, Error *err)
     return true;
 }
 
-bool trace_curves(Trace *trace, Work *work, Error *err)
+bool trace_some(Trace *trace, int first, int step, Arena *own, Work *work, Error *err)
 {
-    for (int i = 0; i < trace->map->arc_count; i++) {
+    for (int i = first; i < trace->map->arc_count; i += step) {
         if (!trace->arcs[i].is_stale) continue;
-        if (!work_goes_on(work, err) || !trace_one(trace, i, work, err)) return false;
+        if (!work_goes_on(work, err) || !trace_one(trace, i, own, err)) return false;
     }
     return true;
+}
+
+bool trace_curves(Trace *trace, Work *work, Error *err)
+{
+    return trace_some(trace, 0, 1, &work->scratch, work, err);
 }
 
 static void node_to_pixel(Trace *trace, int node)

@@ -41,6 +41,10 @@ MUST_USE bool trace_prepare(const Pixels *pixels, const CrackMap *map, double to
 // Makes the curves of all stale arcs. A loop's node follows its curves.
 MUST_USE bool trace_curves(Trace *trace, Work *work, Error *err);
 
+// The same for arcs first, first + step, ...: they are independent of the others while nothing is pinned. Memory of the
+// curves is in `own`.
+MUST_USE bool trace_some(Trace *trace, int first, int step, Arena *own, Work *work, Error *err);
+
 // Pins the cracks of an arc that lie within radius_px of a place. False when nothing changed.
 bool trace_pin(Trace *trace, int arc, Vec at, double radius_px, Pin pin);
 bool trace_pin_all(Trace *trace, int arc); // to the pixels

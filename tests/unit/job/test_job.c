@@ -558,10 +558,10 @@ static void job_update__two_hundred_edits_hold_no_more_memory_than_twenty(void *
     begin(&u, 2);
     u.settings.height_mm = 140.0; // few pieces: what counts is how often results are replaced
     size_t after_20 = 0;
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < 200; i++) { // an update for every two edits
         add(&u, (Edit){.kind = EDIT_SHEET, .colour = colour_of_layer(&u, i % u.job.stack.layer_count), .text = i % 2 ? "4x4in" : "5x7"});
         if (i % 10 == 9) add(&u, (Edit){.kind = EDIT_UNDERLAP, .mm = 4.0 + i / 10 % 3});
-        assert_true(update(&u));
+        if (i % 2) assert_true(update(&u));
         if (i == 19) after_20 = job_held_bytes(&u.job);
     }
     size_t after_200 = job_held_bytes(&u.job);
