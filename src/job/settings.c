@@ -60,6 +60,10 @@ bool settings_check(const Settings *settings, Error *err)
     if (!isfinite(border_mm) || border_mm < 0.0 || border_mm > height_mm / 4.0)
         return error_set(err, ERROR_JOB, "a border of %.6g mm does not go with a height of %.6g mm; ask for at most %.4g mm",
                          border_mm, height_mm, height_mm / 4.0);
+    double thicken_mm = settings->thicken_mm;
+    if (!isfinite(thicken_mm) || thicken_mm < 0.0 || thicken_mm > height_mm / 10.0)
+        return error_set(err, ERROR_JOB, "a width of %.6g mm for thin parts does not go with a height of %.6g mm; ask for at most %.4g mm",
+                         thicken_mm, height_mm, height_mm / 10.0);
     if (!settings_paper(settings, 0))
         return error_set(err, ERROR_USAGE, "no paper is named for the layers; add for example --paper letter");
     return true;

@@ -50,7 +50,7 @@ static void settings_paper__without_a_common_choice_other_layers_have_none(void 
     assert_int_equal(err.kind, ERROR_USAGE);
 }
 
-static void settings_check__refuses_heights_and_borders_that_cannot_be(void **state)
+static void settings_check__refuses_lengths_that_cannot_be(void **state)
 {
     (void)state;
     const char *words[] = {"letter"};
@@ -70,6 +70,14 @@ static void settings_check__refuses_heights_and_borders_that_cannot_be(void **st
         assert_false(settings_check(&settings, &err));
         assert_int_equal(err.kind, ERROR_JOB);
     }
+    const double widths[] = {-1.0, 81.0, NAN};
+    for (size_t i = 0; i < sizeof widths / sizeof widths[0]; i++) {
+        Settings settings = with_papers(words, 1);
+        Error err = {0};
+        settings.thicken_mm = widths[i];
+        assert_false(settings_check(&settings, &err));
+        assert_int_equal(err.kind, ERROR_JOB);
+    }
 }
 
 int main(void)
@@ -78,7 +86,7 @@ int main(void)
         cmocka_unit_test(settings_paper__a_layers_own_choice_wins_over_the_common_one),
         cmocka_unit_test(settings_add_paper__a_later_choice_replaces_the_former),
         cmocka_unit_test(settings_paper__without_a_common_choice_other_layers_have_none),
-        cmocka_unit_test(settings_check__refuses_heights_and_borders_that_cannot_be),
+        cmocka_unit_test(settings_check__refuses_lengths_that_cannot_be),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
