@@ -76,6 +76,10 @@ bool settings_check(const Settings *settings, Error *err)
     if (!good_inset)
         return error_set(err, ERROR_JOB, "placement lines %.6g mm inside the next layer's edge cannot be made; %.1f mm to %.0f mm work",
                          inset_mm, SETTINGS_LEAST_INSET_MM, SETTINGS_LARGEST_INSET_MM);
+    double thicken_mm = settings->thicken_mm;
+    if (!isfinite(thicken_mm) || thicken_mm < 0.0 || thicken_mm > height_mm / 10.0)
+        return error_set(err, ERROR_JOB, "a width of %.6g mm for thin parts does not go with a height of %.6g mm; ask for at most %.4g mm",
+                         thicken_mm, height_mm, height_mm / 10.0);
     if (!settings_paper(settings, 0))
         return error_set(err, ERROR_USAGE, "no paper is named for the layers; add for example --paper letter");
     return check_cutter(settings, err);

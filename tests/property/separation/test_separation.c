@@ -331,6 +331,31 @@ static void same_picture_twice__same_bytes(void **state)
     done(&b);
 }
 
+static void fewer_colours_and_thicker_lines__keep_the_laws(void **state)
+{
+    (void)state;
+    enum { SIDE = 120 };
+    static uint8_t rgba[SIDE * SIDE * 4], truth[SIDE * SIDE];
+    for (uint64_t seed = 1; seed <= ROUNDS; seed++) {
+        Rng rng = rng_make(seed);
+        Scene scene = random_scene(&rng);
+        draw(&scene, SIDE, rng_below(&rng, 2) == 0, rgba, truth);
+        SeparationOptions o = by_area(4);
+        o.most_colours = (int)rng_below(&rng, 5);
+        o.figure_height_mm = SIDE;
+        o.least_width_mm = rng_below(&rng, 2) ? 2.0 + 10.0 * rng_unit(&rng) : 0.0;
+        Result r = separate(rgba, SIDE, SIDE, &o);
+        assert_counts_are_those_of_the_map(&r);
+        if (o.most_colours > 0) assert_true(r.s.colour_count <= o.most_colours);
+        for (int i = 0; i < SIDE * SIDE; i++) {
+            bool in_box = i % SIDE >= r.s.box_px[0] && i % SIDE < r.s.box_px[2] && i / SIDE >= r.s.box_px[1] && i / SIDE < r.s.box_px[3];
+            assert_true(in_box || r.s.label[i] == 0); // nothing grows out of the figure's box
+            if (r.s.repainted && r.s.repainted[i]) assert_int_not_equal(r.s.label[i], 0);
+        }
+        done(&r);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -341,6 +366,7 @@ int main(void)
         cmocka_unit_test(padding__changes_nothing_inside),
         cmocka_unit_test(noise__is_separated_all_the_same),
         cmocka_unit_test(same_picture_twice__same_bytes),
+        cmocka_unit_test(fewer_colours_and_thicker_lines__keep_the_laws),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -50,7 +50,7 @@ static void settings_paper__without_a_common_choice_other_layers_have_none(void 
     assert_int_equal(err.kind, ERROR_USAGE);
 }
 
-static void settings_check__refuses_heights_and_borders_that_cannot_be(void **state)
+static void settings_check__refuses_lengths_that_cannot_be(void **state)
 {
     (void)state;
     const char *words[] = {"letter"};
@@ -67,6 +67,14 @@ static void settings_check__refuses_heights_and_borders_that_cannot_be(void **st
         Settings settings = with_papers(words, 1);
         Error err = {0};
         settings.border_mm = borders[i];
+        assert_false(settings_check(&settings, &err));
+        assert_int_equal(err.kind, ERROR_JOB);
+    }
+    const double widths[] = {-1.0, 81.0, NAN};
+    for (size_t i = 0; i < sizeof widths / sizeof widths[0]; i++) {
+        Settings settings = with_papers(words, 1);
+        Error err = {0};
+        settings.thicken_mm = widths[i];
         assert_false(settings_check(&settings, &err));
         assert_int_equal(err.kind, ERROR_JOB);
     }
@@ -127,7 +135,7 @@ int main(void)
         cmocka_unit_test(settings_check__refuses_insets_that_cannot_be),
         cmocka_unit_test(settings_check__judges_every_paper_on_the_cutter),
         cmocka_unit_test(settings_check__a_tool_that_the_cutter_lacks_is_refused),
-        cmocka_unit_test(settings_check__refuses_heights_and_borders_that_cannot_be),
+        cmocka_unit_test(settings_check__refuses_lengths_that_cannot_be),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
