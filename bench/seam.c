@@ -20,7 +20,7 @@ enum { CASES = sizeof cases / sizeof *cases };
 
 typedef struct Score {
     double visible_in, total_in, seconds;
-    int pieces, narrow;
+    int pieces, narrow, seams, stubs; // stubs: seams under an inch, most often between two that end on the same third one
 } Score;
 
 typedef struct Totals {
@@ -78,8 +78,10 @@ static void add(Score *score, const LayerPieces *pieces, double seconds)
     for (int i = 0; i < pieces->seam_count; i++) {
         score->visible_in += pieces->seams[i].visible_mm / 25.4;
         score->total_in += pieces->seams[i].length_mm / 25.4;
+        score->stubs += pieces->seams[i].length_mm < 25.4;
     }
     score->pieces += pieces->piece_count;
+    score->seams += pieces->seam_count;
     score->narrow += (int)pieces->findings.count;
     score->seconds += seconds;
 }
@@ -90,6 +92,8 @@ static void add_score(Score *to, const Score *from)
     to->total_in += from->total_in;
     to->pieces += from->pieces;
     to->narrow += from->narrow;
+    to->seams += from->seams;
+    to->stubs += from->stubs;
     to->seconds += from->seconds;
 }
 
@@ -237,11 +241,11 @@ int main(int argc, char **argv)
         }
         printf("%2.0f in, %s: visible %.1f %% of the grid's (base layer %.1f %%), all seams %.1f %%, pieces %.1f %%; "
                "pictures with more pieces %d; "
-               "narrow %d (grid %d); %.2f s, slowest %.2f s\n",
+               "narrow %d (grid %d); seams under an inch %d of %d; %.2f s, slowest %.2f s\n",
                cases[k].height_in, cases[k].paper, 100.0 * totals.ours.visible_in / totals.grid.visible_in,
                100.0 * totals.ours_base.visible_in / totals.grid_base.visible_in,
                100.0 * totals.ours.total_in / totals.grid.total_in, 100.0 * totals.ours.pieces / totals.grid.pieces,
-               totals.over_grid, totals.ours.narrow, totals.grid.narrow, totals.ours.seconds, totals.slowest_s);
+               totals.over_grid, totals.ours.narrow, totals.grid.narrow, totals.ours.stubs, totals.ours.seams, totals.ours.seconds, totals.slowest_s);
     }
     return 0;
 }

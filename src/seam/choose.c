@@ -18,6 +18,7 @@
 #define IMPROVED 3              // candidates whose lines are shifted ...
 #define IMPROVE_POINTS 2400000  // and fewer shifts for parts of more than 15000 points, so that time stays bounded
 #define FALL_BACKS 12           // grids with smaller and smaller cells
+#define REWORKED 2              // candidates that are reworked:
 #define REWORK_A_PIECE 3        // groups taken together for each piece of the division ...
 #define REWORK_LEAST 16
 #define REWORK_MOST 160
@@ -245,8 +246,8 @@ static int rework_tries(const Choosing *c, int pieces)
     return tries < most ? tries : most;
 }
 
-// The best division made better a few pieces at a time becomes a candidate of its own.
-static bool rework_best(Choosing *c, Error *err)
+// A division made better a few pieces at a time becomes a candidate of its own.
+static bool rework_one(Choosing *c, const Candidate *start, Error *err)
 {
     Arena *scratch = &c->work->scratch;
     ArenaMark mark = arena_mark(scratch);
@@ -258,21 +259,30 @@ static bool rework_best(Choosing *c, Error *err)
     Candidate *items = arena_grow(c->keep, c->items, c->count, &c->capacity, sizeof *items);
     if (!plan || !items) return error_memory(err);
     c->items = items;
-    const Candidate *best = &items[0];
-    bool fine = net_frame_make(c->ground->part, best->layout.frame, scratch, &frame, err) &&
-                net_make(c->ground, &frame, &best->layout, scratch, &net, err) &&
-                net_join(c->ground, &net, c->options, best->way, scratch, c->work, &joined, err) &&
+    bool fine = net_frame_make(c->ground->part, start->layout.frame, scratch, &frame, err) &&
+                net_make(c->ground, &frame, &start->layout, scratch, &net, err) &&
+                net_join(c->ground, &net, c->options, start->way, scratch, c->work, &joined, err) &&
                 rework_division(c->ground, &net, &joined, rework_tries(c, joined.piece_count), c->options, c->keep,
                                 c->work, &reworked, err);
     if (fine && reworked.kept > 0) {
         fine = plan_make(&reworked.net, &reworked.joined, &reworked.judgement, c->keep, scratch, plan, err);
-        Candidate made = *best;
+        Candidate made = *start;
         made.judgement = reworked.judgement;
         made.plan = plan;
         items[c->count++] = made;
     }
     arena_rewind(scratch, mark);
     return fine;
+}
+
+// Starts that differ are worth more than starts that are good.
+static bool rework_best(Choosing *c, Error *err)
+{
+    Candidate picked[IMPROVED];
+    int count = pick_starts(c, picked);
+    for (int i = 0; i < count && i < REWORKED; i++)
+        if (!rework_one(c, &picked[i], err)) return false;
+    return true;
 }
 
 bool choose_divisions(const NetGround *ground, const SeamOptions *options, ChooseWay choose, Arena *keep, Work *work,

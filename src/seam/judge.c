@@ -8,7 +8,8 @@
 #define NARROW_RUN_IN 2.0    // a seam that comes close to the outline beside its end: a neck or a hairline ...
 #define NARROW_PER_IN 0.5    // ... and for each inch that it runs there
 #define FOUR_MEET_IN 1.0     // four pieces in one point never meet well; half of it where hidden
-#define SHORT_JOG_IN 1.0     // a seam that jogs by less than the least width; half of it where hidden
+#define SHORT_JOG_IN 1.0     // two seams that end on a third one near each other; half of it where hidden
+#define JOG_MM 25.4          // nearer than that it looks like a slip
 #define ODD_ANGLE_SHARE 0.04 // of a visible seam that runs neither along x nor along y ...
 #define ODD_ANGLE_UM 2       // ... by more than its ends are rounded
 #define OPEN_SLIT_IN 4.0     // a wanted seam that has one piece on both sides, for each look at it
@@ -89,6 +90,16 @@ static double junction_penalty(const Net *net, const Joined *joined, const NetNo
     return visible ? FOUR_MEET_IN : 0.5 * FOUR_MEET_IN;
 }
 
+// A seam that ends on one that was laid before, near to where that one ends or is met from its other side.
+static double near_end_penalty(const Part *part, const Net *net, const NetSegment *segment, int end)
+{
+    const NetNode *node = &net->nodes[end];
+    if (node->edge < 0 || part->chain[node->edge] >= 0) return 0.0;
+    Point a = part->points[node->edge], b = part->points[part->next[node->edge]];
+    if (point_distance_mm(node->at, a) >= JOG_MM && point_distance_mm(node->at, b) >= JOG_MM) return 0.0;
+    return segment->visible_mm > 0.5 * segment->length_mm ? SHORT_JOG_IN : 0.5 * SHORT_JOG_IN;
+}
+
 static bool runs_oddly(Point a, Point b)
 {
     return abs(a.x - b.x) > ODD_ANGLE_UM && abs(a.y - b.y) > ODD_ANGLE_UM;
@@ -106,9 +117,10 @@ bool judge_division(const NetGround *ground, const Net *net, const Joined *joine
         out->penalty_in += segment->avoid_in;
         if (runs_oddly(net->nodes[segment->a].at, net->nodes[segment->b].at))
             out->penalty_in += ODD_ANGLE_SHARE * segment->visible_mm / 25.4;
-        bool jog = segment->length_mm < options->least_wide_mm && net->nodes[segment->a].edge < 0 &&
-                   net->nodes[segment->b].edge < 0;
+        bool jog = segment->length_mm < JOG_MM && net->nodes[segment->a].edge < 0 && net->nodes[segment->b].edge < 0;
         if (jog) out->penalty_in += segment->visible_mm > 0.5 * segment->length_mm ? SHORT_JOG_IN : 0.5 * SHORT_JOG_IN;
+        out->penalty_in += near_end_penalty(ground->part, net, segment, segment->a);
+        out->penalty_in += near_end_penalty(ground->part, net, segment, segment->b);
     }
     for (int i = 0; i < net->node_count; i++)
         if (net->nodes[i].edge < 0) out->penalty_in += junction_penalty(net, joined, &net->nodes[i]);
