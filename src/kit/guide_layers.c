@@ -7,6 +7,7 @@
 
 #define DISC_MM 2.5         // round the number of a dot
 #define SHARED_MAP_MM 130.0 // of a page that also has steps
+#define SHARED_LETTERS 36   // on a map from behind of that height; of more some would cover others
 #define LEAST_MAP_MM 84.0   // ... when with it all of them stand on the page
 
 typedef struct LayerPart {
@@ -58,6 +59,15 @@ static bool is_readable(LayerPart *part, bool from_behind, double height_mm, boo
     return true;
 }
 
+// Too many letters for a part of a page.
+static bool is_crowded(const Draft *draft, int layer)
+{
+    int letters = 0;
+    for (int s = 0; s < draft->seam_count; s++)
+        letters += draft->seams[s].layer == layer && draft_seam_letter_on_paper(draft, s) != NULL;
+    return letters > SHARED_LETTERS;
+}
+
 // The height of a map above the steps: as much as they leave on the page; where they go on anyway, so much that the first
 // of them stand below it; the whole page, when not even the first would.
 static bool map_height(LayerPart *part, bool from_behind, double *out, Error *err)
@@ -67,6 +77,7 @@ static bool map_height(LayerPart *part, bool from_behind, double *out, Error *er
     double left_mm = page_mm - guide_steps_height(part->guide, part->sketches, part->layer, &part->steps);
     double first_mm = page_mm - guide_first_step_height(part->guide, part->sketches, part->layer, &part->steps);
     bool small = false;
+    if (from_behind && is_crowded(part->guide->draft, part->layer)) return *out = full_mm, true;
     if (left_mm >= LEAST_MAP_MM && left_mm < SHARED_MAP_MM && !is_readable(part, from_behind, left_mm, &small, err)) return false;
     if (left_mm >= SHARED_MAP_MM || small) *out = fmin(left_mm, full_mm);
     else *out = first_mm < LEAST_MAP_MM ? full_mm : fmin(fmin(SHARED_MAP_MM, first_mm), full_mm);

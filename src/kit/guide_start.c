@@ -11,20 +11,24 @@
 
 static bool has_line(const Draft *draft)
 {
-    return draft_uses(draft, MARK_SCORE) || draft_uses(draft, MARK_PEN) || draft_uses(draft, MARK_CUT);
+    return test_sheet_sides(draft) != NULL;
 }
 
 // What is to come out: the square with its two windows, the line inside it, the disc.
-static void draw_test(Canvas *canvas, const TestSheet *test, bool line, double x, double y, double side)
+static void draw_test(Canvas *canvas, const TestSheet *test, const char *sides, double x, double y, double side)
 {
     double scale = side / test->side_mm, wide = (test->side_mm * 0.5 - TEST_SHEET_BRIDGE_MM) / 2 * scale, high = side * 0.3;
     canvas_box(canvas, x, y, side, side, 0.3, INK_BLACK);
     canvas_box(canvas, x + side / 4, y + side * 0.35, wide, high, 0.3, INK_BLACK);
     canvas_box(canvas, x + side * 0.75 - wide, y + side * 0.35, wide, high, 0.3, INK_BLACK);
-    if (line) {
-        double inset = TEST_SHEET_INSET_MM * scale;
+    double inset = TEST_SHEET_INSET_MM * scale, far = side - inset;
+    if (sides && sides[0] != 'b') {
         canvas_line(canvas, x + inset, y + inset, x + side - 4, y + inset, 0.25, INK_GREY);
         canvas_line(canvas, x + inset, y + inset, x + inset, y + side - 4, 0.25, INK_GREY);
+    }
+    if (sides && sides[0] != 't') {
+        canvas_line(canvas, x + far, y + far, x + 4, y + far, 0.25, INK_GREY);
+        canvas_line(canvas, x + far, y + far, x + far, y + 4, 0.25, INK_GREY);
     }
     cairo_arc(canvas->cr, x + side + 6 + TEST_SHEET_DISC_MM / 2 * scale, y + side / 2, TEST_SHEET_DISC_MM / 2 * scale, 0, 6.2831853);
     canvas_ink(canvas, INK_BLACK, 1);
@@ -47,7 +51,7 @@ static bool tell_test(Guide *guide, Error *err)
     int count;
     if (!test_sheets_make(draft, guide->keep, &tests, &count, err)) return false;
     if (count == 0) return true;
-    Text text = text_make(guide->keep), size = text_make(guide->keep);
+    Text text = text_make(guide->keep), size = text_make(guide->keep), line = text_make(guide->keep);
     text_add(&text, "Cut the test sheet of each size of paper before anything else, on the paper itself:\n");
     for (int i = 0; i < count; i++) text_printf(&text, "%s\n", tests[i].file);
     text_add(&text, "Then look at what came out, and go on when every answer is yes:");
@@ -59,17 +63,19 @@ static bool tell_test(Guide *guide, Error *err)
         guide_tape_length(&size, tests[i].side_mm);
     }
     text_add(&size, " each way? If not, the software changed the size: READ-ME-FIRST.txt says the height to type.");
-    const char *words = guide_words(&text, err), *asked = guide_words(&size, err);
-    if (!words || !asked) return false;
+    if (has_line(draft))
+        text_printf(&line, "Is the line inside the square, 1.5 mm (1/16 in) from its %s edges, all along? If not, set the machine's tools right.",
+                    test_sheet_sides(draft));
+    const char *words = guide_words(&text, err), *asked = guide_words(&size, err), *line_asked = guide_words(&line, err);
+    if (!words || !asked || !line_asked) return false;
     canvas_head(canvas, "First step: the test sheet");
     canvas_paragraph(canvas, words);
     double side = fmin(tests[0].side_mm, TEST_DRAWING_MM), top = canvas->y_mm + 1, x = CANVAS_LEFT_MM + side + 26;
     double width = CANVAS_LEFT_MM + canvas->width_mm - x, y = top;
-    draw_test(canvas, &tests[0], has_line(draft), CANVAS_LEFT_MM + 2, top, side);
+    draw_test(canvas, &tests[0], test_sheet_sides(draft), CANVAS_LEFT_MM + 2, top, side);
     y = ask(canvas, x, y, width, asked);
     if (has_line(draft))
-        y = ask(canvas, x, y, width, "Is the line inside the square, 1.5 mm (1/16 in) from its top and left edges, all along? If not, set the "
-                                     "machine's tools right.");
+        y = ask(canvas, x, y, width, line_asked);
     y = ask(canvas, x, y, width, "Is the bridge between the two windows whole? If it is torn: a fresh blade, less pressure, slower.");
     y = ask(canvas, x, y, width, "Did the small disc come out clean?");
     canvas->y_mm = fmax(y, top + side + 3);

@@ -14,6 +14,7 @@
 #define BOX_MM 3.0
 #define HEAD_MM 22.0   // of the heading and what stands below it
 #define CHECKS_MM 42.0 // of the measures of the base
+#define STOP_MM 7.0    // of a place to stop
 #define END_MM 14.0    // of what is said after the last step
 
 static const Letters TITLE = {10, true, {0.137, 0.125, 0.110}, CANVAS_FROM_LEFT};
@@ -49,7 +50,8 @@ static double row_height(Canvas *canvas, Sketches *sketches, int layer, const Gu
     return fmax(step_words(canvas, step, title, 0, false), sketch_mm) + ROW_GAP_MM;
 }
 
-static bool write_step(Guide *guide, int layer, const GuideSteps *steps, int index, Sketches *sketches, Error *err)
+// `below_mm` is kept free for what belongs to the step: it never stands alone on a page.
+static bool write_step(Guide *guide, int layer, const GuideSteps *steps, int index, Sketches *sketches, double below_mm, Error *err)
 {
     Canvas *canvas = &guide->canvas;
     const GuideStep *step = &steps->items[index];
@@ -58,7 +60,7 @@ static bool write_step(Guide *guide, int layer, const GuideSteps *steps, int ind
     const char *words = guide_words(&title, err);
     if (!words) return false;
     double height = row_height(canvas, sketches, layer, step, words);
-    canvas_need(canvas, height - ROW_GAP_MM);
+    canvas_need(canvas, height - (below_mm > 0 ? 0 : ROW_GAP_MM) + below_mm);
     double top = canvas->y_mm, right = CANVAS_LEFT_MM + canvas->width_mm;
     step_words(canvas, step, words, top, true);
     Frame after = {right - SKETCH_W_MM, top, SKETCH_W_MM, sketch_height(sketches, layer, step, SKETCH_W_MM, SKETCH_H_MM)};
@@ -152,9 +154,11 @@ bool guide_write_steps(Guide *guide, int layer, const GuideSteps *steps, const G
     canvas_head(canvas, "Steps");
     if (layer > 0) canvas_paragraph(canvas, line_words(guide->draft));
     for (int i = 0; i < steps->count; i++) {
-        if (!work_goes_on(guide->work, err) || !write_step(guide, layer, steps, i, sketches, err)) return false;
+        bool stop = is_stop(steps, i, last_layer, since_stop), ends = last_layer && i + 1 == steps->count;
+        double below_mm = ends ? END_MM : stop && !(checks && steps->items[i].joins_whole == checks->group) ? STOP_MM : 0;
+        if (!work_goes_on(guide->work, err) || !write_step(guide, layer, steps, i, sketches, below_mm, err)) return false;
         if (checks && steps->items[i].joins_whole == checks->group && !write_checks(guide, checks, err)) return false;
-        if (is_stop(steps, i, last_layer, since_stop))
+        if (stop)
             canvas_item(canvas, "\u2014",
                         "A good place to stop, after about two hours. Let glue dry flat, under a few books.");
     }

@@ -328,14 +328,14 @@ static bool place_group(const Story *story, const GuidePart *part, Error *err)
     return add_step(story, step, &title, &words, err);
 }
 
-// "A2: 2 1/4 in (57 mm) from the left, 5 in (127 mm) from the top": of the whole, to its left edge and its top.
+// "A2: 2 1/4 in (57 mm) from the left,", and below "5 in (127 mm) from the top": of the whole, to its left edge and its top.
 static bool add_place(const Story *story, int piece, GuideStep *step, Error *err)
 {
     Box box = piece_box(story, piece);
     Text line = text_make(story->keep);
     text_printf(&line, "%s: ", guide_piece_name(&story->groups, piece));
     guide_tape_length(&line, box.min.x / UM_PER_MM);
-    text_add(&line, " from the left, ");
+    text_add(&line, " from the left,\n");
     guide_tape_length(&line, box.min.y / UM_PER_MM);
     text_add(&line, " from the top");
     if (!text_is_whole(&line, err)) return false;

@@ -58,10 +58,11 @@ static void add_test(Text *text, const Draft *draft, const TestSheet *tests, int
     }
     text_add(text, " each way? If not, the software\n"
                    "     changed the size: see THE HEIGHT TO TYPE.\n");
-    if (draft_uses(draft, MARK_SCORE) || draft_uses(draft, MARK_PEN) || draft_uses(draft, MARK_CUT))
-        text_add(text, "   - Does the line run inside the square, 1.5 mm (1/16 in) from its top and\n"
-                       "     left edges, all along? If it crosses an edge, or lies farther off at one of\n"
-                       "     them, set the machine's tools right first.\n");
+    if (test_sheet_sides(draft))
+        text_printf(text, "   - Does the line run inside the square, 1.5 mm (1/16 in) from its\n"
+                          "     %s edges, all along? If it crosses an edge, or lies farther\n"
+                          "     off at one of them, set the machine's tools right first.\n",
+                    test_sheet_sides(draft));
     text_add(text, "   - Is the bridge between the two windows (2 mm wide) whole? If it is torn:\n"
                    "     a fresh blade, less pressure, slower.\n"
                    "   - Did the small disc (8 mm) come out clean, without slipping?\n"

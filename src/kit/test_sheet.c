@@ -135,6 +135,13 @@ static void add_line(Text *text, const TestSheet *sheet, bool far)
     add_point(text, " L", sheet->square_mm[0] + at, sheet->square_mm[1] + from);
 }
 
+const char *test_sheet_sides(const Draft *draft)
+{
+    bool near = draft_uses(draft, MARK_SCORE) || draft_uses(draft, MARK_CUT), far = draft_uses(draft, MARK_PEN);
+    if (near && far) return "four";
+    return near ? "top and left" : far ? "bottom and right" : NULL;
+}
+
 // The blade's own line, on the left and top sides: a row of short cuts.
 static void add_dashes(Text *text, const TestSheet *sheet)
 {

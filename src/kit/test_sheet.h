@@ -23,6 +23,9 @@ typedef struct TestSheet {
     double disc_mm[2];      // the disc's middle
 } TestSheet;
 
+// "top and left": the sides of the square inside which the kit's lines run; NULL where the kit has no lines.
+const char *test_sheet_sides(const Draft *draft);
+
 // A paper that has no room for a square of 1 in gets none.
 MUST_USE bool test_sheets_make(const Draft *draft, Arena *keep, TestSheet **out, int *out_count, Error *err);
 MUST_USE bool test_sheet_svg(const Draft *draft, const TestSheet *sheet, Arena *keep, FileBytes *out, Error *err);

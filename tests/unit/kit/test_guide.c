@@ -81,8 +81,8 @@ static void steps__pieces_of_the_base_that_no_seam_joins_are_laid_in_place(void 
     assert_int_equal(steps.items[0].kind, GUIDE_STEP_LAY);
     assert_string_equal(steps.items[0].title, "Lay in place, face up: A1 and A2");
     assert_int_equal(steps.items[0].line_count, 2); // where each lies, as a tape measure says it
-    assert_string_equal(steps.items[0].lines[0], "A1: 0 in (0 mm) from the left, 0 in (0 mm) from the top");
-    assert_string_equal(steps.items[0].lines[1], "A2: 0 in (0 mm) from the left, 5 7/8 in (150 mm) from the top");
+    assert_string_equal(steps.items[0].lines[0], "A1: 0 in (0 mm) from the left,\n0 in (0 mm) from the top");
+    assert_string_equal(steps.items[0].lines[1], "A2: 0 in (0 mm) from the left,\n5 7/8 in (150 mm) from the top");
     assert_non_null(strstr(steps.items[0].words, "A later layer joins these to the rest. ")); // B1 lies over both
     assert_null(strstr(steps.items[0].words, "board"));
     drop(made);

@@ -63,12 +63,14 @@ static void lines__only_those_of_this_kit_are_told(void **state)
     char *text = read_me_of(made, MARK_SCORE);
     assert_non_null(strstr(text, "#b4581a"));
     assert_null(strstr(text, "#2f6f5e"));
+    assert_non_null(strstr(text, "its\n     top and left edges")); // of the test square
     free(text);
     drop(made);
     made = prepare();
     text = read_me_of(made, MARK_PEN);
     assert_null(strstr(text, "#b4581a"));
     assert_non_null(strstr(text, "#2f6f5e"));
+    assert_non_null(strstr(text, "its\n     bottom and right edges"));
     free(text);
     drop(made);
     made = prepare();
