@@ -136,7 +136,7 @@ static bool tell_loose(Guide *guide, const Hang *hang, Error *err)
         said++;
     }
     if (said > NAMED_MOST) text_add(&text, " ...");
-    text_add(&text, " with what lies on them. Each hangs by a thread of its own or is put on the wall by the key plan.");
+    text_add(&text, " with what lies on them. Glue everything on one board; or each hangs by a thread of its own, or is put on the wall: its distances from the left and the top stand in the steps of layer A.");
     return write_text(guide, &text, err);
 }
 

@@ -215,7 +215,7 @@ static bool draw_behind(LayerPart *part, Error *err)
     if (part->layer == 0 && guide_strips_mm(guide->draft, &longest_mm) > 0)
         canvas_paragraph(canvas, "Then glue a backing strip over the tape of every seam, 1 1/4 in (32 mm) wide and 1/2 in (13 mm) shorter than "
                                  "the seam: its length stands in the steps. Over a bent seam it lies in short lengths; trim it where it "
-                                 "looks out at an edge.");
+                                 "looks out at an edge or meets another.");
     MapView view;
     double air = part->layer == 0 ? 9 : 4, height_mm; // for the numbers of dots
     if (!map_height(part, true, &height_mm, err)) return false;

@@ -105,8 +105,9 @@ static bool tell_names(Guide *guide, Error *err)
     Text text = text_make(guide->keep);
     text_printf(&text, "Every piece has a name: a letter for its layer and a number. Layer A is the bottom, %s the top",
                 draft->layers[draft->input->stack->layer_count - 1].id);
-    text_add(&text, ". On the pieces (not in print) a 6 or a 9 has a "
-                    "line below it, so that it is not read upside down.");
+    text_add(&text, ".");
+    if (draft_uses(draft, MARK_SCORE) || draft_uses(draft, MARK_PEN))
+        text_add(&text, " On the pieces a name that could be read upside down has a line below its 6 or 9.");
     const char *words = guide_words(&text, err);
     if (words) canvas_paragraph(&guide->canvas, words);
     return words != NULL;

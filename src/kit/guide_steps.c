@@ -245,6 +245,8 @@ static bool is_ring(const Story *story, const GuidePart *part)
 static bool join_part(Story *story, int index, Error *err)
 {
     const GuidePart *part = &story->groups.parts[index];
+    double longest_mm;
+    const char *behind = story->groups.layer == 0 && guide_strips_mm(story->groups.draft, &longest_mm) > 0 ? "tape and strips behind" : "tape behind";
     bool whole = is_whole(story, index), united = part->first >= 0;
     if (part->count == 1) return true; // comes along when it is united
     Text title = text_make(story->keep), words = text_make(story->keep);
@@ -260,7 +262,8 @@ static bool join_part(Story *story, int index, Error *err)
         text_printf(&title, "%s ", whole ? "Join" : "join");
         add_names(&title, story, part->pieces, part->count);
         if (is_ring(story, part)) text_add(&words, "They close to a ring: lay all of them dry first. ");
-        text_add(&words, "Lay them face up, edge to edge; low-tack tape across the front; turn all over in one go; tape behind");
+        text_add(&words, "Lay them face up, edge to edge; low-tack tape across the front; turn all over in one go; ");
+        text_add(&words, behind);
         if (!whole) text_printf(&words, ", and write \u201cpart %d\u201d there", story->number[index]);
         text_add(&words, ":");
         step.minutes = part->count * RATE_PIECE_MIN / 2;
@@ -271,8 +274,8 @@ static bool join_part(Story *story, int index, Error *err)
     add_part_name(&title, story, part->first);
     text_add(&title, " and ");
     add_part_name(&title, story, part->second);
-    text_add(&words, "Lay both face up, edge to edge; low-tack tape across the front; turn the whole over; tape behind, "
-                     "from one end of the long seam to the other:");
+    text_add(&words, "Lay both face up, edge to edge; low-tack tape across the front; turn the whole over; ");
+    text_printf(&words, "%s, from one end of the long seam to the other:", behind);
     step.first_count = a->count;
     step.minutes = ((a->count == 1) + (b->count == 1)) * RATE_PIECE_MIN / 2;
     return list_united(story, a, b, &step, err) && add_step(story, step, &title, &words, err);

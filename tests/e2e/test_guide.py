@@ -44,7 +44,7 @@ class Guide(ProgramTest):
         cls.kit = build(cls.shared)
         cls.other = tempfile.mkdtemp(prefix="papermason-test-")
         cls.addClassCleanup(shutil.rmtree, cls.other, ignore_errors=True)
-        cls.a4 = build(cls.other, "--page", "a4")
+        cls.a4 = build(cls.other, "--page", "a4", "--cutter", "12x24") # with a blade alone
 
     def outside(self, *words):
         return subprocess.run(words, capture_output=True, timeout=120, check=False)
@@ -148,6 +148,31 @@ class Guide(ProgramTest):
         self.assertEqual(len(set(titles)), len(titles))
 
     @needs("pdftotext")
+    def test_a_kit_for_a_blade_alone_speaks_of_no_other_tool_and_of_no_letters_on_edges(self):
+        tools = re.compile(r"\b(scored?|pen|pens)\b")
+        spoken = {kit: "\n".join(self.pages(kit)) + (kit / "READ-ME-FIRST.txt").read_text() for kit in (self.kit, self.a4)}
+        self.assertRegex(spoken[self.kit], tools)
+        self.assertNotRegex(spoken[self.a4], tools)
+        self.assertIn("A small letter on a seam", spoken[self.kit])
+        self.assertNotIn("A small letter on a seam", spoken[self.a4])
+        self.assertRegex(spoken[self.kit], r"[0-9] to [A-Z][0-9]+ \([A-Z, ]+\): ")
+        self.assertNotRegex(spoken[self.a4], r"[0-9] to [A-Z][0-9]+ \([A-Z, ]+\): ")
+
+    @needs("pdftotext")
+    def test_pieces_of_the_base_that_no_seam_joins_are_told_where_to_lie(self):
+        whole = " ".join(" ".join(self.pages(self.kit)).split())
+        kit = kit_reader.read_kit(self.kit)
+        joined = {name for seam in kit["seams"] for name in seam["pieces"]}
+        loose = [piece for piece in kit["pieces"] if piece["layer"] == "A" and piece["id"] not in joined]
+        self.assertGreater(len(loose), 5)
+        for piece in loose:
+            found = re.search(rf"\b{piece['id']}: [0-9 /]+ in \(([0-9]+) mm\) from the left, [0-9 /]+ in \(([0-9]+) mm\) from the top", whole)
+            self.assertIsNotNone(found, piece["id"])
+            box = kit_reader.box(kit_reader.path_rings(piece["outline"]))
+            for k in range(2):
+                self.assertAlmostEqual(float(found.group(k + 1)), box[k], delta=0.7)
+
+    @needs("pdftotext")
     def test_every_step_has_a_picture_before_and_after(self):
         for kit_folder in (self.kit, self.a4):
             whole = "\n".join(self.pages(kit_folder))
@@ -173,8 +198,8 @@ class Guide(ProgramTest):
         point_mm, compared = 25.4 / 72, 0
         spans = {}
         for piece in kit_reader.read_kit(self.kit)["pieces"]:
-            xs = [float(x) for x in re.findall(r"([-0-9.]+) [-0-9.]+", piece["outline"])]
-            spans[piece["id"]] = (min(xs), max(xs))
+            low, _, high, _ = kit_reader.box(kit_reader.path_rings(piece["outline"]))
+            spans[piece["id"]] = (low, high)
         for page in self.words(self.kit):
             right = 215.9 - 15
             titles = sorted(y0 for x0, y0, _, _, word in page if re.fullmatch(r"[0-9]+\.", word) and abs(x0 * point_mm - 22) < 0.7)
