@@ -34,11 +34,23 @@ typedef struct NestOptions {
     double gap_mm;          // 3; 5 on textured paper and board: their edges fray
     NestTurn turn;          // free; halves on grained paper, none on textured
     int orders;             // how many piece orders are tried (a fixed amount of work, whatever the machine)
+    int moves;              // of pieces, to save sheets afterwards; likewise
     uint64_t seed;
 } NestOptions;
 
 NestOptions nest_defaults(const Paper *paper);
 
+// The first answer: one piece after the other.
+MUST_USE bool nest_start(const NestItem *items, int item_count, const NestOptions *options, Arena *keep, Work *work,
+                         NestResult *out, Error *err);
+
+// A better answer, or the same: sheets are emptied into the others while that is possible, then the last one is used less. At most
+// `moves` pieces are moved (and a few more to end a round); the same moves and seed give the same bytes. `work` needs an overlay
+// handle unless the gap is 0. Like the first answer, it has passed nest_check.
+MUST_USE bool nest_improve(const NestItem *items, int item_count, const NestOptions *options, const NestResult *from, int64_t moves,
+                           uint64_t seed, Arena *keep, Work *work, NestResult *out, Error *err);
+
+// Both, with the options' moves and seed.
 MUST_USE bool nest_pieces(const NestItem *items, int item_count, const NestOptions *options, Arena *keep, Work *work,
                           NestResult *out, Error *err);
 
