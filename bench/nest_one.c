@@ -1,12 +1,13 @@
 // nest_one.c - see nest_one.h.
 //   nest-bench INSTANCE.json (--seconds S | --moves M) --seed N --rotations file|90|free --out LAYOUT.json
 // Instances are scaled so that the strip (the sheet's longer side) is SCALED_MM wide: whole micrometres are then far finer than the
-// data. A placement turns the outline about its own origin by angle_deg, then shifts it by x, y, in the instance's own units.
+// data. Instances with a gap (bench/kit_instances.py) stay in millimetres. A placement turns the outline about its own origin by angle_deg, then shifts it by x, y, in the instance's own units.
 #include "nest_one.h"
 
 #include "nest/check.h"
 #include "nest/nest.h"
 #include "nest_strip.h"
+#include "shape/overlay.h"
 
 #include <jansson.h>
 #include <math.h>
@@ -15,7 +16,9 @@
 #include <string.h>
 
 #define SCALED_MM 10000.0
+#define LARGEST_MM 99000.0     // as far as points reach
 #define MOST_TURNS 8
+#define BIN_SLICE 2000          // moves between two looks at the clock
 
 typedef struct Asked {
     const char *instance, *rotations, *out;
@@ -39,7 +42,7 @@ typedef struct Instance {
     Fit turns[MOST_TURNS];
     int turn_count;
     bool free_turns;
-    double area_mm2;
+    double area_mm2, gap_mm, corner_mm;
 } Instance;
 
 typedef struct Put {
@@ -82,29 +85,37 @@ static bool number_at(const json_t *array, size_t i, double *out)
     return json_is_number(value) && isfinite(*out) && fabs(*out) < 1e9;
 }
 
-static const Rings *read_outline(const json_t *outline, double scale, Arena *keep)
+static bool read_ring(const json_t *outline, double scale, bool hole, Arena *keep, Ring *out)
 {
     size_t count = json_array_size(outline);
-    Rings *rings = arena_new(keep, Rings, 1);
-    if (count < 3 || !rings) return NULL;
-    rings->items = arena_new(keep, Ring, 1);
-    Ring *ring = rings->items;
-    ring->points = arena_new(keep, Point, count);
+    *out = (Ring){arena_new(keep, Point, count), 0};
+    if (count < 3 || !out->points) return false;
     for (size_t i = 0; i < count; i++) {
         double x, y;
-        if (!number_at(json_array_get(outline, i), 0, &x) || !number_at(json_array_get(outline, i), 1, &y)) return NULL;
-        if (fabs(x * scale) > 99000 || fabs(y * scale) > 99000) return NULL;
+        if (!number_at(json_array_get(outline, i), 0, &x) || !number_at(json_array_get(outline, i), 1, &y)) return false;
+        if (fabs(x * scale) > LARGEST_MM || fabs(y * scale) > LARGEST_MM) return false;
         Point p = point_from_mm(x * scale, y * scale);
-        if (ring->count == 0 || !point_equal(p, ring->points[ring->count - 1])) ring->points[ring->count++] = p;
+        if (out->count == 0 || !point_equal(p, out->points[out->count - 1])) out->points[out->count++] = p;
     }
-    rings->count = 1;
-    if (ring->count < 3 || !ring_is_simple(ring)) return NULL;
-    if (ring_area2_um2(ring) < 0)
-        for (int i = 0; i < ring->count / 2; i++) {
-            Point kept = ring->points[i];
-            ring->points[i] = ring->points[ring->count - 1 - i];
-            ring->points[ring->count - 1 - i] = kept;
+    if (out->count < 3 || !ring_is_simple(out)) return false;
+    if ((ring_area2_um2(out) < 0) != hole)
+        for (int i = 0; i < out->count / 2; i++) {
+            Point kept = out->points[i];
+            out->points[i] = out->points[out->count - 1 - i];
+            out->points[out->count - 1 - i] = kept;
         }
+    return true;
+}
+
+static const Rings *read_outline(const json_t *item, double scale, Arena *keep)
+{
+    const json_t *holes = json_object_get(item, "holes");
+    Rings *rings = arena_new(keep, Rings, 1);
+    if (!rings) return NULL;
+    rings->items = arena_new(keep, Ring, json_array_size(holes) + 1);
+    if (!rings->items || !read_ring(json_object_get(item, "outline"), scale, false, keep, &rings->items[rings->count++])) return NULL;
+    for (size_t h = 0; h < json_array_size(holes); h++)
+        if (!read_ring(json_array_get(holes, h), scale, true, keep, &rings->items[rings->count++])) return NULL;
     return rings;
 }
 
@@ -138,7 +149,7 @@ static bool read_items(const json_t *items, Arena *keep, Instance *out)
         long id = (long)json_integer_value(json_object_get(item, "id"));
         snprintf(text, sizeof text, "item %ld: a demand is a whole number from 1 to 10000", id);
         if (demand < 1 || demand > 10000) return fail(text);
-        const Rings *rings = read_outline(json_object_get(item, "outline"), out->scale, keep);
+        const Rings *rings = read_outline(item, out->scale, keep);
         snprintf(text, sizeof text, "item %ld: its outline is not one simple polygon of finite numbers", id);
         if (!rings) return fail(text);
         for (int copy = 0; copy < demand; copy++) {
@@ -161,7 +172,9 @@ static bool read_instance(const Asked *asked, const json_t *root, Arena *keep, I
     double widest = sheet ? fmax(out->sheet[0], out->sheet[1]) : out->strip;
     if (!out->name || !(widest > 0) || !isfinite(widest) || (sheet && !(fmin(out->sheet[0], out->sheet[1]) > 0)))
         return fail("the instance has no name, or neither strip_width nor sheet");
-    out->scale = SCALED_MM / widest;
+    out->gap_mm = json_number_value(json_object_get(root, "gap_mm"));
+    out->corner_mm = json_number_value(json_object_get(root, "corner_mm"));
+    out->scale = out->gap_mm > 0 ? 1 : SCALED_MM / widest; // with a gap the units are millimetres
     read_turns(asked, root, out);
     return read_items(json_object_get(root, "items"), keep, out);
 }
@@ -232,6 +245,63 @@ static bool run_strip(const Asked *asked, Instance *instance, Arena *keep, Work 
     return true;
 }
 
+// --- bins ---
+
+static bool turn_of(const Asked *asked, const Instance *instance, NestTurn *out, Error *err)
+{
+    if (instance->free_turns) *out = NEST_TURN_FREE;
+    else if (strcmp(asked->rotations, "90") == 0 || instance->turn_count == 4) *out = NEST_TURN_QUARTERS;
+    else if (instance->turn_count == 2) *out = NEST_TURN_HALVES;
+    else if (instance->turn_count == 1) *out = NEST_TURN_NONE;
+    else return error_set(err, ERROR_INPUT, "%d allowed angles; sheets know 1, 2, 4 or all", instance->turn_count);
+    return true;
+}
+
+// Some large pieces fit at one angle alone.
+static bool fit_of(const Rings *rings, Space space, Arena *keep, Fit *out, Error *err)
+{
+    int count;
+    Point *hull = hull_make(rings->items[0].points, rings->items[0].count, keep, &count);
+    if (!hull) return error_memory(err);
+    if (!hull_fits(hull, count, space, out)) *out = (Fit){1, 0};
+    return true;
+}
+
+static bool run_bin(const Asked *asked, Instance *instance, Arena *keep, Work *work, Put *puts, int *sheets, int64_t *moves,
+                    double *seconds, Error *err)
+{
+    NestOptions options = {.paper = {.id = "the instance"}, .space = {instance->sheet[0] * instance->scale, instance->sheet[1] * instance->scale, instance->corner_mm, false},
+                           .gap_mm = instance->gap_mm, .orders = 15, .seed = asked->seed};
+    NestItem *items = arena_new(keep, NestItem, instance->count);
+    bool *bad = arena_new(keep, bool, instance->count);
+    if (!items || !bad) return error_memory(err);
+    for (int i = 0; i < instance->count; i++) {
+        items[i] = (NestItem){instance->ones[i].rings, {1, 0}};
+        if (instance->free_turns && !fit_of(items[i].rings, options.space, keep, &items[i].fit, err)) return false;
+    }
+    NestResult best, next;
+    double start = bench_cpu_s();
+    if (!turn_of(asked, instance, &options.turn, err)) return false;
+    if (!nest_start(items, instance->count, &options, keep, work, &best, err)) return false;
+    fprintf(stderr, "%-14s first answer: %d sheets after %.2f s\n", instance->name, best.sheet_count, bench_cpu_s() - start);
+    *moves = 0;
+    for (uint64_t slice = 0; asked->moves > 0 ? *moves < asked->moves : bench_cpu_s() - start < asked->seconds; slice++) {
+        int64_t now = asked->moves > 0 && asked->moves - *moves < BIN_SLICE ? asked->moves - *moves : BIN_SLICE;
+        if (!nest_improve(items, instance->count, &options, &best, now, asked->seed + slice, keep, work, &next, err)) return false;
+        best = next;
+        *moves += now;
+    }
+    *seconds = bench_cpu_s() - start;
+    if (!nest_check(items, instance->count, &options, best.places, work, bad, err)) return false;
+    for (int i = 0; i < instance->count; i++) {
+        const double *m = best.places[i].to_sheet;
+        if (bad[i]) return error_set(err, ERROR_PROOF, "the check refuses copy %d of item %ld", instance->ones[i].copy, instance->ones[i].id);
+        puts[i] = (Put){best.places[i].sheet, {m[0], m[1]}, m[4] / instance->scale, m[5] / instance->scale};
+    }
+    *sheets = best.sheet_count;
+    return true;
+}
+
 // --- writing ---
 
 static bool write_layout(const char *path, const Instance *instance, const Put *puts, double extent, double density, double seconds,
@@ -251,6 +321,33 @@ static bool write_layout(const char *path, const Instance *instance, const Put *
     return path ? fclose(file) == 0 : true;
 }
 
+static double density(const Instance *instance, double extent)
+{
+    double room = instance->strip > 0 ? extent * instance->strip : extent * instance->sheet[0] * instance->sheet[1];
+    return instance->area_mm2 / instance->scale / instance->scale / room * 100;
+}
+
+// 0 when the layout is written.
+static int run(const Asked *asked, Instance *instance, Arena *keep, Work *work)
+{
+    Error err = {0};
+    Put *puts = arena_new(keep, Put, instance->count);
+    double extent = 0, seconds = 0;
+    int64_t moves = 0;
+    int sheets = 0;
+    bool strip = instance->strip > 0, done = puts != NULL;
+    if (done && strip) done = run_strip(asked, instance, keep, work, puts, &extent, &moves, &seconds, &err);
+    else if (done) done = run_bin(asked, instance, keep, work, puts, &sheets, &moves, &seconds, &err);
+    if (!done) {
+        fprintf(stderr, "nest-bench: %s\n", err.text);
+        return err.kind == ERROR_PROOF ? 4 : 1;
+    }
+    if (!strip) extent = sheets;
+    fprintf(stderr, "%-14s %s %.6g  density %.2f  %lld moves  %.1f s\n", instance->name, strip ? "length" : "sheets", extent,
+            density(instance, extent), (long long)moves, seconds);
+    return write_layout(asked->out, instance, puts, extent, density(instance, extent), seconds, moves) ? 0 : 5;
+}
+
 int nest_one(int argc, char **argv)
 {
     Asked asked;
@@ -262,19 +359,9 @@ int nest_one(int argc, char **argv)
     Error err = {0};
     Instance instance;
     int code = 3;
-    if (read_instance(&asked, root, &keep, &instance)) {
-        Put *puts = arena_new(&keep, Put, instance.count);
-        double extent = 0, seconds = 0;
-        int64_t moves = 0;
-        if (puts && run_strip(&asked, &instance, &keep, &work, puts, &extent, &moves, &seconds, &err)) {
-            double density = instance.area_mm2 / instance.scale / instance.scale / (extent * instance.strip) * 100;
-            fprintf(stderr, "%-10s density %.2f  length %.6g  %lld moves  %.1f s\n", instance.name, density, extent, (long long)moves, seconds);
-            code = write_layout(asked.out, &instance, puts, extent, density, seconds, moves) ? 0 : 5;
-        } else {
-            fprintf(stderr, "nest-bench: %s\n", err.text);
-            code = 1;
-        }
-    }
+    if (!overlay_create(NULL, &work.overlay, &err)) code = 5;
+    else if (read_instance(&asked, root, &keep, &instance)) code = run(&asked, &instance, &keep, &work);
+    overlay_destroy(work.overlay);
     arena_free(&work.scratch);
     arena_free(&keep);
     json_decref(root);

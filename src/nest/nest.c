@@ -18,8 +18,8 @@
 #define CELLS_A_SIDE 240        // of a square as large as the sheet: more is slower, fewer misses narrow places
 #define LEAST_CELL_MM 0.4
 #define WRITTEN_MM 0.012        // added to the gap: curves bulge 0.005 over their flat edges, and 3 decimals are written
-#define DEFAULT_ORDERS 15
-#define DEFAULT_MOVES 300       // about 60 ms a paper
+#define DEFAULT_ORDERS 6
+#define DEFAULT_MOVES 1000      // about 0.1 s a paper; what more orders find, moves find sooner
 #define GAP_MM 3.0              // less: paper tears between two cuts; more: waste. Common practice, no source
 #define ROUGH_GAP_MM 5.0        // of textured paper and of board
 #define BOARD_GSM 400.0         // heavier is board
