@@ -267,6 +267,18 @@ static bool fit_of(const Rings *rings, Space space, Arena *keep, Fit *out, Error
     return true;
 }
 
+// Named before the search, in the instance's own units.
+static bool fits(const Instance *instance, int i, const NestItem *item, const NestOptions *options, Arena *keep, Work *work, Error *err)
+{
+    Fit *turns;
+    int count;
+    if (!shape_turns(item, options, keep, work, &turns, &count, err)) return false;
+    if (count > 0) return true;
+    Box box = rings_box(item->rings);
+    return error_set(err, ERROR_JOB, "item %ld (%g x %g) fits no sheet of %g x %g at any allowed angle", instance->ones[i].id,
+                     box_width_mm(box) / instance->scale, box_height_mm(box) / instance->scale, instance->sheet[0], instance->sheet[1]);
+}
+
 static bool run_bin(const Asked *asked, Instance *instance, Arena *keep, Work *work, Put *puts, int *sheets, int64_t *moves,
                     double *seconds, Error *err)
 {
@@ -282,6 +294,8 @@ static bool run_bin(const Asked *asked, Instance *instance, Arena *keep, Work *w
     NestResult best, next;
     double start = bench_cpu_s();
     if (!turn_of(asked, instance, &options.turn, err)) return false;
+    for (int i = 0; i < instance->count; i++)
+        if (!fits(instance, i, &items[i], &options, keep, work, err)) return false;
     if (!nest_start(items, instance->count, &options, keep, work, &best, err)) return false;
     fprintf(stderr, "%-14s first answer: %d sheets after %.2f s\n", instance->name, best.sheet_count, bench_cpu_s() - start);
     *moves = 0;

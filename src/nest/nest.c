@@ -307,10 +307,22 @@ static bool nest_in(Nest *nest, Arena *own, Arena *keep, Work *work, NestResult 
     return true;
 }
 
+static bool options_are_sound(const NestOptions *options, Error *err)
+{
+    const Space *space = &options->space;
+    if (!isfinite(space->width_mm) || !isfinite(space->height_mm) || space->width_mm <= 0.0 || space->height_mm <= 0.0)
+        return error_set(err, ERROR_INPUT, "the space of %s is %g x %g mm; both should be more than 0", options->paper.id, space->width_mm,
+                         space->height_mm);
+    if (!isfinite(options->gap_mm) || options->gap_mm < 0.0)
+        return error_set(err, ERROR_INPUT, "the gap is %g mm; it should be 0 or more", options->gap_mm);
+    return true;
+}
+
 bool nest_start(const NestItem *items, int item_count, const NestOptions *options, Arena *keep, Work *work, NestResult *out,
                 Error *err)
 {
     memset(out, 0, sizeof *out);
+    if (!options_are_sound(options, err)) return false;
     if (item_count == 0) return true;
     ArenaMark mark = arena_mark(&work->scratch);
     Arena own = arena_make(work->scratch.budget_bytes);

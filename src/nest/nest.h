@@ -2,7 +2,8 @@
 // Units:   placements take finished-piece millimetres to sheet millimetres: x' = a x + c y + e, y' = b x + d y + f
 //          (SVG matrix order), a turn and a shift, never mirrored. Values are already rounded to 9 decimals.
 // Shape:   each piece lies in the usable box, clear of the corner marks, touching the box allowed; pieces are `gap_mm` apart.
-// Errors:  ERROR_JOB when a piece fits no sheet (it is a caller's bug when the seams are ours).
+// Errors:  ERROR_JOB when a piece fits no sheet (it is a caller's bug when the seams are ours); ERROR_INPUT for a space or gap that is
+//          no size.
 #ifndef PM_NEST_NEST_H
 #define PM_NEST_NEST_H
 

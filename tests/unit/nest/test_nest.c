@@ -377,6 +377,22 @@ static void without_a_gap__touching_is_fine_and_any_overlap_is_seen(void **state
     case_free(&c);
 }
 
+static void no_size__is_refused(void **state)
+{
+    (void)state;
+    const double bad[] = {NAN, INFINITY, -1};
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++)
+        for (int which = 0; which < 3; which++) {
+            Case c = case_make("letter");
+            add_box(&c, 60, 30);
+            *(which == 0 ? &c.options.gap_mm : which == 1 ? &c.options.space.width_mm : &c.options.space.height_mm) = bad[i];
+            assert_false(nest_pieces(c.items, c.count, &c.options, &c.keep, &c.work, &c.result, &c.err));
+            assert_int_equal(c.err.kind, ERROR_INPUT);
+            assert_null(c.result.places);
+            case_free(&c);
+        }
+}
+
 // Each piece alone on a sheet, upright, near its corner.
 static void start_with_one_a_sheet(Case *c, NestResult *out)
 {
@@ -485,6 +501,7 @@ int main(void)
         cmocka_unit_test(little_memory__is_said_at_every_step),
         cmocka_unit_test(check__sees_overlap_nearness_and_leaving),
         cmocka_unit_test(without_a_gap__touching_is_fine_and_any_overlap_is_seen),
+        cmocka_unit_test(no_size__is_refused),
         cmocka_unit_test(improve__empties_sheets_that_are_not_needed),
         cmocka_unit_test(improve__leaves_what_cannot_share),
         cmocka_unit_test(improve__without_moves_is_the_same),
