@@ -5,6 +5,8 @@
 //          made ones: rings and discs, frames in frames, pieces like those of a kit.
 #include "base/rng.h"
 #include "nest/nest.h"
+#include "nest_one.h"
+#include "shape/overlay.h"
 
 #include <dirent.h>
 #include <jansson.h>
@@ -106,6 +108,7 @@ static Score run(const Set *set, double width_mm, double height_mm, double corne
     Error err = {0};
     NestResult result;
     Score score = {0, 0, 0, 0};
+    if (!overlay_create(NULL, &work.overlay, &err)) return score;
     double start = cpu_s();
     if (!nest_pieces(set->items, set->count, &options, &keep, &work, &result, &err)) {
         printf("  failed: %s\n", err.text);
@@ -128,6 +131,7 @@ static Score run(const Set *set, double width_mm, double height_mm, double corne
     }
     arena_free(&keep);
     arena_free(&work.scratch);
+    overlay_destroy(work.overlay);
     return score;
 }
 
@@ -240,8 +244,9 @@ static int by_text(const void *a, const void *b)
     return strcmp(*(const char *const *)a, *(const char *const *)b);
 }
 
-int main(void)
+int main(int argc, char **argv)
 {
+    if (argc > 1) return nest_one(argc, argv);
     bench_made();
     const char *shared = getenv("PM_SHARED");
     char folder[2048];

@@ -92,6 +92,7 @@ static bool prepare_nest(Run *run, int paper, Error *err)
     Key key = view_nest_key(unit->items, entry->piece_count, &unit->options);
     if (run->options->unrefined && unit->options.orders > 1 && !run_knows(run, key)) {
         unit->options.orders = 1;
+        unit->options.moves = 0;
         key = view_nest_key(unit->items, entry->piece_count, &unit->options);
     }
     bool is_new;

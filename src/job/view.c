@@ -417,6 +417,7 @@ Key view_nest_key(const NestItem *items, int count, const NestOptions *options)
     for (size_t i = 0; i < sizeof measures / sizeof measures[0]; i++) hash_double(&h, measures[i]);
     hash_int(&h, options->turn);
     hash_int(&h, options->orders);
+    hash_int(&h, options->moves);
     hash_int(&h, (int64_t)options->seed);
     hash_int(&h, count);
     for (int i = 0; i < count; i++) {

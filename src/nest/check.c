@@ -116,6 +116,80 @@ static bool boxes_near(const Outline *a, const Outline *b, double gap)
            b->least.y <= a->most.y + gap;
 }
 
+static double to_outline(Spot2 p, const Outline *outline)
+{
+    double least = INFINITY;
+    for (int i = 0; i < outline->count; i++) least = fmin(least, to_segment(p, &outline->segments[i]));
+    return least;
+}
+
+static bool deep_in_both(const Outline *a, const Outline *b, Spot2 p)
+{
+    return contains(a, p) && contains(b, p) && to_outline(p, a) > SLACK_MM && to_outline(p, b) > SLACK_MM;
+}
+
+static int by_double(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+// Where along s the outline may come in, go out, or begin to run along it.
+static int changes_along(const Segment *s, const Outline *outline, double *at)
+{
+    Spot2 d = minus(s->b, s->a);
+    double length2 = dot(d, d);
+    int count = 0;
+    at[count++] = 0;
+    at[count++] = 1;
+    for (int i = 0; i < outline->count && length2 > 0; i++) {
+        const Segment *t = &outline->segments[i];
+        double from = turn_of(s->a, s->b, t->a), to = turn_of(s->a, s->b, t->b);
+        if (to_segment(t->a, s) <= SLACK_MM) at[count++] = dot(minus(t->a, s->a), d) / length2;
+        if ((from > 0) == (to > 0)) continue;
+        double u = from / (from - to);
+        Spot2 p = {t->a.x + u * (t->b.x - t->a.x) - s->a.x, t->a.y + u * (t->b.y - t->a.y) - s->a.y};
+        double along = dot(p, d) / length2;
+        if (along > 0 && along < 1) at[count++] = along;
+    }
+    qsort(at, (size_t)count, sizeof *at, by_double);
+    return count;
+}
+
+// Without a gap outlines may touch and run along each other, so distances tell nothing. Between two changes along an edge of a all
+// of it is inside b, outside, or on its edge: one point beside the middle, in a's material, speaks for it.
+static bool insides_meet(const Outline *a, const Outline *b, double *at)
+{
+    for (int i = 0; i < a->count; i++) {
+        const Segment *s = &a->segments[i];
+        if (s->least_x > b->most.x || s->most_x < b->least.x || fmin(s->a.y, s->b.y) > b->most.y || fmax(s->a.y, s->b.y) < b->least.y)
+            continue;
+        Spot2 d = minus(s->b, s->a);
+        double length = sqrt(dot(d, d));
+        int count = changes_along(s, b, at);
+        for (int k = 0; k + 1 < count; k++) {
+            double t = (at[k] + at[k + 1]) / 2, by = 3 * SLACK_MM / length;
+            Spot2 p = {s->a.x + t * d.x - d.y * by, s->a.y + t * d.y + d.x * by};
+            Spot2 q = {s->a.x + t * d.x + d.y * by, s->a.y + t * d.y - d.x * by};
+            if ((at[k + 1] - at[k]) * length > SLACK_MM && (deep_in_both(a, b, p) || deep_in_both(a, b, q))) return true;
+        }
+    }
+    return false;
+}
+
+static bool meet(const Outline *a, const Outline *b, Work *work, bool *out, Error *err)
+{
+    ArenaMark mark = arena_mark(&work->scratch);
+    *out = false;
+    if (!boxes_near(a, b, 0)) return true;
+    int most = a->count > b->count ? a->count : b->count;
+    double *at = arena_new(&work->scratch, double, 2 * (size_t)most + 2);
+    if (!at) return error_memory(err);
+    *out = insides_meet(a, b, at) || insides_meet(b, a, at);
+    arena_rewind(&work->scratch, mark);
+    return true;
+}
+
 static bool apart(const Outline *a, const Outline *b, double gap)
 {
     if (!boxes_near(a, b, gap)) return true;
@@ -148,7 +222,8 @@ bool nest_check(const NestItem *items, int item_count, const NestOptions *option
         for (int j = 0; j < i && !out_bad[i]; j++) {
             if (places[j].sheet != places[i].sheet || out_bad[j]) continue;
             if (!work_goes_on(work, err)) return false;
-            out_bad[i] = !apart(&outlines[j], &outlines[i], options->gap_mm);
+            if (options->gap_mm > SLACK_MM) out_bad[i] = !apart(&outlines[j], &outlines[i], options->gap_mm);
+            else if (!meet(&outlines[j], &outlines[i], work, &out_bad[i], err)) return false;
         }
     }
     arena_rewind(&work->scratch, mark);

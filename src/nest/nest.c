@@ -8,6 +8,7 @@
 
 #include "base/rng.h"
 #include "nest/check.h"
+#include "nest/number.h"
 #include "nest/sheet.h"
 
 #include <math.h>
@@ -17,7 +18,8 @@
 #define CELLS_A_SIDE 240        // of a square as large as the sheet: more is slower, fewer misses narrow places
 #define LEAST_CELL_MM 0.4
 #define WRITTEN_MM 0.012        // added to the gap: curves bulge 0.005 over their flat edges, and 3 decimals are written
-#define DEFAULT_ORDERS 15
+#define DEFAULT_ORDERS 6
+#define DEFAULT_MOVES 1000      // about 0.1 s a paper; what more orders find, moves find sooner
 #define GAP_MM 3.0              // less: paper tears between two cuts; more: waste. Common practice, no source
 #define ROUGH_GAP_MM 5.0        // of textured paper and of board
 #define BOARD_GSM 400.0         // heavier is board
@@ -70,6 +72,7 @@ NestOptions nest_defaults(const Paper *paper)
                          .gap_mm = gap_of(paper),
                          .turn = turn_of(paper->direction),
                          .orders = DEFAULT_ORDERS,
+                         .moves = DEFAULT_MOVES,
                          .seed = 1};
 }
 
@@ -277,28 +280,6 @@ static bool settle(const Nest *nest, Work *work, Layout *layout, Error *err)
     return true;
 }
 
-// Sheets are numbered by their first item; the one that is used least comes last, so that its rest is one offcut.
-static bool number_sheets(const Nest *nest, Work *work, Layout *layout, Error *err)
-{
-    int *number = arena_new(&work->scratch, int, layout->sheet_count);
-    if (!number) return error_memory(err);
-    for (int s = 0; s < layout->sheet_count; s++) number[s] = -1;
-    int next = 0;
-    for (int i = 0; i < nest->count; i++) {
-        int s = layout->places[i].sheet;
-        if (s != layout->least_sheet && number[s] < 0) number[s] = next++;
-    }
-    for (int s = 0; s < layout->sheet_count; s++) // the least one; and sheets that lost all items to `settle`
-        if (number[s] < 0) number[s] = next;
-    int used = next;
-    for (int i = 0; i < nest->count; i++) {
-        layout->places[i].sheet = number[layout->places[i].sheet];
-        if (layout->places[i].sheet == next) used = next + 1;
-    }
-    layout->sheet_count = used;
-    return true;
-}
-
 static double cell_of(Space space)
 {
     double cell = sqrt(space.width_mm * space.height_mm) / CELLS_A_SIDE;
@@ -318,18 +299,30 @@ static bool nest_in(Nest *nest, Arena *own, Arena *keep, Work *work, NestResult 
 
     if (!sheet_open(nest->options->space, nest->cell_mm, grown.gap_mm, own, &nest->blank, err)) return false;
     Layout best;
-    if (!search(nest, work, &best, err) || !settle(nest, work, &best, err) || !number_sheets(nest, work, &best, err))
-        return false;
+    if (!search(nest, work, &best, err) || !settle(nest, work, &best, err)) return false;
+    if (!number_sheets(nest->items, nest->count, best.places, &best.sheet_count, work, err)) return false;
     NestPlace *places = arena_copy(keep, best.places, (size_t)nest->count, sizeof *places);
     if (!places) return error_memory(err);
     *out = (NestResult){places, best.sheet_count};
     return true;
 }
 
-bool nest_pieces(const NestItem *items, int item_count, const NestOptions *options, Arena *keep, Work *work,
-                 NestResult *out, Error *err)
+static bool options_are_sound(const NestOptions *options, Error *err)
+{
+    const Space *space = &options->space;
+    if (!isfinite(space->width_mm) || !isfinite(space->height_mm) || space->width_mm <= 0.0 || space->height_mm <= 0.0)
+        return error_set(err, ERROR_INPUT, "the space of %s is %g x %g mm; both should be more than 0", options->paper.id, space->width_mm,
+                         space->height_mm);
+    if (!isfinite(options->gap_mm) || options->gap_mm < 0.0)
+        return error_set(err, ERROR_INPUT, "the gap is %g mm; it should be 0 or more", options->gap_mm);
+    return true;
+}
+
+bool nest_start(const NestItem *items, int item_count, const NestOptions *options, Arena *keep, Work *work, NestResult *out,
+                Error *err)
 {
     memset(out, 0, sizeof *out);
+    if (!options_are_sound(options, err)) return false;
     if (item_count == 0) return true;
     ArenaMark mark = arena_mark(&work->scratch);
     Arena own = arena_make(work->scratch.budget_bytes);
@@ -338,4 +331,15 @@ bool nest_pieces(const NestItem *items, int item_count, const NestOptions *optio
     arena_free(&own);
     arena_rewind(&work->scratch, mark);
     return done;
+}
+
+bool nest_pieces(const NestItem *items, int item_count, const NestOptions *options, Arena *keep, Work *work,
+                 NestResult *out, Error *err)
+{
+    NestResult start;
+    if (!nest_start(items, item_count, options, keep, work, &start, err)) {
+        memset(out, 0, sizeof *out);
+        return false;
+    }
+    return nest_improve(items, item_count, options, &start, options->moves, options->seed, keep, work, out, err);
 }

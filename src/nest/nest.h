@@ -2,7 +2,8 @@
 // Units:   placements take finished-piece millimetres to sheet millimetres: x' = a x + c y + e, y' = b x + d y + f
 //          (SVG matrix order), a turn and a shift, never mirrored. Values are already rounded to 9 decimals.
 // Shape:   each piece lies in the usable box, clear of the corner marks, touching the box allowed; pieces are `gap_mm` apart.
-// Errors:  ERROR_JOB when a piece fits no sheet (it is a caller's bug when the seams are ours).
+// Errors:  ERROR_JOB when a piece fits no sheet (it is a caller's bug when the seams are ours); ERROR_INPUT for a space or gap that is
+//          no size.
 #ifndef PM_NEST_NEST_H
 #define PM_NEST_NEST_H
 
@@ -34,11 +35,23 @@ typedef struct NestOptions {
     double gap_mm;          // 3; 5 on textured paper and board: their edges fray
     NestTurn turn;          // free; halves on grained paper, none on textured
     int orders;             // how many piece orders are tried (a fixed amount of work, whatever the machine)
+    int moves;              // of pieces, to save sheets afterwards; likewise
     uint64_t seed;
 } NestOptions;
 
 NestOptions nest_defaults(const Paper *paper);
 
+// The first answer: one piece after the other.
+MUST_USE bool nest_start(const NestItem *items, int item_count, const NestOptions *options, Arena *keep, Work *work,
+                         NestResult *out, Error *err);
+
+// A better answer, or the same: sheets are emptied into the others while that is possible, then the last one is used less. At most
+// `moves` pieces are moved (and a few more to end a round); the same moves and seed give the same bytes. `work` needs an overlay
+// handle unless the gap is 0. Like the first answer, it has passed nest_check.
+MUST_USE bool nest_improve(const NestItem *items, int item_count, const NestOptions *options, const NestResult *from, int64_t moves,
+                           uint64_t seed, Arena *keep, Work *work, NestResult *out, Error *err);
+
+// Both, with the options' moves and seed.
 MUST_USE bool nest_pieces(const NestItem *items, int item_count, const NestOptions *options, Arena *keep, Work *work,
                           NestResult *out, Error *err);
 

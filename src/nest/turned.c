@@ -479,6 +479,22 @@ static Point *hull_of(const Rings *rings, Work *work, int *out_count)
     return hull_make(all, (int)count, &work->scratch, out_count);
 }
 
+bool shape_turns(const NestItem *item, const NestOptions *options, Arena *keep, Work *work, Fit **out, int *out_count, Error *err)
+{
+    ArenaMark mark = arena_mark(&work->scratch);
+    int hull_count;
+    double longest;
+    Point *hull = hull_of(item->rings, work, &hull_count);
+    *out_count = 0;
+    *out = arena_new(keep, Fit, MAX_TURNS);
+    if (!hull || !*out) return error_memory(err);
+    Turns turns = turns_to_try(item, options, hull, hull_count, &longest);
+    for (int i = 0; i < turns.count; i++)
+        if (hull_fits_at(hull, hull_count, options->space, turns.items[i])) (*out)[(*out_count)++] = turns.items[i];
+    arena_rewind(&work->scratch, mark);
+    return true;
+}
+
 bool shape_make(const NestItem *item, const NestOptions *options, double cell_mm, Arena *keep, Work *work, Shape *out,
                 Error *err)
 {

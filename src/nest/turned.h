@@ -52,6 +52,10 @@ typedef struct Shape {
 MUST_USE bool shape_make(const NestItem *item, const NestOptions *options, double cell_mm, Arena *keep, Work *work,
                          Shape *out, Error *err);
 
+// The angles that shape_make would try, as far as the item fits the space at them; none is no error.
+MUST_USE bool shape_turns(const NestItem *item, const NestOptions *options, Arena *keep, Work *work, Fit **out, int *out_count,
+                          Error *err);
+
 // Steps (5 to a side neighbour, 7 to a diagonal one) from each cell to the nearest one with `taken` set; the world
 // outside the grid is free. A grid without any taken cell is full of CELLS_FAR.
 #define CELLS_FAR 60000

@@ -8,6 +8,7 @@
 
 #include "base/rng.h"
 #include "nest/nest.h"
+#include "shape/overlay.h"
 #include "support/nest_measure.h"
 
 #include <string.h>
@@ -55,6 +56,7 @@ static void check_round(uint64_t seed)
     Arena keep = arena_make(0);
     Work work = {.scratch = arena_make(0)};
     Error err = {0};
+    assert_true(overlay_create(NULL, &work.overlay, &err));
     Paper paper;
     static const char *const PAPERS[] = {"letter", "12x12", "12x24", "a5", "letter,grained", "12x12,textured", "a4,500gsm"};
     assert_true(paper_parse(PAPERS[rng_below(&rng, 7)], &paper, &err));
@@ -95,6 +97,7 @@ static void check_round(uint64_t seed)
     assert_true(result.sheet_count * options.space.width_mm * options.space.height_mm >= area);
     arena_free(&keep);
     arena_free(&work.scratch);
+    overlay_destroy(work.overlay);
 }
 
 static void any_items__lie_inside_and_apart_and_no_sheet_is_empty(void **state)

@@ -8,6 +8,7 @@
 
 #include "nest/check.h"
 #include "nest/nest.h"
+#include "shape/overlay.h"
 #include "support/nest_measure.h"
 
 #include <string.h>
@@ -29,6 +30,7 @@ static Case case_make(const char *paper_word)
     Case c = {.keep = arena_make(0), .work = {.scratch = arena_make(0)}};
     Paper paper;
     assert_true(paper_parse(paper_word, &paper, &c.err));
+    assert_true(overlay_create(NULL, &c.work.overlay, &c.err));
     c.options = nest_defaults(&paper);
     return c;
 }
@@ -37,6 +39,7 @@ static void case_free(Case *c)
 {
     arena_free(&c->keep);
     arena_free(&c->work.scratch);
+    overlay_destroy(c->work.overlay);
 }
 
 // An item of up to 8 rings, given as points in mm, each ring ended by -1, -1; turned by (cos, sin).
@@ -355,6 +358,126 @@ static void check__sees_overlap_nearness_and_leaving(void **state)
     case_free(&c);
 }
 
+static void without_a_gap__touching_is_fine_and_any_overlap_is_seen(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    add_box(&c, 50, 50);
+    add_box(&c, 50, 50);
+    c.options.gap_mm = 0;
+    const double shift[][3] = {{50, 0, 0}, {49.99, 0, 1}, {0, 0, 1}, {25, 0, 1}, {50, 20, 0}, {30, 49.99, 1}, {30, 50, 0}, {10, 10, 1}};
+    NestPlace places[2] = {{0, {1, 0, 0, 1, -1000 + 60, -1000 + 60}}, {0, {1, 0, 0, 1, 0, 0}}};
+    bool bad[2];
+    for (size_t i = 0; i < sizeof shift / sizeof shift[0]; i++) {
+        places[1].to_sheet[4] = -1000 + 60 + shift[i][0];
+        places[1].to_sheet[5] = -1000 + 60 + shift[i][1];
+        assert_true(nest_check(c.items, 2, &c.options, places, &c.work, bad, &c.err));
+        assert_int_equal(bad[1], shift[i][2] == 1);
+    }
+    case_free(&c);
+}
+
+static void no_size__is_refused(void **state)
+{
+    (void)state;
+    const double bad[] = {NAN, INFINITY, -1};
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++)
+        for (int which = 0; which < 3; which++) {
+            Case c = case_make("letter");
+            add_box(&c, 60, 30);
+            *(which == 0 ? &c.options.gap_mm : which == 1 ? &c.options.space.width_mm : &c.options.space.height_mm) = bad[i];
+            assert_false(nest_pieces(c.items, c.count, &c.options, &c.keep, &c.work, &c.result, &c.err));
+            assert_int_equal(c.err.kind, ERROR_INPUT);
+            assert_null(c.result.places);
+            case_free(&c);
+        }
+}
+
+// Each piece alone on a sheet, upright, near its corner.
+static void start_with_one_a_sheet(Case *c, NestResult *out)
+{
+    *out = (NestResult){arena_new(&c->keep, NestPlace, c->count), c->count};
+    for (int i = 0; i < c->count; i++) {
+        const double at[6] = {1, 0, 0, 1, -990 + c->options.origin_mm[0], -990 + c->options.origin_mm[1]};
+        memcpy(out->places[i].to_sheet, at, sizeof at);
+        out->places[i].sheet = i;
+    }
+}
+
+static void improve__empties_sheets_that_are_not_needed(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    for (int i = 0; i < 4; i++) add_box(&c, 90, 120);
+    NestResult start, better, again;
+    start_with_one_a_sheet(&c, &start);
+    assert_true(nest_improve(c.items, c.count, &c.options, &start, 4000, 5, &c.keep, &c.work, &better, &c.err));
+    assert_int_equal(better.sheet_count, 1);
+    bool bad[4];
+    assert_true(nest_check(c.items, c.count, &c.options, better.places, &c.work, bad, &c.err));
+    for (int i = 0; i < 4; i++) assert_false(bad[i]);
+    assert_true(nest_improve(c.items, c.count, &c.options, &start, 4000, 5, &c.keep, &c.work, &again, &c.err));
+    assert_memory_equal(better.places, again.places, 4 * sizeof *again.places);
+    case_free(&c);
+}
+
+static void improve__leaves_what_cannot_share(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    for (int i = 0; i < 3; i++) add_box(&c, 150, 180);
+    NestResult start, better;
+    start_with_one_a_sheet(&c, &start);
+    assert_true(nest_improve(c.items, c.count, &c.options, &start, 500, 5, &c.keep, &c.work, &better, &c.err));
+    assert_int_equal(better.sheet_count, 3);
+    case_free(&c);
+}
+
+static void improve__without_moves_is_the_same(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    add_box(&c, 50, 60);
+    add_box(&c, 50, 60);
+    NestResult start, better;
+    start_with_one_a_sheet(&c, &start);
+    assert_true(nest_improve(c.items, c.count, &c.options, &start, 0, 5, &c.keep, &c.work, &better, &c.err));
+    assert_int_equal(better.sheet_count, 2);
+    assert_memory_equal(better.places, start.places, 2 * sizeof *start.places);
+    case_free(&c);
+}
+
+static void improve__keeps_the_direction_of_the_paper(void **state)
+{
+    (void)state;
+    Case c = case_make("letter,textured");
+    for (int i = 0; i < 6; i++) {
+        const double xy[] = {0, 0, 60 + i, 0, 0, 80, -1, -1};
+        add_rings(&c, xy, 1, 1, 0);
+    }
+    NestResult start, better;
+    start_with_one_a_sheet(&c, &start);
+    assert_true(nest_improve(c.items, c.count, &c.options, &start, 3000, 5, &c.keep, &c.work, &better, &c.err));
+    assert_true(better.sheet_count <= 2);
+    for (int i = 0; i < c.count; i++) assert_true(better.places[i].to_sheet[0] == 1 && better.places[i].to_sheet[1] == 0);
+    case_free(&c);
+}
+
+static void improve__uses_the_last_sheet_less(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    add_box(&c, 60, 40);
+    NestResult start, better;
+    start_with_one_a_sheet(&c, &start);
+    start.places[0].to_sheet[5] += 150;
+    assert_true(nest_improve(c.items, c.count, &c.options, &start, 400, 5, &c.keep, &c.work, &better, &c.err));
+    double before = 1000 * start.places[0].to_sheet[3] + start.places[0].to_sheet[5] + 40, low = 0;
+    for (int i = 0; i < 4; i++) low = fmax(low, dot_at(&better.places[0], c.items[0].rings->items[0].points[i]).y);
+    assert_true(low < before - 100);
+    case_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -377,6 +500,13 @@ int main(void)
         cmocka_unit_test(cancelled__stops_with_nothing),
         cmocka_unit_test(little_memory__is_said_at_every_step),
         cmocka_unit_test(check__sees_overlap_nearness_and_leaving),
+        cmocka_unit_test(without_a_gap__touching_is_fine_and_any_overlap_is_seen),
+        cmocka_unit_test(no_size__is_refused),
+        cmocka_unit_test(improve__empties_sheets_that_are_not_needed),
+        cmocka_unit_test(improve__leaves_what_cannot_share),
+        cmocka_unit_test(improve__without_moves_is_the_same),
+        cmocka_unit_test(improve__keeps_the_direction_of_the_paper),
+        cmocka_unit_test(improve__uses_the_last_sheet_less),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

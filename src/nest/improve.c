@@ -1,0 +1,387 @@
+// improve.c - nest_improve of nest.h.
+// Method:  all sheets of a group are one container. One of them is taken away, its pieces are spread over the others where they
+//          overlap least, and the whole is relaxed (`relax.h`) until nothing overlaps: a sheet saved. When that fails, two large
+//          pieces change places and it is tried again, then another group. At the end the last sheet is made shorter and shorter in the
+//          same way. `check` judges each answer; what it refuses never happened.
+// Source:  the container of disjoint sheets and the emptied sheet: our own; exchange as in relax.h.
+#include "nest/check.h"
+#include "nest/nest.h"
+#include "nest/number.h"
+#include "nest/relax.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define HOPELESS_FILL 0.90      // of the sheets left, by covers: fuller ones were never seen to come out. Higher: lost time
+#define GROUP_MOST 120          // pieces of a group: rounds grow with its square
+#define GROUP_SHEETS 12
+#define MOVES_A_PIECE 30        // one try's moves by the pieces of its group; a hopeless one costs no more
+#define TRIES_A_GROUP 3         // until another sheet is emptied
+#define PATIENCE 25
+#define SHORTEN_SHARE 0.25      // of the moves is kept for the last sheet
+#define SHORTEN_FIRST 0.16      // of the extent, halved when it fails
+#define SHORTEN_LEAST 0.01
+#define SHORTEN_PATIENCE 12
+
+typedef struct Improve {
+    const NestItem *items;
+    const NestOptions *options;
+    int count;
+    NestPlace *places;
+    int sheet_count;
+    Solid *solids;              // made when they are first needed
+    bool *made;
+    double *area_mm2;
+    Arena *own;
+    Rng rng;
+    int64_t moves_left;
+} Improve;
+
+typedef struct Group {          // some sheets, which one of them is to be emptied, and all pieces on them
+    int sheets[GROUP_SHEETS];   // the emptied one first
+    int sheet_count;
+    int *members;
+    int count;
+} Group;
+
+// --- pieces as solids ---
+
+static bool solid_of(Improve *im, int item, Work *work, Error *err)
+{
+    if (im->made[item]) return true;
+    Solid *solid = &im->solids[item];
+    for (int other = 0; other < item; other++) { // copies
+        if (!im->made[other] || im->items[other].rings != im->items[item].rings) continue;
+        *solid = im->solids[other];
+        im->made[item] = true;
+        return true;
+    }
+    Fit *turns;
+    if (!solid_make(im->items[item].rings, im->options->gap_mm, im->own, work, solid, err)) return false;
+    if (!shape_turns(&im->items[item], im->options, im->own, work, &turns, &solid->turn_count, err)) return false;
+    solid->turns = turns;
+    im->made[item] = true;
+    return true;
+}
+
+static Pose pose_of(const Improve *im, int item, int sheet)
+{
+    const double *m = im->places[item].to_sheet, *o = im->solids[item].origin_mm;
+    return (Pose){sheet, {m[0], m[1]}, m[0] * o[0] + m[2] * o[1] + m[4] - im->options->origin_mm[0],
+                  m[1] * o[0] + m[3] * o[1] + m[5] - im->options->origin_mm[1]};
+}
+
+static double rounded9(double value)
+{
+    double r = floor(fabs(value) * 1e9 + 0.5) / 1e9;
+    return value < 0 && r > 0 ? -r : r;
+}
+
+static NestPlace place_of(const Improve *im, int item, const Pose *pose, int sheet)
+{
+    const double *o = im->solids[item].origin_mm;
+    double c = rounded9(pose->turn.cos), s = rounded9(pose->turn.sin);
+    return (NestPlace){sheet, {c, s, rounded9(-s), c, rounded9(pose->x + im->options->origin_mm[0] - (c * o[0] - s * o[1])),
+                               rounded9(pose->y + im->options->origin_mm[1] - (s * o[0] + c * o[1]))}};
+}
+
+// --- bounds ---
+
+// Two discs that no sheet holds side by side: the farthest that their middles can be apart is the diagonal of what they leave.
+static bool cannot_share(Space space, double r, double q)
+{
+    double w = space.width_mm - r - q, h = space.height_mm - r - q;
+    return w < 0 || h < 0 || w * w + h * h < (r + q) * (r + q);
+}
+
+static int by_value_down(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x < y) - (x > y);
+}
+
+// How many of the group's pieces need a sheet each, at least: by discs and by area.
+static int least_sheets(const Improve *im, const Group *group, double *radii)
+{
+    double half = im->options->space.width_mm * im->options->space.height_mm / 2;
+    int by_area = 0, by_disc = 1;
+    for (int k = 0; k < group->count; k++) {
+        const Solid *solid = &im->solids[group->members[k]];
+        by_area += im->area_mm2[group->members[k]] > half;
+        radii[k] = (double)solid->discs.r[0] - 0.01;
+    }
+    qsort(radii, (size_t)group->count, sizeof *radii, by_value_down);
+    while (by_disc < group->count && cannot_share(im->options->space, radii[by_disc - 1], radii[by_disc])) by_disc++;
+    return by_area > by_disc ? by_area : by_disc;
+}
+
+// --- groups ---
+
+typedef struct Filled {
+    double area_mm2;
+    int sheet, pieces;
+} Filled;
+
+static int by_area_up(const void *a, const void *b)
+{
+    const Filled *x = a, *y = b;
+    if (x->area_mm2 != y->area_mm2) return x->area_mm2 < y->area_mm2 ? -1 : 1;
+    return (x->sheet > y->sheet) - (x->sheet < y->sheet);
+}
+
+static Filled *by_fill(const Improve *im, Work *work)
+{
+    Filled *filled = arena_new(&work->scratch, Filled, im->sheet_count);
+    if (!filled) return NULL;
+    for (int s = 0; s < im->sheet_count; s++) filled[s].sheet = s;
+    for (int i = 0; i < im->count; i++) {
+        filled[im->places[i].sheet].area_mm2 += im->area_mm2[i];
+        filled[im->places[i].sheet].pieces++;
+    }
+    qsort(filled, (size_t)im->sheet_count, sizeof *filled, by_area_up);
+    return filled;
+}
+
+static bool is_in(const Group *group, int sheet)
+{
+    for (int k = 0; k < group->sheet_count; k++)
+        if (group->sheets[k] == sheet) return true;
+    return false;
+}
+
+// The n-th least filled sheet, with the least filled others for as long as their pieces are not too many.
+static bool choose_group(Improve *im, int n, int most_sheets, Work *work, Group *out, Error *err)
+{
+    *out = (Group){0};
+    Filled *filled = by_fill(im, work);
+    out->members = arena_new(&work->scratch, int, im->count);
+    if (!filled || !out->members) return error_memory(err);
+    n %= im->sheet_count;
+    int pieces = filled[n].pieces;
+    out->sheets[out->sheet_count++] = filled[n].sheet;
+    for (int k = 0; k < im->sheet_count && out->sheet_count < most_sheets; k++) {
+        if (k == n || pieces + filled[k].pieces > GROUP_MOST) continue;
+        pieces += filled[k].pieces;
+        out->sheets[out->sheet_count++] = filled[k].sheet;
+    }
+    for (int i = 0; i < im->count; i++) {
+        if (!is_in(out, im->places[i].sheet)) continue;
+        out->members[out->count++] = i;
+        if (!solid_of(im, i, work, err)) return false;
+    }
+    return true;
+}
+
+static bool is_hopeless(const Improve *im, const Group *group, double *radii)
+{
+    double gap = im->options->gap_mm, area = 0;
+    double sheet = (im->options->space.width_mm + gap) * (im->options->space.height_mm + gap);
+    if (group->count > RELAX_MOST || group->sheet_count < 2) return true;
+    for (int k = 0; k < group->count; k++) {
+        const Solid *solid = &im->solids[group->members[k]];
+        if (solid->disc_count == 0 || solid->turn_count == 0) return true;
+        area += solid->area_mm2;
+    }
+    return area > HOPELESS_FILL * sheet * (group->sheet_count - 1) || least_sheets(im, group, radii) > group->sheet_count - 1;
+}
+
+// --- one try ---
+
+static bool open_group(Improve *im, const Group *group, int first_sheet, Work *work, Relax *out, Error *err)
+{
+    const Solid **solids = arena_new(&work->scratch, const Solid *, group->count);
+    Pose *poses = arena_new(&work->scratch, Pose, group->count);
+    if (!solids || !poses) return error_memory(err);
+    for (int k = 0; k < group->count; k++) {
+        int sheet = 0, item = group->members[k];
+        for (int s = first_sheet; s < group->sheet_count; s++)
+            if (group->sheets[s] == im->places[item].sheet) sheet = s - first_sheet;
+        solids[k] = &im->solids[item];
+        poses[k] = pose_of(im, item, sheet);
+    }
+    if (!relax_open(solids, poses, group->count, im->options->space, group->sheet_count - first_sheet, rng_next(&im->rng),
+                    &work->scratch, out, err))
+        return false;
+    out->free_turns = im->options->turn == NEST_TURN_FREE;
+    return true;
+}
+
+// The answer of the relaxation becomes the group's places when the check likes it.
+static bool adopt(Improve *im, const Group *group, int first_sheet, const Relax *relax, Work *work, bool *out, Error *err)
+{
+    NestItem *items = arena_new(&work->scratch, NestItem, group->count);
+    NestPlace *places = arena_new(&work->scratch, NestPlace, group->count);
+    bool *bad = arena_new(&work->scratch, bool, group->count);
+    if (!items || !places || !bad) return error_memory(err);
+    for (int k = 0; k < group->count; k++) {
+        const Pose *pose = &relax->bodies[k].pose;
+        items[k] = im->items[group->members[k]];
+        places[k] = place_of(im, group->members[k], pose, group->sheets[first_sheet + pose->sheet]);
+    }
+    if (!nest_check(items, group->count, im->options, places, work, bad, err)) return false;
+    *out = true;
+    for (int k = 0; k < group->count; k++) *out &= !bad[k];
+    for (int k = 0; k < group->count && *out; k++) im->places[group->members[k]] = places[k];
+    return true;
+}
+
+typedef struct Ranked { double area_mm2; int k; } Ranked;
+
+static int by_rank(const void *a, const void *b)
+{
+    const Ranked *x = a, *y = b;
+    if (x->area_mm2 != y->area_mm2) return x->area_mm2 > y->area_mm2 ? -1 : 1;
+    return (x->k > y->k) - (x->k < y->k);
+}
+
+// The emptied sheet's pieces, largest first, go where they overlap least.
+static bool spread(Improve *im, const Group *group, Relax *relax, Work *work, Error *err)
+{
+    Ranked *ranked = arena_new(&work->scratch, Ranked, group->count);
+    if (!ranked) return error_memory(err);
+    int count = 0;
+    for (int k = 0; k < group->count; k++)
+        if (im->places[group->members[k]].sheet == group->sheets[0]) ranked[count++] = (Ranked){im->area_mm2[group->members[k]], k};
+    qsort(ranked, (size_t)count, sizeof *ranked, by_rank);
+    for (int n = 0; n < count; n++) {
+        if (!work_goes_on(work, err)) return false;
+        relax_place(relax, ranked[n].k);
+    }
+    return true;
+}
+
+static bool separate(Improve *im, Relax *relax, int64_t moves, int patience, Work *work, bool *out, Error *err)
+{
+    return relax_separate(relax, moves < im->moves_left ? moves : im->moves_left, patience, work, out, err);
+}
+
+static void close_sheet(Improve *im, int sheet)
+{
+    im->sheet_count--;
+    for (int i = 0; i < im->count; i++)
+        if (im->places[i].sheet == im->sheet_count) im->places[i].sheet = sheet;
+}
+
+// Empties the first sheet of the group into the others. *out tells whether that came out.
+static bool empty_sheet(Improve *im, const Group *group, Work *work, bool *out, Error *err)
+{
+    Relax relax;
+    *out = false;
+    if (!open_group(im, group, 1, work, &relax, err) || !spread(im, group, &relax, work, err)) return false;
+    relax_forget_weights(&relax);
+    int64_t counted = 0;
+    for (int n = 0; n < TRIES_A_GROUP && im->moves_left > 0 && !*out; n++) {
+        if (n > 0) {
+            relax_swap(&relax);
+            relax_forget_weights(&relax);
+        }
+        if (!separate(im, &relax, (int64_t)MOVES_A_PIECE * group->count, PATIENCE, work, out, err)) return false;
+        im->moves_left -= relax.moves - counted;
+        counted = relax.moves;
+    }
+    if (!*out) return true;
+    if (!adopt(im, group, 1, &relax, work, out, err)) return false;
+    if (*out) close_sheet(im, group->sheets[0]);
+    return true;
+}
+
+// Goes on while there are moves and a group with hope.
+static bool save_sheets(Improve *im, Work *work, Error *err)
+{
+    double *radii = arena_new(im->own, double, im->count);
+    if (!radii) return error_memory(err);
+    int hopeless = 0;
+    for (int n = 0; im->moves_left > 0 && im->sheet_count > 1 && hopeless < im->sheet_count; n++) {
+        ArenaMark mark = arena_mark(&work->scratch);
+        Group group;
+        bool saved = false;
+        // the least filled half, so that the same few are not tried for ever
+        if (!choose_group(im, n % ((im->sheet_count + 1) / 2), GROUP_SHEETS, work, &group, err)) return false;
+        if (is_hopeless(im, &group, radii)) hopeless++;
+        else if (!empty_sheet(im, &group, work, &saved, err)) return false;
+        if (saved) n = -1, hopeless = 0;
+        arena_rewind(&work->scratch, mark);
+    }
+    return true;
+}
+
+// --- the last sheet ---
+
+static double extent_of(const Relax *relax, int sheet)
+{
+    double most = 0;
+    for (int k = 0; k < relax->count; k++)
+        if (relax->bodies[k].pose.sheet == sheet) most = fmax(most, relax->bodies[k].pose.y + relax->bodies[k].cast.hull_y1);
+    return most;
+}
+
+// The sheet that is used least gets shorter; its pieces may go to the next one.
+static bool shorten_last(Improve *im, Work *work, Error *err)
+{
+    ArenaMark mark = arena_mark(&work->scratch);
+    Group group;
+    Relax relax;
+    if (!choose_group(im, 0, 2, work, &group, err)) return false;
+    for (int k = 0; k < group.count; k++) // too thin to be moved about
+        if (im->solids[group.members[k]].disc_count == 0 || im->solids[group.members[k]].turn_count == 0) return true;
+    if (group.count == 0 || group.count > RELAX_MOST) return true;
+    if (!open_group(im, &group, 0, work, &relax, err)) return false;
+    Pose *best = arena_new(&work->scratch, Pose, group.count);
+    if (!best) return error_memory(err);
+    relax_get(&relax, best);
+    int64_t counted = 0;
+    for (double step = SHORTEN_FIRST; step > SHORTEN_LEAST && im->moves_left > 0;) {
+        bool done;
+        double to_mm = extent_of(&relax, 0) * (1 - step);
+        relax_set_size(&relax, 0, im->options->space.width_mm, to_mm);
+        if (!separate(im, &relax, (int64_t)MOVES_A_PIECE * group.count / 2, SHORTEN_PATIENCE, work, &done, err)) return false;
+        im->moves_left -= relax.moves - counted + 1;
+        counted = relax.moves;
+        if (done && !adopt(im, &group, 0, &relax, work, &done, err)) return false;
+        if (done) {
+            relax_get(&relax, best);
+            if (extent_of(&relax, 0) <= 0) break; // all went over to the other
+            continue;
+        }
+        step /= 2;
+        relax_set_size(&relax, 0, im->options->space.width_mm, im->options->space.height_mm);
+        relax_set(&relax, best);
+    }
+    arena_rewind(&work->scratch, mark);
+    return true;
+}
+
+// --- the whole ---
+
+static bool improve(Improve *im, const NestResult *from, int64_t moves, Arena *keep, Work *work, Error *err)
+{
+    im->places = arena_copy(keep, from->places, (size_t)im->count, sizeof *im->places);
+    im->solids = arena_new(im->own, Solid, im->count);
+    im->made = arena_new(im->own, bool, im->count);
+    im->area_mm2 = arena_new(im->own, double, im->count);
+    if (!im->places || !im->solids || !im->made || !im->area_mm2) return error_memory(err);
+    for (int i = 0; i < im->count; i++) im->area_mm2[i] = rings_area_mm2(im->items[i].rings);
+    int64_t kept = (int64_t)((double)moves * SHORTEN_SHARE);
+    im->moves_left = moves - kept;
+    if (!save_sheets(im, work, err)) return false;
+    im->moves_left = kept;
+    if (!shorten_last(im, work, err)) return false;
+    return number_sheets(im->items, im->count, im->places, &im->sheet_count, work, err);
+}
+
+bool nest_improve(const NestItem *items, int item_count, const NestOptions *options, const NestResult *from, int64_t moves,
+                  uint64_t seed, Arena *keep, Work *work, NestResult *out, Error *err)
+{
+    *out = *from;
+    if (item_count == 0 || moves <= 0) return true;
+    ArenaMark mark = arena_mark(&work->scratch);
+    Arena own = arena_make(work->scratch.budget_bytes);
+    Improve im = {.items = items, .options = options, .count = item_count, .sheet_count = from->sheet_count, .own = &own,
+                  .rng = rng_make(seed)};
+    bool done = improve(&im, from, moves, keep, work, err);
+    *out = done ? (NestResult){im.places, im.sheet_count} : (NestResult){0};
+    arena_free(&own);
+    arena_rewind(&work->scratch, mark);
+    return done;
+}

@@ -1,0 +1,14 @@
+// number.h - the order of sheets: by their first item, and the one that is used least last, so that its rest is one offcut.
+#ifndef PM_NEST_NUMBER_H
+#define PM_NEST_NUMBER_H
+
+#include "base/work.h"
+#include "nest/nest.h"
+
+// Gives places their numbers anew; sheets without items vanish.
+MUST_USE bool number_sheets(const NestItem *items, int item_count, NestPlace *places, int *sheet_count, Work *work, Error *err);
+
+// The lowest point (largest y on the sheet) of an item at its place.
+double place_extent_mm(const NestItem *item, const NestPlace *place);
+
+#endif
