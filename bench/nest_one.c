@@ -18,6 +18,7 @@
 #define SCALED_MM 10000.0
 #define LARGEST_MM 99000.0     // as far as points reach
 #define MOST_TURNS 8
+#define BIN_ORDERS 6
 #define BIN_SLICE 2000          // moves between two looks at the clock
 
 typedef struct Asked {
@@ -283,7 +284,7 @@ static bool run_bin(const Asked *asked, Instance *instance, Arena *keep, Work *w
                     double *seconds, Error *err)
 {
     NestOptions options = {.paper = {.id = "the instance"}, .space = {instance->sheet[0] * instance->scale, instance->sheet[1] * instance->scale, instance->corner_mm, false},
-                           .gap_mm = instance->gap_mm, .orders = 15, .seed = asked->seed};
+                           .gap_mm = instance->gap_mm, .orders = BIN_ORDERS, .seed = asked->seed};
     NestItem *items = arena_new(keep, NestItem, instance->count);
     bool *bad = arena_new(keep, bool, instance->count);
     if (!items || !bad) return error_memory(err);

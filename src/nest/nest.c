@@ -20,6 +20,7 @@
 #define WRITTEN_MM 0.012        // added to the gap: curves bulge 0.005 over their flat edges, and 3 decimals are written
 #define DEFAULT_ORDERS 6
 #define DEFAULT_MOVES 1000      // about 0.1 s a paper; what more orders find, moves find sooner
+#define MOST_LAID 1800          // items by orders: a thousand items get one order only, since the time grows with their square
 #define GAP_MM 3.0              // less: paper tears between two cuts; more: waste. Common practice, no source
 #define ROUGH_GAP_MM 5.0        // of textured paper and of board
 #define BOARD_GSM 400.0         // heavier is board
@@ -242,7 +243,8 @@ static bool search(const Nest *nest, Work *work, Layout *best, Error *err)
     if (!ranked || !order) return error_memory(err);
     if (!layout_new(nest, work, best, err) || !layout_new(nest, work, &other, err)) return false;
     Rng rng = rng_make(nest->options->seed);
-    int orders = nest->options->orders > 0 ? nest->options->orders : 1;
+    int most = MOST_LAID / nest->count, orders = nest->options->orders < most ? nest->options->orders : most;
+    if (orders < 1) orders = 1;
     for (int n = 0; n < orders; n++) {
         make_order(nest, n, best, &rng, ranked, order);
         if (!arrange(nest, order, (Way)(n % WAY_COUNT), work, &other, err)) return false;
