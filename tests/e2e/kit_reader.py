@@ -113,15 +113,26 @@ def drawn_objects(svg_file):
 
 
 class NearPoints:
-    """Finds whether some point lies within a tenth of a millimetre in both directions."""
+    """Finds whether some place of the lines through the points lies within a tenth of a millimetre in both directions."""
 
     def __init__(self, rings):
+        self.rings = [list(ring) for ring in rings]
         self.cells = {}
-        for ring in rings:
+        for ring in self.rings:
             for x, y in ring:
                 self.cells.setdefault((round(x), round(y)), []).append((x, y))
 
     def has(self, x, y, reach=0.1):
-        return any(abs(px - x) < reach and abs(py - y) < reach
-                   for i in (-1, 0, 1) for j in (-1, 0, 1)
-                   for px, py in self.cells.get((round(x) + i, round(y) + j), []))
+        if any(abs(px - x) < reach and abs(py - y) < reach
+               for i in (-1, 0, 1) for j in (-1, 0, 1)
+               for px, py in self.cells.get((round(x) + i, round(y) + j), [])):
+            return True
+        # Whoever writes a drawing may make one of two lines that go straight on, with points elsewhere on it.
+        return any(self.is_on(x, y, a, b, reach) for ring in self.rings for a, b in zip(ring, ring[1:] + ring[:1]))
+
+    @staticmethod
+    def is_on(x, y, a, b, reach):
+        dx, dy = b[0] - a[0], b[1] - a[1]
+        length2 = dx * dx + dy * dy
+        t = 0 if length2 == 0 else min(1, max(0, ((x - a[0]) * dx + (y - a[1]) * dy) / length2))
+        return abs(a[0] + t * dx - x) < reach and abs(a[1] + t * dy - y) < reach
