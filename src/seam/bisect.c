@@ -37,13 +37,6 @@ typedef struct Bisecting {
     size_t count, room;
 } Bisecting;
 
-static int ring_of(const Part *part, int edge)
-{
-    int r = 0;
-    while (edge >= part->first[r + 1]) r++;
-    return r;
-}
-
 static bool is_corner(const Bisecting *b, int i)
 {
     const Part *part = b->part;
@@ -98,7 +91,7 @@ static double area_beyond(const Part *part, int i, int e, Point to)
     double area = cross_mm2(part->points[i], to) + cross_mm2(to, part->points[start]);
     area += part->swept_mm2[i] - part->swept_mm2[start];
     if (start > i) {
-        int r = ring_of(part, i);
+        int r = part_ring_of(part, i);
         area += part->swept_mm2[part->first[r + 1]] - part->swept_mm2[part->first[r]];
     }
     return area;
@@ -123,7 +116,7 @@ static bool add_chord(Bisecting *b, int i, double dx, double dy, Error *err)
     double hidden = hiding_length_mm(b->hiding, chord.from, chord.to, b->scratch);
     if (hidden < 0.0) return error_memory(err);
     double share = SLIT_SHARE * part->area_mm2;
-    if (ring_of(part, i) == ring_of(part, e)) {
+    if (part_ring_of(part, i) == part_ring_of(part, e)) {
         double one = fabs(area_beyond(part, i, e, chord.to));
         share = fmin(one, fabs(part->area_mm2 - one));
     }

@@ -253,15 +253,12 @@ static bool rework_one(Choosing *c, const Candidate *start, Error *err)
     ArenaMark mark = arena_mark(scratch);
     Net net;
     Joined joined;
-    NetFrame frame;
     Reworked reworked;
     Plan *plan = arena_new(c->keep, Plan, 1);
     Candidate *items = arena_grow(c->keep, c->items, c->count, &c->capacity, sizeof *items);
     if (!plan || !items) return error_memory(err);
     c->items = items;
-    bool fine = net_frame_make(c->ground->part, start->layout.frame, scratch, &frame, err) &&
-                net_make(c->ground, &frame, &start->layout, scratch, &net, err) &&
-                net_join(c->ground, &net, c->options, start->way, scratch, c->work, &joined, err) &&
+    bool fine = candidate_carry_out(c->ground, start, c->options, c->work, &net, &joined, err) &&
                 rework_division(c->ground, &net, &joined, rework_tries(c, joined.piece_count), c->options, c->keep,
                                 c->work, &reworked, err);
     if (fine && reworked.kept > 0) {
@@ -331,14 +328,11 @@ bool choose_plan(const NetGround *ground, const Candidate *candidate, const Seam
     ArenaMark mark = arena_mark(scratch);
     Net net;
     Joined joined;
-    NetFrame frame;
     if (candidate->plan) {
         *out = *candidate->plan;
         return true;
     }
-    bool fine = net_frame_make(ground->part, candidate->layout.frame, scratch, &frame, err) &&
-                net_make(ground, &frame, &candidate->layout, scratch, &net, err) &&
-                net_join(ground, &net, options, candidate->way, scratch, work, &joined, err) &&
+    bool fine = candidate_carry_out(ground, candidate, options, work, &net, &joined, err) &&
                 plan_make(&net, &joined, &candidate->judgement, keep, scratch, out, err);
     arena_rewind(scratch, mark);
     return fine;

@@ -33,3 +33,12 @@ bool evaluate_layout(const NetGround *ground, const NetFrame *frame, const Layou
     arena_rewind(&work->scratch, mark);
     return fine;
 }
+
+bool candidate_carry_out(const NetGround *ground, const Candidate *candidate, const SeamOptions *options, Work *work,
+                         Net *net, Joined *joined, Error *err)
+{
+    NetFrame frame;
+    return net_frame_make(ground->part, candidate->layout.frame, &work->scratch, &frame, err) &&
+           net_make(ground, &frame, &candidate->layout, &work->scratch, net, err) &&
+           net_join(ground, net, options, candidate->way, &work->scratch, work, joined, err);
+}

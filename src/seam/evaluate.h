@@ -18,6 +18,10 @@ MUST_USE bool evaluate_layout(const NetGround *ground, const NetFrame *frame, co
                               JoinWay last, int most_pieces, const SeamOptions *options, Work *work, Candidate *out,
                               bool *usable, Error *err);
 
+// The net of a candidate that is a layout, and its faces joined, in scratch memory.
+MUST_USE bool candidate_carry_out(const NetGround *ground, const Candidate *candidate, const SeamOptions *options,
+                                  Work *work, Net *net, Joined *joined, Error *err);
+
 // True when a is to be preferred: within the grid's pieces first, then by cost.
 bool candidate_is_better(const Candidate *a, const Candidate *b);
 

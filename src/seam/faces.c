@@ -58,13 +58,6 @@ static double cross_mm2(Point a, Point b)
     return ((double)a.x * b.y - (double)b.x * a.y) * 0.5e-6;
 }
 
-static int ring_of(const Part *part, int edge)
-{
-    int r = 0;
-    while (edge >= part->first[r + 1]) r++;
-    return r;
-}
-
 // Goes along the outline from one node to the next.
 static void walk_outline(const Part *part, const NetNode *from, const NetNode *to, Walk *walk)
 {
@@ -76,7 +69,7 @@ static void walk_outline(const Part *part, const NetNode *from, const NetNode *t
     walk->area_mm2 += cross_mm2(from->at, part->points[start]) + cross_mm2(part->points[end], to->at);
     walk->area_mm2 += part->swept_mm2[end] - part->swept_mm2[start];
     if (start > end) {
-        int r = ring_of(part, end);
+        int r = part_ring_of(part, end);
         walk->area_mm2 += part->swept_mm2[part->first[r + 1]] - part->swept_mm2[part->first[r]];
     }
     for (int i = start;; i = part->next[i]) {
@@ -101,7 +94,7 @@ static bool is_before(const NetNode *a, const NetNode *b)
     return a->edge != b->edge ? a->edge < b->edge : a->along < b->along;
 }
 
-static int only_leaving(const NetNode *node)
+int faces_leaving(const NetNode *node)
 {
     for (int i = 0; i < 4; i++)
         if (node->leaving[i] >= 0) return node->leaving[i];
@@ -127,7 +120,7 @@ static bool walk_face(const Part *part, const Net *net, int start, int face, Wal
         } else {
             const NetNode *next = &net->nodes[to->next_on_ring];
             walk_outline(part, to, next, walk);
-            half = only_leaving(next);
+            half = faces_leaving(next);
         }
         if (half < 0) return false;
     }
@@ -179,7 +172,7 @@ static bool find_faces(Faces *f, Error *err)
 
 int faces_at(const Part *part, const Net *net, int edge, double along)
 {
-    int ring = ring_of(part, edge), before = -1, last = -1;
+    int ring = part_ring_of(part, edge), before = -1, last = -1;
     for (int i = 0; i < net->node_count; i++) {
         const NetNode *node = &net->nodes[i];
         if (node->edge < part->first[ring] || node->edge >= part->first[ring + 1]) continue;
@@ -188,7 +181,7 @@ int faces_at(const Part *part, const Net *net, int edge, double along)
         if (passed && (before < 0 || is_before(&net->nodes[before], node))) before = i;
     }
     if (last < 0) return -1;
-    int arriving = only_leaving(&net->nodes[before >= 0 ? before : last]) ^ 1;
+    int arriving = faces_leaving(&net->nodes[before >= 0 ? before : last]) ^ 1;
     return net->segments[arriving / 2].face[arriving % 2];
 }
 

@@ -15,6 +15,9 @@ MUST_USE bool faces_measure(const NetGround *ground, Net *net, Arena *scratch, E
 // The seam to go on along when `half` arrives at a junction and the face on its right is followed round.
 int faces_turn_right(const NetNode *node, int half);
 
+// The seam that leaves an outline node; -1 for none.
+int faces_leaving(const NetNode *node);
+
 // The face on the inner side of a place on the boundary; -1 when no seam ends on that ring.
 int faces_at(const Part *part, const Net *net, int edge, double along);
 

@@ -4,7 +4,6 @@
 #include "seam/faces.h"
 
 #include <math.h>
-#include <string.h>
 
 typedef struct Corner { // a point of the boundary and the edge that it starts
     Point at;
@@ -30,21 +29,9 @@ static int face_of(const Net *net, int half)
     return net->segments[half / 2].face[half % 2];
 }
 
-static int start_of(const Net *net, int half)
-{
-    return half % 2 ? net->segments[half / 2].b : net->segments[half / 2].a;
-}
-
 static bool is_border(const Walk *w, int half)
 {
     return w->inside[face_of(w->net, half)] && !w->inside[face_of(w->net, half ^ 1)];
-}
-
-static int only_leaving(const NetNode *node)
-{
-    for (int i = 0; i < 4; i++)
-        if (node->leaving[i] >= 0) return node->leaving[i];
-    return -1;
 }
 
 // All that ends at the node lies between pieces of the group.
@@ -90,18 +77,11 @@ static void put_outline(Walk *w, const NetNode *n, int node, const NetNode *m)
 static int onward(const Walk *w, int half)
 {
     const Net *net = w->net;
-    const NetNode *node = &net->nodes[start_of(net, half ^ 1)];
+    const NetNode *node = &net->nodes[net_half_end(net, half)];
     int next = faces_turn_right(node, half);
     for (int guard = 4; guard > 0 && next >= 0 && w->inside[face_of(net, next ^ 1)]; guard--)
         next = faces_turn_right(node, next ^ 1);
     return next;
-}
-
-static int ring_of(const Part *part, int edge)
-{
-    int r = 0;
-    while (edge >= part->first[r + 1]) r++;
-    return r;
 }
 
 // One ring of the border, from a half edge on; false when it does not close.
@@ -112,9 +92,9 @@ static bool walk_ring(Walk *w, int start)
     do {
         if (w->walked[half]) return false;
         w->walked[half] = true;
-        const NetNode *from = &w->net->nodes[start_of(w->net, half)];
-        put(w, (Corner){from->at, start_of(w->net, half), -1, 0.0, 1.0, from->edge < 0 && is_soft(w, from)});
-        int at = start_of(w->net, half ^ 1);
+        const NetNode *from = &w->net->nodes[net_half_end(w->net, half ^ 1)];
+        put(w, (Corner){from->at, net_half_end(w->net, half ^ 1), -1, 0.0, 1.0, from->edge < 0 && is_soft(w, from)});
+        int at = net_half_end(w->net, half);
         const NetNode *node = &w->net->nodes[at];
         if (node->edge < 0) {
             half = onward(w, half);
@@ -122,8 +102,8 @@ static bool walk_ring(Walk *w, int start)
             int to = node->next_on_ring;
             while (is_inner(w, &w->net->nodes[to])) to = w->net->nodes[to].next_on_ring;
             put_outline(w, node, at, &w->net->nodes[to]);
-            w->touched[ring_of(w->part, node->edge)] = true;
-            half = only_leaving(&w->net->nodes[to]);
+            w->touched[part_ring_of(w->part, node->edge)] = true;
+            half = faces_leaving(&w->net->nodes[to]);
         }
         if (half < 0 || !is_border(w, half)) return false;
     } while (half != start);
@@ -295,31 +275,29 @@ bool group_make(const NetGround *ground, const Net *net, const int *ring_piece, 
 
 // ---- holes that no seam touches ----
 
+typedef struct Nearest { // of what crosses the line through a point to its left
+    double x, along;     // where, and how far along the edge
+    int index;
+} Nearest;
+
+static void look_left(Nearest *nearest, Point p, Point a, Point b, int index)
+{
+    if ((a.y <= p.y) == (b.y <= p.y)) return;
+    double t = ((double)p.y - a.y) / ((double)b.y - a.y), x = a.x + t * ((double)b.x - a.x);
+    if (x <= p.x && x > nearest->x) *nearest = (Nearest){x, t, index};
+}
+
 // The nearest thing to the left of a point: an edge of the outline (>= 0), a segment (-2 - index), or nothing (-1).
 static int left_of(const Part *part, const Net *net, Point p, int own_ring, double *out_along)
 {
-    double best = -INFINITY;
-    int found = -1;
-    for (int i = 0; i < part->count; i++) {
-        if (i == part->first[own_ring]) i = part->first[own_ring + 1];
-        if (i >= part->count) break;
-        Point a = part->points[i], b = part->points[part->next[i]];
-        if ((a.y <= p.y) == (b.y <= p.y)) continue;
-        double t = ((double)p.y - a.y) / ((double)b.y - a.y), x = a.x + t * ((double)b.x - a.x);
-        if (x > p.x || x <= best) continue;
-        best = x;
-        found = i;
-        *out_along = t;
-    }
-    for (int s = 0; s < net->segment_count; s++) {
-        Point a = net->nodes[net->segments[s].a].at, b = net->nodes[net->segments[s].b].at;
-        if ((a.y <= p.y) == (b.y <= p.y)) continue;
-        double t = ((double)p.y - a.y) / ((double)b.y - a.y), x = a.x + t * ((double)b.x - a.x);
-        if (x > p.x || x <= best) continue;
-        best = x;
-        found = -2 - s;
-    }
-    return found;
+    Nearest nearest = {-INFINITY, 0.0, -1};
+    for (int i = 0; i < part->count; i++)
+        if (i < part->first[own_ring] || i >= part->first[own_ring + 1])
+            look_left(&nearest, p, part->points[i], part->points[part->next[i]], i);
+    for (int s = 0; s < net->segment_count; s++)
+        look_left(&nearest, p, net->nodes[net->segments[s].a].at, net->nodes[net->segments[s].b].at, -2 - s);
+    *out_along = nearest.along;
+    return nearest.index;
 }
 
 static Point leftmost(const Part *part, int ring)
@@ -343,7 +321,7 @@ static int find_piece(const Part *part, const Net *net, int ring)
         }
         int piece = faces_at(part, net, left, along);
         if (piece >= 0) return piece;
-        ring = ring_of(part, left); // a hole beside it that no seam touches either
+        ring = part_ring_of(part, left); // a hole beside it that no seam touches either
     }
     return -1;
 }
@@ -387,38 +365,51 @@ static bool borders(const Net *net, const bool *inside, const NetNode *node)
     return node->edge >= 0;
 }
 
+typedef struct Copying {
+    const Net *net;
+    const bool *inside;
+    const Group *group;
+    Net *out;
+    int *made; // by node of the net: its copy, or -1
+} Copying;
+
+// The copy of the node that this end of the next segment lies on.
+static int copy_end(const Copying *c, int node, int end)
+{
+    const NetNode *from = &c->net->nodes[node];
+    if (c->made[node] < 0) {
+        c->made[node] = c->out->node_count++;
+        NetNode *copy = &c->out->nodes[c->made[node]];
+        if (borders(c->net, c->inside, from)) place_on_boundary(c->group, from, copy);
+        else *copy = (NetNode){from->at, -1, 0.0, {-1, -1, -1, -1}, -1, 0.0};
+    }
+    NetNode *copy = &c->out->nodes[c->made[node]];
+    int slot = 0;
+    while (slot < 3 && copy->leaving[slot] >= 0) slot++;
+    copy->leaving[slot] = 2 * c->out->segment_count + end;
+    return c->made[node];
+}
+
 bool group_seams(const Net *net, const bool *inside, const Group *group, Arena *keep, Net *out, Error *err)
 {
     *out = (Net){.usable = true};
     out->nodes = arena_new(keep, NetNode, net->node_count);
     out->segments = arena_new(keep, NetSegment, net->segment_count);
     out->faces = arena_new(keep, NetFace, net->face_count);
-    int *made = arena_new(keep, int, net->node_count), *face = arena_new(keep, int, net->face_count);
-    if (!out->nodes || !out->segments || !out->faces || !made || !face) return error_memory(err);
+    int *face = arena_new(keep, int, net->face_count);
+    Copying c = {net, inside, group, out, arena_new(keep, int, net->node_count)};
+    if (!out->nodes || !out->segments || !out->faces || !face || !c.made) return error_memory(err);
     for (int i = 0; i < net->face_count; i++) {
         face[i] = out->face_count;
         if (inside[i]) out->faces[out->face_count++] = net->faces[i];
     }
-    for (int i = 0; i < net->node_count; i++) made[i] = -1;
+    for (int i = 0; i < net->node_count; i++) c.made[i] = -1;
     for (int s = 0; s < net->segment_count; s++) {
         if (!is_between(net, inside, s)) continue;
         NetSegment segment = net->segments[s];
-        int *ends[2] = {&segment.a, &segment.b};
-        for (int k = 0; k < 2; k++) {
-            const NetNode *node = &net->nodes[*ends[k]];
-            if (made[*ends[k]] < 0) {
-                NetNode *copy = &out->nodes[out->node_count];
-                made[*ends[k]] = out->node_count++;
-                if (borders(net, inside, node)) place_on_boundary(group, node, copy);
-                else *copy = (NetNode){node->at, -1, 0.0, {-1, -1, -1, -1}, -1, 0.0};
-            }
-            NetNode *copy = &out->nodes[made[*ends[k]]];
-            int slot = 0;
-            while (slot < 3 && copy->leaving[slot] >= 0) slot++;
-            copy->leaving[slot] = 2 * out->segment_count + k;
-            *ends[k] = made[*ends[k]];
-            segment.face[k] = face[segment.face[k]];
-        }
+        segment.a = copy_end(&c, segment.a, 0);
+        segment.b = copy_end(&c, segment.b, 1);
+        for (int side = 0; side < 2; side++) segment.face[side] = face[segment.face[side]];
         out->segments[out->segment_count++] = segment;
     }
     return true;

@@ -237,6 +237,11 @@ bool net_frame_make(const Part *part, Frame frame, Arena *keep, NetFrame *out, E
     return out->touching_v && out->touching_u ? true : error_memory(err);
 }
 
+int net_half_end(const Net *net, int half)
+{
+    return half % 2 ? net->segments[half / 2].a : net->segments[half / 2].b;
+}
+
 bool net_make(const NetGround *ground, const NetFrame *frame, const Layout *layout, Arena *scratch, Net *out,
               Error *err)
 {

@@ -70,6 +70,9 @@ typedef struct NetFrame {
 
 MUST_USE bool net_frame_make(const Part *part, Frame frame, Arena *keep, NetFrame *out, Error *err);
 
+// The node that a half edge runs to; half ^ 1 runs back to where it starts.
+int net_half_end(const Net *net, int half);
+
 // Everything is put in scratch memory; the caller marks and rewinds.
 MUST_USE bool net_make(const NetGround *ground, const NetFrame *frame, const Layout *layout, Arena *scratch, Net *out,
                        Error *err);

@@ -79,6 +79,13 @@ bool part_measure(Part *part, Arena *keep, Error *err)
     return part->hull ? true : error_memory(err);
 }
 
+int part_ring_of(const Part *part, int edge)
+{
+    int r = 0;
+    while (edge >= part->first[r + 1]) r++;
+    return r;
+}
+
 Point part_node(const Part *part, const Chains *chains, int edge, double along)
 {
     if (part->chain[edge] < 0) {

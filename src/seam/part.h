@@ -46,6 +46,9 @@ MUST_USE bool part_make(const Chains *chains, const Area *layer_area, int outer_
 // The rest of a part whose points, rings (the outer one first) and edges are there: area, box, hull ...
 MUST_USE bool part_measure(Part *part, Arena *keep, Error *err);
 
+// The ring that an edge belongs to.
+int part_ring_of(const Part *part, int edge);
+
 // Where a seam that ends on edge i, `along` of the way, has its node: on the chain's curve.
 Point part_node(const Part *part, const Chains *chains, int edge, double along);
 

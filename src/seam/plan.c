@@ -21,15 +21,10 @@ static bool is_end(const Tracing *t, int node)
     return t->net->nodes[node].edge >= 0 || kept_count(t, &t->net->nodes[node]) != 2;
 }
 
-static int half_target(const Net *net, int half)
-{
-    return half % 2 ? net->segments[half / 2].a : net->segments[half / 2].b;
-}
-
 // The other kept half edge that leaves a node where exactly two meet.
 static int half_onward(const Tracing *t, int half)
 {
-    const NetNode *node = &t->net->nodes[half_target(t->net, half)];
+    const NetNode *node = &t->net->nodes[net_half_end(t->net, half)];
     for (int i = 0; i < 4; i++) {
         int next = node->leaving[i];
         if (next >= 0 && next / 2 != half / 2 && joined_keeps(t->net, t->joined, next / 2)) return next;
@@ -40,8 +35,8 @@ static int half_onward(const Tracing *t, int half)
 // `next` goes on where `half` ends; nodes are rounded, so that straight on is straight on by a little.
 static bool is_bend(const Net *net, int half, int next)
 {
-    return !points_run_straight(net->nodes[half_target(net, half ^ 1)].at, net->nodes[half_target(net, half)].at,
-                                net->nodes[half_target(net, next)].at);
+    return !points_run_straight(net->nodes[net_half_end(net, half ^ 1)].at, net->nodes[net_half_end(net, half)].at,
+                                net->nodes[net_half_end(net, next)].at);
 }
 
 static void put_node(Tracing *t, int node)
@@ -64,16 +59,16 @@ static void end_seam(Tracing *t, int node)
 
 static void trace_from_end(Tracing *t, int half)
 {
-    begin_seam(t, half_target(t->net, half ^ 1));
+    begin_seam(t, net_half_end(t->net, half ^ 1));
     for (;;) {
         t->used[half / 2] = true;
-        int node = half_target(t->net, half);
+        int node = net_half_end(t->net, half);
         if (is_end(t, node)) break;
         int next = half_onward(t, half);
         if (is_bend(t->net, half, next)) put_node(t, node);
         half = next;
     }
-    end_seam(t, half_target(t->net, half));
+    end_seam(t, net_half_end(t->net, half));
 }
 
 // A seam that closes round an inner piece is given as two, so that each has a start and an end.
@@ -82,7 +77,7 @@ static void trace_loop(Tracing *t, int half)
     int first = half;
     while (!is_bend(t->net, first, half_onward(t, first))) first = half_onward(t, first);
     first = half_onward(t, first);
-    int bends = 0, start = half_target(t->net, first ^ 1);
+    int bends = 0, start = net_half_end(t->net, first ^ 1);
     half = first;
     do {
         bends += is_bend(t->net, half, half_onward(t, half));
@@ -92,7 +87,7 @@ static void trace_loop(Tracing *t, int half)
     int seen = 0;
     do {
         t->used[half / 2] = true;
-        int next = half_onward(t, half), node = half_target(t->net, half);
+        int next = half_onward(t, half), node = net_half_end(t->net, half);
         if (is_bend(t->net, half, next)) {
             seen++;
             if (seen == bends / 2) {
@@ -126,7 +121,7 @@ bool plan_make(const Net *net, const Joined *joined, const Judgement *judgement,
     Tracing t = {net, joined, arena_new(scratch, bool, net->segment_count), out, 0};
     if (!out->route || !out->seams || !t.used) return error_memory(err);
     for (int half = 0; half < 2 * net->segment_count; half++)
-        if (!t.used[half / 2] && joined_keeps(net, joined, half / 2) && is_end(&t, half_target(net, half ^ 1)))
+        if (!t.used[half / 2] && joined_keeps(net, joined, half / 2) && is_end(&t, net_half_end(net, half ^ 1)))
             trace_from_end(&t, half);
     for (int half = 0; half < 2 * net->segment_count; half += 2)
         if (!t.used[half / 2] && joined_keeps(net, joined, half / 2)) trace_loop(&t, half);

@@ -141,14 +141,10 @@ static bool divide_anew(Rework *r, const NetGround *ground, int most_pieces, Net
                         double *out_cost_in, bool *found, Error *err)
 {
     Candidate candidate;
-    NetFrame frame;
-    Arena *scratch = &r->work->scratch;
     if (!choose_again(ground, most_pieces, r->options, &r->store, r->work, &candidate, found, err)) return false;
     if (!*found) return true;
     *out_cost_in = candidate.judgement.cost_in;
-    return net_frame_make(ground->part, candidate.layout.frame, scratch, &frame, err) &&
-           net_make(ground, &frame, &candidate.layout, scratch, net, err) &&
-           net_join(ground, net, r->options, candidate.way, scratch, r->work, joined, err);
+    return candidate_carry_out(ground, &candidate, r->options, r->work, net, joined, err);
 }
 
 static bool take_over(Rework *r, const Group *group, const Net *anew, const Joined *joined, bool *better, Error *err)

@@ -7,15 +7,14 @@
 
 #include "seam/judge.h"
 
-// `net` and `joined` are a division that holds; out->net has its pieces as faces. A fixed number of tries, always the
-// same for the same division.
 typedef struct Reworked {
-    Net net;
+    Net net;       // with pieces as faces
     Joined joined; // every face a piece
     Judgement judgement;
     int kept; // tries that made it better
 } Reworked;
 
+// `net` and `joined` are a division that holds. A fixed number of tries, always the same for the same division.
 MUST_USE bool rework_division(const NetGround *ground, const Net *net, const Joined *joined, int tries,
                               const SeamOptions *options, Arena *keep, Work *work, Reworked *out, Error *err);
 

@@ -11,13 +11,10 @@ typedef struct Splicing {
     const NetGround *ground;
     Arena *keep, *scratch;
     Net net;
-    int node_room, segment_room;
 } Splicing;
 
 static bool open_splicing(Splicing *s, int nodes, int segments, Error *err)
 {
-    s->node_room = nodes;
-    s->segment_room = segments;
     s->net = (Net){.usable = true};
     s->net.nodes = arena_new(s->keep, NetNode, nodes);
     s->net.segments = arena_new(s->keep, NetSegment, segments);
@@ -94,18 +91,14 @@ static bool turns_before(Point from, Point a, Point b)
     return point_cross(from, a, b) > 0;
 }
 
-static Point far_end(const Net *net, int half)
-{
-    return net->nodes[half % 2 ? net->segments[half / 2].a : net->segments[half / 2].b].at;
-}
-
 // Adds a half edge to those that leave a node, in order.
 static bool leave(Net *net, int node, int half)
 {
     NetNode *n = &net->nodes[node];
+    Point end = net->nodes[net_half_end(net, half)].at;
     int slot = 0;
     if (n->leaving[3] >= 0 || (n->edge >= 0 && n->leaving[0] >= 0)) return false;
-    while (n->leaving[slot] >= 0 && turns_before(n->at, far_end(net, n->leaving[slot]), far_end(net, half))) slot++;
+    while (n->leaving[slot] >= 0 && turns_before(n->at, net->nodes[net_half_end(net, n->leaving[slot])].at, end)) slot++;
     for (int i = 3; i > slot; i--) n->leaving[i] = n->leaving[i - 1];
     n->leaving[slot] = half;
     return true;
