@@ -6,16 +6,6 @@
 
 #define INSET_OVER_HIDE_MM 0.1 // an inset line stays at least this much behind what hides it
 
-static const char *tool_word(MarkLine line)
-{
-    switch (line) {
-    case MARK_SCORE: return "score";
-    case MARK_PEN: return "pen";
-    case MARK_CUT: return "cut";
-    }
-    return "";
-}
-
 static bool has_tool(const Cutter *cutter, MarkLine line)
 {
     switch (line) {
@@ -31,8 +21,8 @@ static bool lacks_tool(const Cutter *cutter, MarkLine line, Error *err)
     if (!cutter->score && !cutter->pen)
         return error_set(err, ERROR_JOB,
                          "the cutter (%s) has no %s: its blade is alone, and marks become rows of short cuts when --marks is left out",
-                         cutter->name, tool_word(line));
-    return error_set(err, ERROR_JOB, "the cutter (%s) has no %s; it has %s, so --marks %s would work", cutter->name, tool_word(line),
+                         cutter->name, mark_line_word(line));
+    return error_set(err, ERROR_JOB, "the cutter (%s) has no %s; it has %s, so --marks %s would work", cutter->name, mark_line_word(line),
                      cutter->score ? "score" : "pen", cutter->score ? "score" : "pen");
 }
 
@@ -95,8 +85,8 @@ void tools_say_unmarked(const Tools *tools, const Settings *settings, const Pape
     bool may = !none && (!settings->has_cutter || has_tool(&settings->cutter, other));
     char remedy[120] = "the guide's map of its sheets tells them apart";
     if (may)
-        snprintf(remedy, sizeof remedy, "%s--marks %s,%s would mark them", settings->has_cutter ? "" : "with a second tool ", tool_word(used),
-                 tool_word(other));
+        snprintf(remedy, sizeof remedy, "%s--marks %s,%s would mark them", settings->has_cutter ? "" : "with a second tool ", mark_line_word(used),
+                 mark_line_word(other));
     snprintf(out, 300, "the pieces of %s have no marks, since their paper %s takes %s; %s", layers, paper->id,
              none ? "neither score nor pen" : used == MARK_SCORE ? "no score" : "no pen", remedy);
 }

@@ -48,16 +48,6 @@ static void key_null(Writer *w, const char *key)
     write_json_null(&w->json);
 }
 
-static const char *line_word(MarkLine line)
-{
-    switch (line) {
-    case MARK_SCORE: return "score";
-    case MARK_PEN: return "pen";
-    case MARK_CUT: return "cut";
-    }
-    return "";
-}
-
 static const char *kind_word(MarkKind kind)
 {
     switch (kind) {
@@ -111,8 +101,8 @@ static void key_lines(Writer *w, const char *key, bool score, bool pen)
 {
     write_json_key(&w->json, key);
     write_json_list_inline(&w->json);
-    if (score) write_json_string(&w->json, line_word(MARK_SCORE));
-    if (pen) write_json_string(&w->json, line_word(MARK_PEN));
+    if (score) write_json_string(&w->json, mark_line_word(MARK_SCORE));
+    if (pen) write_json_string(&w->json, mark_line_word(MARK_PEN));
     write_json_end(&w->json);
 }
 
@@ -241,7 +231,7 @@ static void write_marks(Writer *w, const DraftPiece *piece)
         write_json_object(&w->json);
         write_json_key_string(&w->json, "kind", kind_word(piece->marks[m]->kind));
         if (piece->marks[m]->kind == MARK_MATCH) write_json_key_string(&w->json, "seam", seams[piece->marks[m]->seam].id);
-        write_json_key_string(&w->json, "line", line_word(piece->marks[m]->line));
+        write_json_key_string(&w->json, "line", mark_line_word(piece->marks[m]->line));
         key_path(w, "path", &piece->marks[m]->path);
         write_json_end(&w->json);
     }
@@ -297,7 +287,7 @@ static void write_notes(Writer *w, const DraftSheet *sheet)
     for (int n = 0; n < sheet->note_count; n++) {
         write_json_object(&w->json);
         write_json_key_string(&w->json, "text", sheet->notes[n].text);
-        write_json_key_string(&w->json, "line", line_word(sheet->notes[n].line));
+        write_json_key_string(&w->json, "line", mark_line_word(sheet->notes[n].line));
         key_path(w, "path", &sheet->notes[n].path);
         write_json_end(&w->json);
     }
@@ -311,7 +301,7 @@ static void write_line_files(Writer *w, int sheet)
     write_json_object(&w->json);
     for (int f = 0; f < w->draft->file_count; f++)
         if (w->draft->files[f].first_sheet == sheet)
-            write_json_key_string(&w->json, line_word(w->draft->files[f].line), w->draft->files[f].name);
+            write_json_key_string(&w->json, mark_line_word(w->draft->files[f].line), w->draft->files[f].name);
     write_json_end(&w->json);
 }
 

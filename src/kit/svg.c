@@ -31,16 +31,6 @@ static void add_corner_marks(Text *text, const double box[4], const char *before
 
 // --- the parts of a file ---
 
-static const char *line_word(MarkLine line)
-{
-    switch (line) {
-    case MARK_SCORE: return "score";
-    case MARK_PEN: return "pen";
-    case MARK_CUT: return "cut";
-    }
-    return "";
-}
-
 void svg_add_head(Text *text, double width_mm, double height_mm, const char *title)
 {
     text_add(text, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"");
@@ -88,7 +78,7 @@ void svg_add_cut_group(Text *text, const char *fill, const double box_mm[4])
 
 void svg_add_line_group(Text *text, MarkLine line, const double *corners_mm)
 {
-    open_group(text, line_word(line), "");
+    open_group(text, mark_line_word(line), "");
     if (corners_mm) {
         open_group(text, "corners", "");
         text_printf(text, "<path fill=\"%s\" stroke=\"none\" d=\"", line == MARK_PEN ? SVG_PEN_COLOUR : SVG_SCORE_COLOUR);
@@ -183,7 +173,7 @@ static void add_note_group(Text *text, const DraftSheet *sheet, MarkLine line)
     bool has = false;
     for (int n = 0; n < sheet->note_count; n++) has = has || sheet->notes[n].line == line;
     if (!has) return;
-    open_group(text, "notes-", line_word(line));
+    open_group(text, "notes-", mark_line_word(line));
     open_path(text, line, "");
     add_notes(text, sheet, line);
     close_path(text);
@@ -192,7 +182,7 @@ static void add_note_group(Text *text, const DraftSheet *sheet, MarkLine line)
 
 static void add_grouped(Text *text, const Draft *draft, const DraftSheet *sheet, MarkLine line, const char *fill)
 {
-    open_group(text, line_word(line), "");
+    open_group(text, mark_line_word(line), "");
     if (line == MARK_CUT) {
         open_group(text, "corners", "");
         open_path(text, line, fill);
@@ -220,7 +210,7 @@ static void add_title(Text *text, const Draft *draft, const DraftFile *file)
         snprintf(title, sizeof title, "%s, sheets %s to %s, %s", name, sheet->id, last->id, paper);
     else
         snprintf(title, sizeof title, "%s, sheet %s of %d, %s%s%s", name, sheet->id, sheet->of, paper,
-                 file->one_line ? ", " : "", file->one_line ? line_word(file->line) : "");
+                 file->one_line ? ", " : "", file->one_line ? mark_line_word(file->line) : "");
     svg_add_head(text, file->size_mm[0], file->size_mm[1], title);
 }
 

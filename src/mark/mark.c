@@ -15,6 +15,16 @@
 #define DASH_GAP_MM 6.0
 #define SHORTEST_MM 3.0 // what is left of a line beside letters tells nothing when it is shorter
 
+const char *mark_line_word(MarkLine line)
+{
+    switch (line) {
+    case MARK_SCORE: return "score";
+    case MARK_PEN: return "pen";
+    case MARK_CUT: return "cut";
+    }
+    return "";
+}
+
 MarkOptions mark_defaults(MarkLine line)
 {
     MarkOptions options = {.line = line, .inset_mm = 1.5, .hide_mm = 0.5, .letter_mm = 10.0, .least_letter_mm = 6.0};

@@ -41,6 +41,9 @@ typedef struct MarkOptions {
     bool no_pen;                // details that should be drawn by pen are left out, and told
 } MarkOptions;
 
+// "score", "pen", "cut": in files, texts and options.
+const char *mark_line_word(MarkLine line);
+
 MarkOptions mark_defaults(MarkLine line);
 
 // `all` has one entry a layer, in stack order.
