@@ -72,18 +72,12 @@ static Pose pose_of(const Improve *im, int item, int sheet)
                   m[1] * o[0] + m[3] * o[1] + m[5] - im->options->origin_mm[1]};
 }
 
-static double rounded9(double value)
-{
-    double r = floor(fabs(value) * 1e9 + 0.5) / 1e9;
-    return value < 0 && r > 0 ? -r : r;
-}
-
 static NestPlace place_of(const Improve *im, int item, const Pose *pose, int sheet)
 {
     const double *o = im->solids[item].origin_mm;
-    double c = rounded9(pose->turn.cos), s = rounded9(pose->turn.sin);
-    return (NestPlace){sheet, {c, s, rounded9(-s), c, rounded9(pose->x + im->options->origin_mm[0] - (c * o[0] - s * o[1])),
-                               rounded9(pose->y + im->options->origin_mm[1] - (s * o[0] + c * o[1]))}};
+    double c = place_number(pose->turn.cos), s = place_number(pose->turn.sin);
+    return (NestPlace){sheet, {c, s, place_number(-s), c, place_number(pose->x + im->options->origin_mm[0] - (c * o[0] - s * o[1])),
+                               place_number(pose->y + im->options->origin_mm[1] - (s * o[0] + c * o[1]))}};
 }
 
 // --- bounds ---

@@ -77,20 +77,14 @@ NestOptions nest_defaults(const Paper *paper)
                          .seed = 1};
 }
 
-static double rounded9(double value)
-{
-    double r = floor(fabs(value) * 1e9 + 0.5) / 1e9;
-    return value < 0 && r > 0 ? -r : r;
-}
-
 static void to_place(const Nest *nest, const Turned *turned, Spot spot, NestPlace *out)
 {
-    out->to_sheet[0] = rounded9(turned->cos);
-    out->to_sheet[1] = rounded9(turned->sin);
-    out->to_sheet[2] = rounded9(-turned->sin);
-    out->to_sheet[3] = rounded9(turned->cos);
-    out->to_sheet[4] = rounded9(turned->shift_x_mm + spot.x_mm + nest->options->origin_mm[0]);
-    out->to_sheet[5] = rounded9(turned->shift_y_mm + spot.y_mm + nest->options->origin_mm[1]);
+    out->to_sheet[0] = place_number(turned->cos);
+    out->to_sheet[1] = place_number(turned->sin);
+    out->to_sheet[2] = place_number(-turned->sin);
+    out->to_sheet[3] = place_number(turned->cos);
+    out->to_sheet[4] = place_number(turned->shift_x_mm + spot.x_mm + nest->options->origin_mm[0]);
+    out->to_sheet[5] = place_number(turned->shift_y_mm + spot.y_mm + nest->options->origin_mm[1]);
 }
 
 // --- one order ---

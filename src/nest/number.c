@@ -5,6 +5,12 @@
 
 #define SAME_MM 1e-6
 
+double place_number(double value)
+{
+    double r = floor(fabs(value) * 1e9 + 0.5) / 1e9;
+    return value < 0 && r > 0 ? -r : r;
+}
+
 double place_extent_mm(const NestItem *item, const NestPlace *place)
 {
     double most = -INFINITY;
