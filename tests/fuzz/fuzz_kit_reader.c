@@ -3,6 +3,7 @@
 //   0 kit.json, 1 a sheet, 2 key-plan.svg: replaced; 3, 4: some bytes of kit.json or a sheet overwritten (place,
 //   length, bytes ...). A fifth of it, modulo 4, says how the sample's sheets are parted into files.
 #include "../support/sample_kit.c" // so that the target is one file
+#include "../support/sample_shapes.c"
 #include "proof/proof.h"
 
 #include <stdint.h>
