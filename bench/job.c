@@ -1,8 +1,9 @@
-// job.c - the job on the demo picture: a change of mind in seconds, the answer to a cancel, threads, memory.
+// job.c - the job on the demo picture: a change of mind in seconds, the answer to a cancel, threads, memory, the guide.
 // 5 ft, base on 11 x 24 in, the rest on letter. Prints numbers beside the targets and asserts none.
 //   job-bench PICTURE [PROGRAM]    PROGRAM decodes the picture in its child; without it this process does
 #include "base/rng.h"
 #include "job/job.h"
+#include "shape/overlay.h"
 
 #include <malloc.h>
 #include <pthread.h>
@@ -78,6 +79,38 @@ static Job start(const JobInput *input)
     Error err = {0};
     if (!job_create(input, &job, &err)) stop("create", &err);
     return job;
+}
+
+static void must(bool done, const Error *err)
+{
+    if (!done) stop("guide", err);
+}
+
+// The guide alone, once more, from what the job holds; it is the first of a kit's files.
+static void measure_guide(const JobInput *input)
+{
+    Times times;
+    Job job = start(input);
+    Settings settings = demo_settings(HEIGHT_MM, 1);
+    update(&job, &settings, NULL, false, &times);
+    Arena own = arena_make(0);
+    Work work = {.scratch = arena_make(0)};
+    Error err = {0};
+    KitInput kit = {.name = input->kit_name, .stack = &job.stack, .layer_pieces = job.pieces, .layer_marks = job.marks,
+                    .papers = job.papers, .paper_count = job.paper_count, .options = settings.kit};
+    KitMaking *making;
+    must(overlay_create(NULL, &work.overlay, &err) && kit_begin(&kit, &own, &work, &making, &err), &err);
+    for (int i = 0; i < kit_note_count(making); i++) must(kit_note(making, i, &own, &work, &err), &err);
+    must(kit_plan(making, &own, &err), &err);
+    double start_s = now_s();
+    must(kit_write(making, 0, &own, &work, &err), &err);
+    double took_s = now_s() - start_s;
+    const FileBytes *file = file_find(&job.kit, "guide.pdf");
+    printf("guide: %.2f s (1.5), %.2f MB (5)\n", took_s, file ? (double)file->size_bytes / 1e6 : 0.0);
+    overlay_destroy(work.overlay);
+    arena_free(&work.scratch);
+    arena_free(&own);
+    job_free(&job);
 }
 
 static void measure_height(const JobInput *input)
@@ -249,6 +282,7 @@ int main(int argc, char **argv)
     JobInput input = {bytes, size_bytes, argv[1], "demo", argc > 2 ? argv[2] : NULL};
     setvbuf(stdout, NULL, _IOLBF, 0);
     measure_threads(&input);
+    measure_guide(&input);
     measure_height(&input);
     measure_paper(&input);
     measure_seam(&input);

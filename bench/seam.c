@@ -20,7 +20,7 @@ enum { CASES = sizeof cases / sizeof *cases };
 
 typedef struct Score {
     double visible_in, total_in, seconds;
-    int pieces, narrow, seams, stubs; // stubs: seams under an inch, most often between two that end on the same third one
+    int pieces, narrow, seams, short_seams; // under an inch: most often between two that end on the same third one
 } Score;
 
 typedef struct Totals {
@@ -78,7 +78,7 @@ static void add(Score *score, const LayerPieces *pieces, double seconds)
     for (int i = 0; i < pieces->seam_count; i++) {
         score->visible_in += pieces->seams[i].visible_mm / 25.4;
         score->total_in += pieces->seams[i].length_mm / 25.4;
-        score->stubs += pieces->seams[i].length_mm < 25.4;
+        score->short_seams += pieces->seams[i].length_mm < 25.4;
     }
     score->pieces += pieces->piece_count;
     score->seams += pieces->seam_count;
@@ -93,7 +93,7 @@ static void add_score(Score *to, const Score *from)
     to->pieces += from->pieces;
     to->narrow += from->narrow;
     to->seams += from->seams;
-    to->stubs += from->stubs;
+    to->short_seams += from->short_seams;
     to->seconds += from->seconds;
 }
 
@@ -245,7 +245,7 @@ int main(int argc, char **argv)
                cases[k].height_in, cases[k].paper, 100.0 * totals.ours.visible_in / totals.grid.visible_in,
                100.0 * totals.ours_base.visible_in / totals.grid_base.visible_in,
                100.0 * totals.ours.total_in / totals.grid.total_in, 100.0 * totals.ours.pieces / totals.grid.pieces,
-               totals.over_grid, totals.ours.narrow, totals.grid.narrow, totals.ours.stubs, totals.ours.seams, totals.ours.seconds, totals.slowest_s);
+               totals.over_grid, totals.ours.narrow, totals.grid.narrow, totals.ours.short_seams, totals.ours.seams, totals.ours.seconds, totals.slowest_s);
     }
     return 0;
 }
