@@ -2,8 +2,8 @@
 #include "arguments.h"
 #include "page_size.h"
 
-#include "base/length.h"
 #include "base/text.h"
+#include "job/settings_words.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -11,7 +11,7 @@
 
 #define ON(command) (1u << (command))
 
-typedef bool (*TakeValue)(Arguments *arguments, const char *value, Error *err);
+typedef bool (*TakeValue)(Arguments *arguments, const char *option, const char *value, Error *err);
 
 typedef struct Option {
     const char *name, *short_name;  // short_name may be NULL
@@ -20,99 +20,19 @@ typedef struct Option {
     TakeValue take;                 // NULL: the option is an edit (changes.h)
 } Option;
 
-static bool take_height(Arguments *arguments, const char *value, Error *err)
+// Judged now; kept also as it was typed, since a job file's settings come first and are known only later.
+static bool take_setting(Arguments *arguments, const char *option, const char *value, Error *err)
 {
-    return length_parse(value, "--height", &arguments->settings.height_mm, err);
+    const char *what = option + 2;
+    if (arguments->typed_count == ARGUMENTS_MOST_SETTINGS)
+        return error_set(err, ERROR_USAGE, "more than %d settings were typed", ARGUMENTS_MOST_SETTINGS);
+    arguments->typed[arguments->typed_count++] = (TypedSetting){what, option, value};
+    return settings_set(&arguments->settings, what, option, value, err);
 }
 
-static bool take_border(Arguments *arguments, const char *value, Error *err)
+static bool take_threads(Arguments *arguments, const char *option, const char *value, Error *err)
 {
-    return length_parse(value, "--border", &arguments->settings.border_mm, err);
-}
-
-static bool take_paper(Arguments *arguments, const char *value, Error *err)
-{
-    return settings_add_paper(&arguments->settings, value, err);
-}
-
-static bool take_stack(Arguments *arguments, const char *value, Error *err)
-{
-    if (strcmp(value, "inlay") == 0) arguments->settings.way = STACK_INLAY;
-    else if (strcmp(value, "underlap") == 0) arguments->settings.way = STACK_UNDERLAP;
-    else return error_set(err, ERROR_USAGE, "--stack knows inlay and underlap, not '%.40s'", value);
-    return true;
-}
-
-static bool take_line(Arguments *arguments, const char *value, Error *err)
-{
-    static const struct { const char *words; MarkLine lines[2]; int count; } WAYS[] = {
-        {"score", {MARK_SCORE, MARK_SCORE}, 1}, {"pen", {MARK_PEN, MARK_PEN}, 1},
-        {"score,pen", {MARK_SCORE, MARK_PEN}, 2}, {"pen,score", {MARK_PEN, MARK_SCORE}, 2},
-    };
-    for (size_t i = 0; i < sizeof WAYS / sizeof WAYS[0]; i++) {
-        if (strcmp(value, WAYS[i].words) != 0) continue;
-        arguments->settings.marks[0] = WAYS[i].lines[0];
-        arguments->settings.marks[1] = WAYS[i].lines[1];
-        arguments->settings.mark_count = WAYS[i].count;
-        return true;
-    }
-    return error_set(err, ERROR_USAGE, "--marks knows score, pen, and both as score,pen or pen,score, not '%.40s'", value);
-}
-
-static bool take_cutter(Arguments *arguments, const char *value, Error *err)
-{
-    arguments->settings.has_cutter = cutter_parse(value, &arguments->settings.cutter, err);
-    return arguments->settings.has_cutter;
-}
-
-static bool take_inset(Arguments *arguments, const char *value, Error *err)
-{
-    return length_parse(value, "--inset", &arguments->settings.inset_mm, err);
-}
-
-static bool take_for(Arguments *arguments, const char *value, Error *err)
-{
-    if (kit_for_find(value, &arguments->settings.kit.sheets_for)) return true;
-    return error_set(err, ERROR_USAGE, "--for knows sheet, piece, layer and line, not '%.40s'", value);
-}
-
-static bool take_page(Arguments *arguments, const char *value, Error *err)
-{
-    if (strcmp(value, "letter") == 0) arguments->settings.kit.page = KIT_PAGE_LETTER;
-    else if (strcmp(value, "a4") == 0) arguments->settings.kit.page = KIT_PAGE_A4;
-    else return error_set(err, ERROR_USAGE, "--page knows letter and a4, not '%.40s'", value);
-    return true;
-}
-
-static bool take_smallest(Arguments *arguments, const char *value, Error *err)
-{
-    size_t size = strlen(value);
-    char digits[32] = "";
-    double count = 0.0;
-    bool in_pixels = size > 2 && size - 2 < sizeof digits && strcmp(value + size - 2, "px") == 0;
-    if (in_pixels) memcpy(digits, value, size - 2);
-    if (!in_pixels || !number_parse(digits, &count) || !isfinite(count) || count < 1.0 || count > 1e9)
-        return error_set(err, ERROR_USAGE, "--smallest takes an area in pixels, such as 20px, not '%.40s'", value);
-    arguments->settings.smallest_area_px = count;
-    return true;
-}
-
-static bool take_colours(Arguments *arguments, const char *value, Error *err)
-{
-    double count = 0.0;
-    if (!number_parse(value, &count) || count < 1.0 || count > SEPARATION_MAX_COLOURS || count != floor(count))
-        return error_set(err, ERROR_USAGE, "--colours takes a whole number from 1 to %d, not '%.40s'", SEPARATION_MAX_COLOURS, value);
-    arguments->settings.most_colours = (int)count;
-    return true;
-}
-
-static bool take_thicken(Arguments *arguments, const char *value, Error *err)
-{
-    return length_parse(value, "--thicken", &arguments->settings.thicken_mm, err);
-}
-
-static bool take_threads(Arguments *arguments, const char *value, Error *err)
-{
+    (void)option;
     double count = 0.0;
     if (!number_parse(value, &count) || count < 1.0 || count > 16.0 || count != floor(count))
         return error_set(err, ERROR_USAGE, "--threads takes a whole number from 1 to 16, not '%.40s'", value);
@@ -120,40 +40,41 @@ static bool take_threads(Arguments *arguments, const char *value, Error *err)
     return true;
 }
 
-static bool take_out(Arguments *arguments, const char *value, Error *err)
+static bool take_out(Arguments *arguments, const char *option, const char *value, Error *err)
 {
+    (void)option;
     if (!value[0]) return error_set(err, ERROR_USAGE, "-o needs the name of the kit's own folder");
     arguments->out = value;
     return true;
 }
 
-static bool take_force(Arguments *arguments, const char *value, Error *err)
+static bool take_force(Arguments *arguments, const char *option, const char *value, Error *err)
 {
-    (void)value, (void)err;
+    (void)option, (void)value, (void)err;
     arguments->force = true;
     return true;
 }
 
-static bool take_json(Arguments *arguments, const char *value, Error *err)
+static bool take_json(Arguments *arguments, const char *option, const char *value, Error *err)
 {
-    (void)value, (void)err;
+    (void)option, (void)value, (void)err;
     arguments->json = true;
     return true;
 }
 
 static const Option OPTIONS[] = {
-    {"--height", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_height},
-    {"--paper", NULL, ON(COMMAND_BUILD), true, take_paper},
-    {"--border", NULL, ON(COMMAND_BUILD), true, take_border},
-    {"--stack", NULL, ON(COMMAND_BUILD), true, take_stack},
-    {"--cutter", NULL, ON(COMMAND_BUILD), true, take_cutter},
-    {"--marks", NULL, ON(COMMAND_BUILD), true, take_line},
-    {"--inset", NULL, ON(COMMAND_BUILD), true, take_inset},
-    {"--for", NULL, ON(COMMAND_BUILD), true, take_for},
-    {"--page", NULL, ON(COMMAND_BUILD), true, take_page},
-    {"--colours", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_colours},
-    {"--thicken", NULL, ON(COMMAND_BUILD), true, take_thicken},
-    {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_smallest},
+    {"--height", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_setting},
+    {"--paper", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--border", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--stack", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--cutter", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--marks", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--inset", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--for", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--page", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--colours", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_setting},
+    {"--thicken", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_setting},
     {"--smallest-part", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--smallest-hole", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--same", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
@@ -217,7 +138,7 @@ static bool take_option(Arguments *arguments, int argc, char **argv, int *at, Er
             if (*at + 1 == argc) return error_set(err, ERROR_USAGE, "%s needs a value (see papermason %s --help)", word, command);
             value = argv[++*at];
         }
-        return option->take ? option->take(arguments, value, err) : changes_add(&arguments->changes, option->name, value, err);
+        return option->take ? option->take(arguments, option->name, value, err) : changes_add(&arguments->changes, option->name, value, err);
     }
     return error_set(err, ERROR_USAGE, "%s does not know '%.40s' (see papermason %s --help)", command, word, command);
 }

@@ -8,13 +8,19 @@
 
 typedef enum Command { COMMAND_HELP, COMMAND_VERSION, COMMAND_BUILD, COMMAND_COLOURS, COMMAND_PROVE } Command;
 
+#define ARGUMENTS_MOST_SETTINGS 256
+
+typedef struct TypedSetting { const char *what, *option, *value; } TypedSetting;    // "height", "--height", "4ft"
+
 typedef struct Arguments {
     Command command;
     Command help_for;       // COMMAND_HELP: which command's help; COMMAND_HELP itself = the overview
     const char *subject;    // the picture or the kit
     const char *out;        // -o, or NULL
     bool force, json;
-    Settings settings;
+    Settings settings;      // the usual ones and what was typed
+    TypedSetting typed[ARGUMENTS_MOST_SETTINGS];
+    int typed_count;
     Changes changes;        // what else is to be different, as edits
 } Arguments;
 
