@@ -48,6 +48,27 @@ static bool take_out(Arguments *arguments, const char *option, const char *value
     return true;
 }
 
+static bool take_name(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    (void)option, (void)err;
+    arguments->name = value;
+    return true;
+}
+
+static bool take_colour(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    (void)option, (void)err;
+    arguments->colour = value;
+    return true;
+}
+
+static bool take_count(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    (void)option, (void)err;
+    arguments->count = value;
+    return true;
+}
+
 static bool take_force(Arguments *arguments, const char *option, const char *value, Error *err)
 {
     (void)option, (void)value, (void)err;
@@ -84,15 +105,18 @@ static const Option OPTIONS[] = {
     {"--base", NULL, ON(COMMAND_BUILD), true, NULL},
     {"--underlap", NULL, ON(COMMAND_BUILD), true, NULL},
     {"--edits", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
+    {"--name", NULL, ON(COMMAND_SHELF), true, take_name},
+    {"--colour", NULL, ON(COMMAND_SHELF), true, take_colour},
+    {"--count", NULL, ON(COMMAND_SHELF), true, take_count},
     {"--threads", NULL, ON(COMMAND_BUILD), true, take_threads},
     {"--out", "-o", ON(COMMAND_BUILD), true, take_out},
     {"--force", NULL, ON(COMMAND_BUILD), false, take_force},
-    {"--json", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS) | ON(COMMAND_PROVE), false, take_json},
+    {"--json", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS) | ON(COMMAND_PROVE) | ON(COMMAND_SHELF), false, take_json},
 };
 #define OPTION_COUNT (sizeof OPTIONS / sizeof OPTIONS[0])
 
 static const struct { const char *word; Command command; } COMMANDS[] = {
-    {"build", COMMAND_BUILD}, {"colours", COMMAND_COLOURS}, {"prove", COMMAND_PROVE},
+    {"build", COMMAND_BUILD}, {"colours", COMMAND_COLOURS}, {"prove", COMMAND_PROVE}, {"shelf", COMMAND_SHELF},
 };
 #define COMMAND_COUNT (sizeof COMMANDS / sizeof COMMANDS[0])
 
@@ -110,7 +134,7 @@ static bool find_command(const char *word, Command *out, Error *err)
         *out = COMMANDS[i].command;
         return true;
     }
-    return error_set(err, ERROR_USAGE, "there is no command '%.40s'; there are build, colours and prove (see papermason --help)", word);
+    return error_set(err, ERROR_USAGE, "there is no command '%.40s'; there are build, colours, prove and shelf (see papermason --help)", word);
 }
 
 // "--name", "-n" or "--name=value".
@@ -150,15 +174,29 @@ static bool wants_help(int argc, char **argv)
     return false;
 }
 
+static const char *subject_word(Command command)
+{
+    return command == COMMAND_PROVE ? "kit" : "picture";
+}
+
 static bool check_whole(const Arguments *arguments, Error *err)
 {
     const char *word = command_word(arguments->command);
-    if (!arguments->subject)
-        return error_set(err, ERROR_USAGE, "%s needs a %s: papermason %s %s", word,
-                         arguments->command == COMMAND_PROVE ? "kit" : "picture", word,
-                         arguments->command == COMMAND_PROVE ? "KIT" : "PICTURE");
-    if (arguments->command == COMMAND_BUILD && arguments->settings.height_mm == 0.0)
-        return error_set(err, ERROR_USAGE, "build needs the finished height: add for example --height 4ft");
+    if (arguments->subject) return true;
+    if (arguments->command == COMMAND_SHELF)
+        return error_set(err, ERROR_USAGE, "shelf needs to know what to do: list, add, remove, count, import or export (see papermason shelf --help)");
+    return error_set(err, ERROR_USAGE, "%s needs a %s: papermason %s %s", word, subject_word(arguments->command), word,
+                     arguments->command == COMMAND_PROVE ? "KIT" : "PICTURE");
+}
+
+static bool take_word(Arguments *arguments, const char *word, Error *err)
+{
+    int most = arguments->command == COMMAND_SHELF ? ARGUMENTS_MOST_WORDS : 1;
+    if (arguments->word_count == most)
+        return most == 1 ? error_set(err, ERROR_USAGE, "%s takes one %s at a time", command_word(arguments->command), subject_word(arguments->command))
+                         : error_set(err, ERROR_USAGE, "%s does not know what to do with '%.40s'", command_word(arguments->command), word);
+    arguments->words[arguments->word_count++] = word;
+    arguments->subject = arguments->words[0];
     return true;
 }
 
@@ -170,11 +208,8 @@ static bool parse_command_line(int argc, char **argv, Arguments *out, Error *err
             only_names = true;
         } else if (!only_names && argv[i][0] == '-' && argv[i][1]) {
             if (!take_option(out, argc, argv, &i, err)) return false;
-        } else if (out->subject) {
-            return error_set(err, ERROR_USAGE, "%s takes one %s at a time", command_word(out->command),
-                             out->command == COMMAND_PROVE ? "kit" : "picture");
-        } else {
-            out->subject = argv[i];
+        } else if (!take_word(out, argv[i], err)) {
+            return false;
         }
     }
     return check_whole(out, err);
