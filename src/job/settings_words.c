@@ -109,10 +109,34 @@ static bool set_smallest(const Word *w)
     return true;
 }
 
+static bool set_formats(const Word *w)
+{
+    if (kit_formats_find(w->value, &w->settings->kit.formats)) return true;
+    return error_set(w->err, ERROR_USAGE, "%s knows svg, pdf, dxf and hpgl, with commas between, not '%.40s'", w->called, w->value);
+}
+
+static bool set_knife(const Word *w, double most_mm, double *out)
+{
+    double mm = 0.0;
+    if (strcmp(w->value, "0") != 0 && !length_parse(w->value, w->called, &mm, w->err)) return false;
+    *out = mm;
+    return mm <= most_mm || error_set(w->err, ERROR_USAGE, "%s takes at most %g mm, not '%.40s'", w->called, most_mm, w->value);
+}
+
+static bool set_overcut(const Word *w)
+{
+    return set_knife(w, KIT_MOST_OVERCUT_MM, &w->settings->kit.overcut_mm);
+}
+
+static bool set_blade_offset(const Word *w)
+{
+    return set_knife(w, KIT_MOST_BLADE_OFFSET_MM, &w->settings->kit.blade_offset_mm);
+}
+
 static const struct Known { const char *what; bool (*set)(const Word *w); } KNOWN[] = {
     {"height", set_height}, {"border", set_border}, {"inset", set_inset}, {"thicken", set_thicken}, {"paper", set_paper},
     {"cutter", set_cutter}, {"stack", set_stack}, {"marks", set_marks}, {"for", set_for}, {"page", set_page},
-    {"colours", set_colours}, {"smallest", set_smallest},
+    {"colours", set_colours}, {"formats", set_formats}, {"overcut", set_overcut}, {"blade-offset", set_blade_offset}, {"smallest", set_smallest},
 };
 
 static const struct Known *find(const char *what)

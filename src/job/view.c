@@ -109,6 +109,9 @@ void hash_kit_options(Hasher *h, const KitOptions *options)
 {
     hash_int(h, options->page);
     hash_int(h, options->sheets_for);
+    hash_int(h, options->formats);
+    hash_double(h, options->overcut_mm);
+    hash_double(h, options->blade_offset_mm);
 }
 
 void hash_colours(Hasher *h, const SeparationColour *colours, int count)

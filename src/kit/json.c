@@ -4,6 +4,7 @@
 #include "base/write_json.h"
 #include "kit/path_text.h"
 #include "kit/print_sheet.h"
+#include "kit/sheet_files.h"
 #include "paper/stock.h"
 
 typedef struct Writer {
@@ -73,6 +74,14 @@ static void write_head(Writer *w)
     write_json_end(&w->json);
     write_json_key_number(&w->json, "border_mm", stack->border_mm, 3);
     write_json_key_string(&w->json, "sheets_for", kit_for_word(w->draft->input->options.sheets_for));
+    const KitOptions *options = &w->draft->input->options;
+    if (options->formats & KIT_HPGL) {
+        write_json_key(&w->json, "knife_mm");
+        write_json_object(&w->json);
+        write_json_key_number(&w->json, "overcut", options->overcut_mm, 3);
+        write_json_key_number(&w->json, "blade_offset", options->blade_offset_mm, 3);
+        write_json_end(&w->json);
+    }
 }
 
 static void key_bool(Writer *w, const char *key, bool value)
@@ -305,6 +314,18 @@ static void write_line_files(Writer *w, int sheet)
     write_json_end(&w->json);
 }
 
+// The sheet in other formats.
+static void write_copies(Writer *w, const DraftSheet *sheet)
+{
+    char name[240];
+    unsigned formats = w->draft->input->options.formats;
+    if (!(formats & (KIT_DXF | KIT_HPGL))) return;
+    key_list(w, "copies");
+    if (formats & KIT_DXF) write_json_string(&w->json, (sheet_copy_name(w->draft, sheet, "dxf", name), name));
+    if (formats & KIT_HPGL) write_json_string(&w->json, (sheet_copy_name(w->draft, sheet, "plt", name), name));
+    write_json_end(&w->json);
+}
+
 static void write_sheets(Writer *w)
 {
     KitFor sheets_for = w->draft->input->options.sheets_for;
@@ -317,6 +338,7 @@ static void write_sheets(Writer *w)
         write_json_key_string(&w->json, "file", sheet->file);
         if (sheets_for == KIT_FOR_LINE) write_line_files(w, s);
         if (sheets_for == KIT_FOR_LAYER) key_numbers(w, "offset_mm", sheet->offset_mm, 2, 3);
+        write_copies(w, sheet);
         key_numbers(w, "box_mm", sheet->box_mm, 4, 3);
         write_notes(w, sheet);
         write_json_end(&w->json);

@@ -2,10 +2,12 @@
 #include "kit/kit.h"
 
 #include "kit/draft.h"
+#include "kit/dxf.h"
 #include "kit/guide.h"
 #include "kit/json.h"
 #include "kit/notes.h"
 #include "kit/plan.h"
+#include "kit/plotter.h"
 #include "kit/print_sheet.h"
 #include "kit/read_me.h"
 #include "kit/sheet_files.h"
@@ -14,11 +16,11 @@
 
 #include <assert.h>
 
-typedef enum Writer { WRITE_GUIDE, WRITE_PLAN, WRITE_JSON, WRITE_READ_ME, WRITE_PRINT, WRITE_TEST, WRITE_SHEETS } Writer;
+typedef enum Writer { WRITE_GUIDE, WRITE_PLAN, WRITE_JSON, WRITE_READ_ME, WRITE_PRINT, WRITE_TEST, WRITE_SHEETS, WRITE_DXF, WRITE_PLOTTER } Writer;
 
 typedef struct FileUnit {
     Writer writer;
-    int index;      // of the paper to print, of the test sheet, of the file with sheets
+    int index;      // of the paper to print, of the test sheet, of the file with sheets, of the sheet
     FileBytes file;
 } FileUnit;
 
@@ -60,13 +62,15 @@ bool kit_plan(KitMaking *making, Arena *own, Error *err)
     char name[240];
     draft_total(draft);
     if (!sheet_files_make(draft, own, err) || !test_sheets_make(draft, own, &making->tests, &making->test_count, err)) return false;
-    making->units = arena_new(own, FileUnit, WRITE_PRINT + draft->input->paper_count + making->test_count + draft->file_count);
+    making->units = arena_new(own, FileUnit, WRITE_PRINT + draft->input->paper_count + making->test_count + draft->file_count + 2 * draft->sheet_count);
     if (!making->units) return error_memory(err);
     for (int writer = 0; writer < WRITE_PRINT; writer++) add_unit(making, (Writer)writer, 0);
     for (int i = 0; i < draft->input->paper_count; i++)
         if (print_name(draft->input, i, name)) add_unit(making, WRITE_PRINT, i);
     for (int i = 0; i < making->test_count; i++) add_unit(making, WRITE_TEST, i);
     for (int i = 0; i < draft->file_count; i++) add_unit(making, WRITE_SHEETS, i);
+    for (int i = 0; i < draft->sheet_count && draft->input->options.formats & KIT_DXF; i++) add_unit(making, WRITE_DXF, i);
+    for (int i = 0; i < draft->sheet_count && draft->input->options.formats & KIT_HPGL; i++) add_unit(making, WRITE_PLOTTER, i);
     return true;
 }
 
@@ -88,6 +92,8 @@ bool kit_write(KitMaking *making, int unit, Arena *own, Work *work, Error *err)
     case WRITE_TEST: return test_sheet_svg(draft, &making->tests[u->index], own, &u->file, err);
     case WRITE_PRINT: return print_paper(draft, u->index, own, work, &u->file, err);
     case WRITE_SHEETS: return svg_file(draft, &draft->files[u->index], own, &u->file, err);
+    case WRITE_DXF: return dxf_sheet(draft, u->index, own, &u->file, err);
+    case WRITE_PLOTTER: return plotter_sheet(draft, u->index, own, &u->file, err);
     }
     assert(!"no such writer");
     return false;

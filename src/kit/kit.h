@@ -10,6 +10,8 @@
 #include "seam/seam.h"
 
 #define KIT_VERSION 1
+#define KIT_MOST_OVERCUT_MM 5.0
+#define KIT_MOST_BLADE_OFFSET_MM 2.0    // knives that trail farther are none for paper
 
 // One kind of paper in one colour, with the pieces that lie on its sheets.
 typedef struct KitPaper {
@@ -39,10 +41,18 @@ typedef enum KitFor {
 const char *kit_for_word(KitFor sheets_for);            // "sheet", "piece", "layer", "line"
 bool kit_for_find(const char *word, KitFor *out);
 
+// Files beside the SVG files, which are always there. Sheets to print are usual.
+typedef enum KitFormat { KIT_WITHOUT_PDF = 1, KIT_DXF = 2, KIT_HPGL = 4 } KitFormat;
+
 typedef struct KitOptions {
     KitPage page;
     KitFor sheets_for;
+    unsigned formats;       // KitFormat, or-ed
+    double overcut_mm, blade_offset_mm;     // of HP-GL: for bare drag knives; 0 = none
 } KitOptions;
+
+// "svg,pdf,dxf,hpgl" in any order.
+bool kit_formats_find(const char *words, unsigned *out);
 
 typedef struct KitInput {
     const char *name;       // safe for file names

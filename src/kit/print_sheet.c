@@ -34,6 +34,7 @@ bool print_name(const KitInput *input, int paper, char out[240])
 {
     char stem[160];
     const Paper *size = &input->papers[paper].paper;
+    if (input->options.formats & KIT_WITHOUT_PDF) return false;
     if (size->width_mm > PRINT_MOST_MM || size->height_mm > PRINT_MOST_MM) return false;
     sheet_files_stem(input, paper, stem);
     snprintf(out, 240, "%s-print-%.32s.pdf", stem, size->id);

@@ -9,7 +9,7 @@
 
 #define PRINT_MOST_MM 5000.0 // of a side: a PDF page is at most 14 400 points (ISO 32000-1, annex C.2), and no printer is wider
 
-// "sheets/NAME-48in-navy-print-letter.pdf"; false for paper that is too long to be a page.
+// "sheets/NAME-48in-navy-print-letter.pdf"; false for paper that is too long to be a page, and where nobody wants any.
 bool print_name(const KitInput *input, int paper, char out[240]);
 
 // Only for paper that has a name.

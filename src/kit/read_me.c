@@ -139,6 +139,20 @@ static void add_files(Text *text, const Draft *draft)
     }
 }
 
+// Copies in formats that nobody needs to hear of where there are none.
+static void add_copies(Text *text, const Draft *draft)
+{
+    unsigned formats = draft->input->options.formats;
+    if (!(formats & (KIT_DXF | KIT_HPGL))) return;
+    text_add(text, "OTHER FORMATS\n\n"
+                   "Each sheet is there once more, at true size and ready to cut:\n");
+    if (formats & KIT_DXF) text_add(text, "  .dxf   millimetres; layers CUT, SCORE and PEN\n");
+    if (formats & KIT_HPGL)
+        text_add(text, "  .plt   HP-GL; pen 1 cuts, 2 scores, 3 draws: set force and tool for each pen\n"
+                       "         at the machine, and try it on the thinnest paper first\n");
+    text_add(text, "\n");
+}
+
 static void add_lines(Text *text, const Draft *draft)
 {
     text_add(text, "THE LINES\n\n"
@@ -277,6 +291,7 @@ bool read_me(const Draft *draft, const TestSheet *tests, int test_count, Arena *
     text_add(&text, "\n");
     add_heights(&text, draft);
     add_files(&text, draft);
+    add_copies(&text, draft);
     add_lines(&text, draft);
     add_prints(&text, draft);
     add_papers(&text, draft);

@@ -29,6 +29,23 @@ bool kit_for_find(const char *word, KitFor *out)
     return false;
 }
 
+static const struct { const char *word; unsigned adds, takes; } FORMATS[] = {{"svg", 0, 0}, {"pdf", 0, KIT_WITHOUT_PDF}, {"dxf", KIT_DXF, 0}, {"hpgl", KIT_HPGL, 0}};
+
+bool kit_formats_find(const char *words, unsigned *out)
+{
+    unsigned formats = KIT_WITHOUT_PDF;
+    for (const char *at = words; ; at++) {
+        size_t size = strcspn(at, ","), k = 0;
+        while (k < 4 && !(strlen(FORMATS[k].word) == size && strncmp(at, FORMATS[k].word, size) == 0)) k++;
+        if (k == 4) return false;
+        formats = (formats | FORMATS[k].adds) & ~FORMATS[k].takes;
+        at += size;
+        if (!*at) break;
+    }
+    *out = formats;
+    return true;
+}
+
 bool sheet_has_line(const Draft *draft, const DraftSheet *sheet, MarkLine line)
 {
     if (line == MARK_CUT) return true; // outlines
@@ -72,7 +89,7 @@ static int digits_of(int number)
 }
 
 // Numbers are as wide as their last one, so that a list of files is in order.
-static void name_file(const Draft *draft, DraftFile *file)
+static void write_name(const Draft *draft, const DraftFile *file, const char *extension, char out[240])
 {
     const DraftSheet *sheet = &draft->sheets[file->first_sheet];
     char stem[160], numbers[40], box_w[NUMBER_MAX], box_h[NUMBER_MAX];
@@ -81,7 +98,14 @@ static void name_file(const Draft *draft, DraftFile *file)
     number_format(box_h, file->box_mm[3] / MM_PER_INCH, 3);
     if (file->sheet_count > 1) snprintf(numbers, sizeof numbers, "1-to-%d", sheet->of);
     else snprintf(numbers, sizeof numbers, "%0*d-of-%d", digits_of(sheet->of), sheet->number, sheet->of);
-    snprintf(file->name, sizeof file->name, "%s-%s-%.12sx%.12sin%s.svg", stem, numbers, box_w, box_h, line_end(file));
+    snprintf(out, 240, "%s-%s-%.12sx%.12sin%s.%s", stem, numbers, box_w, box_h, line_end(file), extension);
+}
+
+void sheet_copy_name(const Draft *draft, const DraftSheet *sheet, const char *extension, char out[240])
+{
+    DraftFile file = {.first_sheet = (int)(sheet - draft->sheets), .sheet_count = 1};
+    paper_usable(&draft->input->papers[sheet->paper].paper, file.box_mm);
+    write_name(draft, &file, extension, out);
 }
 
 // --- places ---
@@ -122,7 +146,7 @@ static void add_file(Draft *draft, DraftFile file)
     DraftFile *out = &draft->files[draft->file_count++];
     *out = file;
     lay_out(draft, out);
-    name_file(draft, out);
+    write_name(draft, out, "svg", out->name);
     if (file.one_line && file.line != MARK_CUT) return; // the sheet's file is the one with its cuts
     for (int i = 0; i < file.sheet_count; i++)
         snprintf(draft->sheets[file.first_sheet + i].file, sizeof draft->sheets[0].file, "%s", out->name);

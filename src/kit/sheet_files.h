@@ -18,6 +18,9 @@ MUST_USE bool sheet_files_make(Draft *draft, Arena *keep, Error *err);
 // Something of the sheet is drawn with the line; corner marks do not count.
 bool sheet_has_line(const Draft *draft, const DraftSheet *sheet, MarkLine line);
 
+// "sheets/NAME-48in-navy-1-of-5-8x10.5in.EXTENSION": a copy of one sheet in another format.
+void sheet_copy_name(const Draft *draft, const DraftSheet *sheet, const char *extension, char out[240]);
+
 // "sheets/NAME-48in-navy": how the names of everything printed or cut for a paper begin.
 void sheet_files_stem(const KitInput *input, int paper, char out[160]);
 

@@ -327,10 +327,13 @@ static void check_print(Check *check, const ReadPaper *paper)
 static bool check_file_names(Check *check, const FileView *files, int file_count, Error *err)
 {
     const ReadKit *kit = check->kit;
-    int count = 0;
-    const char **names = arena_new(&check->work->scratch, const char *, file_count + kit->paper_count);
+    int count = 0, copies = 0;
+    for (int i = 0; i < kit->sheet_count; i++) copies += kit->sheets[i].copy_count;
+    const char **names = arena_new(&check->work->scratch, const char *, file_count + kit->paper_count + copies);
     if (!names) return error_memory(err);
     for (int i = 0; i < file_count; i++) names[count++] = files[i].name;
+    for (int i = 0; i < kit->sheet_count; i++)
+        for (int k = 0; k < kit->sheets[i].copy_count; k++) names[count++] = kit->sheets[i].copies[k];
     for (int i = 0; i < kit->paper_count; i++) {
         if (!kit->papers[i].print) continue;
         names[count++] = kit->papers[i].print;

@@ -36,6 +36,9 @@ MUST_USE bool check_drawing(const SheetView *view, const FileView *file, int ind
 // The sheet has nothing to be drawn with a line kind that no file of it holds.
 MUST_USE bool check_undrawn(const SheetView *view, ReadLine line, Error *err);
 
+// The sheet in other formats draws the same.
+MUST_USE bool check_copies(const SheetView *view, Error *err);
+
 // Pieces lie in the usable box, clear of its corner marks, apart from one another; notes lie in the waste.
 MUST_USE bool check_places(const SheetView *view, Error *err);
 

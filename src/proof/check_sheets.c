@@ -54,7 +54,7 @@ static bool check_one_sheet(const Sheets *sheets, int sheet, Error *err)
         fault_add(sheets->check->faults, "sheet-empty", view.sheet->id, 0, 0, "no piece lies on this sheet");
     for (int line = 0; line < READ_LINES; line++)
         if (!view.sheet->files[line] && !check_undrawn(&view, (ReadLine)line, err)) return false;
-    return check_places(&view, err);
+    return check_copies(&view, err) && check_places(&view, err);
 }
 
 bool check_sheets(Check *check, Error *err)

@@ -403,6 +403,19 @@ static void read_files(Reader *r, const json_t *item, ReadSheet *s)
     s->files[READ_CUT] = file;
 }
 
+static void read_copies(Reader *r, const json_t *item, ReadSheet *s)
+{
+    if (!json_object_get(item, "copies")) return;
+    const json_t *list = list_of(r, item, "copies", READ_MAX_COPIES, &s->copy_count);
+    s->copies = room(r, (size_t)s->copy_count, sizeof *s->copies);
+    for (int i = 0; i < s->copy_count && s->copies; i++) {
+        const json_t *name = json_array_get(list, (size_t)i);
+        if (!json_is_string(name)) bad(r, "copies", "a list of file names");
+        s->copies[i] = json_is_string(name) ? json_string_value(name) : "";
+    }
+    if (!s->copies) s->copy_count = 0;
+}
+
 static void read_sheets(Reader *r, const json_t *root)
 {
     const json_t *list;
@@ -418,6 +431,7 @@ static void read_sheets(Reader *r, const json_t *root)
         s->paper = reference(r, &r->papers, s->id, "paper", id_of(r, item, "paper"));
         numbers_of(r, item, "box_mm", 4, 0.0, READ_MAX_MM, s->box);
         read_files(r, item, s);
+        read_copies(r, item, s);
         read_notes(r, item, s);
         add_name(&r->sheets, s->id, i);
     }
@@ -605,6 +619,11 @@ static void read_head(Reader *r, const json_t *root)
     kit->name = text_of(r, root, "name");
     number_of(r, root, "border_mm", 0.0, READ_MAX_MM);
     kit->sheets_for = form_of(r, root);
+    const json_t *knife = json_object_get(root, "knife_mm") ? object_of(r, root, "knife_mm") : NULL;
+    if (knife) {
+        kit->overcut_mm = number_of(r, knife, "overcut", 0.0, READ_MAX_KNIFE_MM);
+        kit->blade_offset_mm = number_of(r, knife, "blade_offset", 0.0, READ_MAX_KNIFE_MM);
+    }
     const json_t *size = object_of(r, root, "finished_mm");
     snprintf(r->place, sizeof r->place, "finished_mm");
     if (size) {

@@ -15,6 +15,8 @@
 #define READ_MAX_FILE_BYTES ((size_t)128 << 20)
 #define READ_MAX_ITEMS 100000 // entries of one list
 #define READ_MAX_LAYERS 200
+#define READ_MAX_COPIES 8
+#define READ_MAX_KNIFE_MM 10.0
 
 typedef enum ReadLine { READ_CUT, READ_SCORE, READ_PEN, READ_LINES } ReadLine;
 const char *read_line_name(ReadLine line);
@@ -91,6 +93,8 @@ typedef struct ReadSheet {
     const char *id;
     const char *files[READ_LINES]; // where each line kind is drawn; NULL = nowhere (READ_FOR_LINE alone)
     double offset[2];              // of the sheet in its file
+    const char **copies;           // files with the same in other formats
+    int copy_count;
     int paper;
     double box[4];
     ReadNote *notes;
@@ -112,6 +116,7 @@ typedef struct ReadKit {
     bool tells_properties; // of papers, and the cutter; kits of earlier writers do not
     ReadCutter cutter;
     ReadFor sheets_for;
+    double overcut_mm, blade_offset_mm; // of copies for plotters
     ReadPaper *papers;
     ReadLayer *layers;
     ReadPiece *pieces;

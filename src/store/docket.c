@@ -177,6 +177,9 @@ static void say_setting(const Line *line, Text *text)
         {"marks", "Lines and letters are made with ", ""},
         {"stack", "The layers lie as ", ""},
         {"for", "Sheet files are made for ", ""},
+        {"formats", "Files are written as ", ""},
+        {"overcut", "Closed cuts go on past their start by ", ""},
+        {"blade-offset", "The knife trails by ", ""},
         {"page", "The guide has pages of ", ""},
         {"smallest", "Specks are under ", ""},
     };
