@@ -83,6 +83,31 @@ static bool take_json(Arguments *arguments, const char *option, const char *valu
     return true;
 }
 
+static bool take_port(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    double port = 0.0;
+    (void)option;
+    if (!number_parse(value, &port) || port < 1.0 || port > 65535.0 || port != floor(port))
+        return error_set(err, ERROR_USAGE, "--port takes a whole number from 1 to 65535, not '%.40s'", value);
+    arguments->port = (int)port;
+    return true;
+}
+
+static bool take_no_browser(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    (void)option, (void)value, (void)err;
+    arguments->no_browser = true;
+    return true;
+}
+
+static bool take_folder(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    if (!value[0]) return error_set(err, ERROR_USAGE, "%s needs the name of a folder", option);
+    if (strcmp(option, "--jobs") == 0) arguments->jobs = value;
+    else arguments->page_from = value;
+    return true;
+}
+
 static const Option OPTIONS[] = {
     {"--height", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_setting},
     {"--paper", NULL, ON(COMMAND_BUILD), true, take_setting},
@@ -111,15 +136,19 @@ static const Option OPTIONS[] = {
     {"--name", NULL, ON(COMMAND_SHELF), true, take_name},
     {"--colour", NULL, ON(COMMAND_SHELF), true, take_colour},
     {"--count", NULL, ON(COMMAND_SHELF), true, take_count},
-    {"--threads", NULL, ON(COMMAND_BUILD), true, take_threads},
+    {"--port", NULL, ON(COMMAND_OPEN), true, take_port},
+    {"--no-browser", NULL, ON(COMMAND_OPEN), false, take_no_browser},
+    {"--jobs", NULL, ON(COMMAND_OPEN), true, take_folder},
+    {"--page-from", NULL, ON(COMMAND_OPEN), true, take_folder},
+    {"--threads", NULL, ON(COMMAND_BUILD) | ON(COMMAND_OPEN), true, take_threads},
     {"--out", "-o", ON(COMMAND_BUILD), true, take_out},
     {"--force", NULL, ON(COMMAND_BUILD), false, take_force},
-    {"--json", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS) | ON(COMMAND_PROVE) | ON(COMMAND_SHELF), false, take_json},
+    {"--json", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS) | ON(COMMAND_PROVE) | ON(COMMAND_SHELF) | ON(COMMAND_OPEN), false, take_json},
 };
 #define OPTION_COUNT (sizeof OPTIONS / sizeof OPTIONS[0])
 
 static const struct { const char *word; Command command; } COMMANDS[] = {
-    {"build", COMMAND_BUILD}, {"colours", COMMAND_COLOURS}, {"prove", COMMAND_PROVE}, {"shelf", COMMAND_SHELF},
+    {"build", COMMAND_BUILD}, {"colours", COMMAND_COLOURS}, {"prove", COMMAND_PROVE}, {"shelf", COMMAND_SHELF}, {"open", COMMAND_OPEN},
 };
 #define COMMAND_COUNT (sizeof COMMANDS / sizeof COMMANDS[0])
 
@@ -137,7 +166,7 @@ static bool find_command(const char *word, Command *out, Error *err)
         *out = COMMANDS[i].command;
         return true;
     }
-    return error_set(err, ERROR_USAGE, "there is no command '%.40s'; there are build, colours, prove and shelf (see papermason --help)", word);
+    return error_set(err, ERROR_USAGE, "there is no command '%.40s'; there are build, open, colours, prove and shelf (see papermason --help)", word);
 }
 
 // "--name", "-n" or "--name=value".
@@ -179,13 +208,13 @@ static bool wants_help(int argc, char **argv)
 
 static const char *subject_word(Command command)
 {
-    return command == COMMAND_PROVE ? "kit" : "picture";
+    return command == COMMAND_PROVE ? "kit" : command == COMMAND_OPEN ? "job" : "picture";
 }
 
 static bool check_whole(const Arguments *arguments, Error *err)
 {
     const char *word = command_word(arguments->command);
-    if (arguments->subject) return true;
+    if (arguments->subject || arguments->command == COMMAND_OPEN) return true;
     if (arguments->command == COMMAND_SHELF)
         return error_set(err, ERROR_USAGE, "shelf needs to know what to do: list, add, remove, count, import or export (see papermason shelf --help)");
     return error_set(err, ERROR_USAGE, "%s needs a %s: papermason %s %s", word, subject_word(arguments->command), word,

@@ -6,7 +6,7 @@
 
 #include "job/settings.h"
 
-typedef enum Command { COMMAND_HELP, COMMAND_VERSION, COMMAND_BUILD, COMMAND_COLOURS, COMMAND_PROVE, COMMAND_SHELF } Command;
+typedef enum Command { COMMAND_HELP, COMMAND_VERSION, COMMAND_BUILD, COMMAND_COLOURS, COMMAND_PROVE, COMMAND_SHELF, COMMAND_OPEN } Command;
 
 #define ARGUMENTS_MOST_SETTINGS 256
 #define ARGUMENTS_MOST_WORDS 3
@@ -25,6 +25,9 @@ typedef struct Arguments {
     TypedSetting typed[ARGUMENTS_MOST_SETTINGS];
     int typed_count;
     const char *name, *colour, *count;  // of what goes on the shelf, as typed, or NULL
+    int port;               // of the page; 0 = any
+    bool no_browser;
+    const char *jobs, *page_from;   // folders, or NULL
     Changes changes;        // what else is to be different, as edits
 } Arguments;
 

@@ -5,6 +5,7 @@ static const char OVERVIEW[] =
     "papermason makes a kit for a big layered paper picture: sheets to cut, each piece named, with a proof that all fits.\n"
     "\n"
     "    papermason build PICTURE --height 4ft --paper letter    the whole job: a kit\n"
+    "    papermason open                                         the same by hand: a page in your browser, on this machine only\n"
     "    papermason colours PICTURE                              what it finds, before anything is cut\n"
     "    papermason prove KIT                                    check a kit again, from its files\n"
     "    papermason shelf list                                   your own papers and cutters\n"
@@ -112,6 +113,19 @@ static const char SHELF[] =
     "\n"
     "A CSV has the columns kind,words,name,colour,count; import takes all of its lines or none.\n";
 
+static const char OPEN[] =
+    "papermason open [JOB] [options]\n"
+    "\n"
+    "Opens the worktable, a page in your browser that only this machine can reach. JOB is a job file or a picture. It ends\n"
+    "with Ctrl-C; every change is saved at once.\n"
+    "\n"
+    "    --port N                 the page's port (default: any that is free)\n"
+    "    --no-browser             print the address and open no browser\n"
+    "    --jobs FOLDER            where jobs are kept (default: ~/.local/share/papermason/jobs)\n"
+    "    --json                   print the address as JSON\n"
+    "    --threads N              work on N cores (default: all)\n"
+    "    --page-from FOLDER       for people who work on the page: its files come from this folder\n";
+
 const char *help_text(Command command)
 {
     switch (command) {
@@ -119,6 +133,7 @@ const char *help_text(Command command)
     case COMMAND_COLOURS: return COLOURS;
     case COMMAND_PROVE: return PROVE;
     case COMMAND_SHELF: return SHELF;
+    case COMMAND_OPEN: return OPEN;
     case COMMAND_HELP:
     case COMMAND_VERSION: break;
     }
