@@ -8,6 +8,8 @@
 //          --worst N       the N cases with most seam left above the lower bound (10)
 //          --draw FOLDER   each layer as an SVG
 //          --list 1        a row a case
+//          --weight W      inches of seam in sight that a piece costs (the grids keep theirs)
+//          --first 1       first answers, unrefined
 //          --grow 1        instead of all that: processor time from 8 ft to 32 ft, on letter
 // Groups:  outlined: the base is the line colour, as the stack found by itself; plain: it is not.
 // Columns: seam_measure.h; grids: seam_case.h; closure = (grid - ours) / (grid - bound), bound: seam_bound.h.
@@ -37,6 +39,7 @@ typedef struct Bench {
     int every, worst;
     double height_in;
     bool is_listed, is_growth;
+    SeamWays ways;
     Pool pools[GROUPS][HEIGHTS][PAPERS];
     Left *left;
     int left_count;
@@ -92,7 +95,7 @@ static bool measure_height(Bench *b, const Art *art, int height, Error *err)
     for (int paper = 0; fine && paper < PAPERS; paper++) {
         SeamCase one;
         if (!wants_paper(b, paper)) continue;
-        fine = seam_case_run(&picture, art->name, papers[paper], b->draw_folder, &one, err);
+        fine = seam_case_run(&picture, art->name, papers[paper], &b->ways, b->draw_folder, &one, err);
         if (!fine) break;
         add_case(&b->pools[!picture.stack.base_is_line_colour][height][paper], &one);
         note_left(b, art, heights_in[height], papers[paper], &one);
@@ -216,6 +219,8 @@ static bool take_option(Bench *b, const char *name, const char *value)
     else if (strcmp(name, "--worst") == 0) b->worst = atoi(value);
     else if (strcmp(name, "--draw") == 0) b->draw_folder = value;
     else if (strcmp(name, "--list") == 0) b->is_listed = atoi(value) != 0;
+    else if (strcmp(name, "--weight") == 0) b->ways.piece_weight = atof(value);
+    else if (strcmp(name, "--first") == 0) b->ways.only_first = atoi(value) != 0;
     else if (strcmp(name, "--grow") == 0) b->is_growth = atoi(value) != 0;
     else return false;
     return true;

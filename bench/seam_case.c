@@ -76,17 +76,19 @@ static bool score_one(SeamPicture *picture, const SeamOptions *options, Divide *
     return true;
 }
 
-bool seam_case_run(SeamPicture *picture, const char *name, const char *paper, const char *draw_folder, SeamCase *out,
-                   Error *err)
+bool seam_case_run(SeamPicture *picture, const char *name, const char *paper, const SeamWays *ways, const char *draw_folder,
+                   SeamCase *out, Error *err)
 {
     Paper sheet;
     LayerPieces *ours, *grid, *joined;
     *out = (SeamCase){0};
     if (!paper_parse(paper, &sheet, err)) return false;
-    SeamOptions options = seam_defaults(&sheet);
+    SeamOptions plain = seam_defaults(&sheet), options = plain;
+    if (ways->piece_weight > 0.0) options.piece_weight = ways->piece_weight;
+    if (ways->only_first) options.tries = 0;
     bool fine = score_one(picture, &options, seam_divide, true, &ours, &out->ours, err) &&
-                score_one(picture, &options, seam_divide_grid, true, &grid, &out->grid, err) &&
-                score_one(picture, &options, seam_divide_joined_grid, false, &joined, &out->joined, err) &&
+                score_one(picture, &plain, seam_divide_grid, true, &grid, &out->grid, err) &&
+                score_one(picture, &plain, seam_divide_joined_grid, false, &joined, &out->joined, err) &&
                 seam_bound(&picture->seen, &sheet, &picture->work, &out->bound_mm, err);
     for (int i = 0; fine && i < picture->stack.layer_count; i++) {
         out->layers_over += ours[i].piece_count > grid[i].piece_count;

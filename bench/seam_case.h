@@ -8,6 +8,11 @@
 #include "seam_bound.h"
 #include "seam_measure.h"
 
+typedef struct SeamWays {   // how it is divided, where not as the program does by itself
+    double piece_weight;    // 0: as by itself
+    bool only_first;        // first answers, unrefined
+} SeamWays;
+
 typedef struct SeamPicture {
     Stack stack;
     InSight seen;
@@ -28,8 +33,8 @@ MUST_USE bool seam_picture_make(const Art *art, double height_in, SeamPicture *o
 void seam_picture_free(SeamPicture *picture);
 
 // `draw_folder` may be NULL.
-MUST_USE bool seam_case_run(SeamPicture *picture, const char *name, const char *paper, const char *draw_folder,
-                            SeamCase *out, Error *err);
+MUST_USE bool seam_case_run(SeamPicture *picture, const char *name, const char *paper, const SeamWays *ways,
+                            const char *draw_folder, SeamCase *out, Error *err);
 
 // Processor time of dividing all layers, the layers' own makings apart.
 MUST_USE bool seam_case_time(SeamPicture *picture, const char *paper, double *out_s, int *out_pieces, Error *err);
