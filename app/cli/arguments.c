@@ -43,6 +43,12 @@ static bool take_stack(Arguments *arguments, const char *value, Error *err)
     return true;
 }
 
+static bool take_fewer(Arguments *arguments, const char *value, Error *err)
+{
+    if (fewer_find(value, &arguments->settings.fewer)) return true;
+    return error_set(err, ERROR_USAGE, "--fewer knows pieces, seams and neither, not '%.40s'", value);
+}
+
 static bool take_line(Arguments *arguments, const char *value, Error *err)
 {
     static const struct { const char *words; MarkLine lines[2]; int count; } WAYS[] = {
@@ -141,11 +147,20 @@ static bool take_json(Arguments *arguments, const char *value, Error *err)
     return true;
 }
 
+static bool take_offers(Arguments *arguments, const char *value, Error *err)
+{
+    (void)value, (void)err;
+    arguments->offers = true;
+    return true;
+}
+
 static const Option OPTIONS[] = {
     {"--height", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_height},
     {"--paper", NULL, ON(COMMAND_BUILD), true, take_paper},
     {"--border", NULL, ON(COMMAND_BUILD), true, take_border},
     {"--stack", NULL, ON(COMMAND_BUILD), true, take_stack},
+    {"--fewer", NULL, ON(COMMAND_BUILD), true, take_fewer},
+    {"--offers", NULL, ON(COMMAND_BUILD), false, take_offers},
     {"--cutter", NULL, ON(COMMAND_BUILD), true, take_cutter},
     {"--marks", NULL, ON(COMMAND_BUILD), true, take_line},
     {"--inset", NULL, ON(COMMAND_BUILD), true, take_inset},

@@ -14,6 +14,7 @@ typedef struct Arguments {
     const char *subject;    // the picture or the kit
     const char *out;        // -o, or NULL
     bool force, json;
+    bool offers;            // what fewer pieces or fewer seams would come to is told as well
     Settings settings;
     Changes changes;        // what else is to be different, as edits
 } Arguments;
