@@ -1,251 +1,263 @@
 // seam.c - prints how much seam is seen, against the best grid, and how long dividing takes; asserts nothing.
-// Use:     seam-bench [--draw FOLDER] [--only WORD] [--height INCHES] PICTURE.png ...
-// Cases:   32, 54 and 96 in high, each on letter, 12x12 and 12x24; default stack. Times are processor time of dividing alone.
-#include "seam/seam.h"
-#include "shape/overlay.h"
+// Use:     seam-bench SHARED_PICTURES [FOLDER] [options]
+//          FOLDER is what tools/fetch-bench-pictures fills. Options, each with a value:
+//          --set WORD      pictures of these sets (shared, drawn, map, voronoi), by a part of the set's name
+//          --only WORD     pictures with this in their name
+//          --every N       each N-th of the pictures that are left
+//          --height INCHES, --paper WORD   one of 32, 54, 96; of letter, 12x12, 12x24 (each without: all)
+//          --worst N       the N cases with most seam left above the lower bound (10)
+//          --draw FOLDER   each layer as an SVG
+//          --list 1        a row a case
+//          --weight W      inches of seam in sight that a piece costs (the grids keep theirs)
+//          --first 1       first answers, unrefined
+//          --grow 1        instead of all that: processor time from 8 ft to 32 ft, on letter
+// Groups:  outlined: the base is the line colour, as the stack found by itself; plain: it is not.
+// Columns: seam_measure.h; grids: seam_case.h; closure = (grid - ours) / (grid - bound), bound: seam_bound.h.
+#include "seam_case.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
-typedef struct Case {
-    double height_in;
-    const char *paper;
-} Case;
+#define METRE_MM 1000.0
 
-static const Case cases[] = {{32.0, "letter"}, {32.0, "12x12"}, {32.0, "12x24"}, {54.0, "letter"}, {54.0, "12x12"},
-                             {54.0, "12x24"},  {96.0, "letter"}, {96.0, "12x12"}, {96.0, "12x24"}};
-enum { CASES = sizeof cases / sizeof *cases };
+enum { HEIGHTS = 3, PAPERS = 3, GROUPS = 2, MOST_CASES = 4096 };
+static const double heights_in[HEIGHTS] = {32.0, 54.0, 96.0};
+static const char *const papers[PAPERS] = {"letter", "12x12", "12x24"};
+static const char *const groups[GROUPS] = {"outlined", "plain"};
 
-typedef struct Score {
-    double visible_in, total_in, seconds;
-    int pieces, narrow, seams, short_seams; // under an inch: most often between two that end on the same third one
-} Score;
-
-typedef struct Totals {
-    Score ours, grid, ours_base, grid_base;
-    int over_grid; // pictures with a layer of more pieces than the grid has
+typedef struct Pool {
+    SeamCase sum;
+    int pictures, over;     // over: with more pieces than the grid has, in all
     double slowest_s;
-} Totals;
+} Pool;
 
-static double now_s(void)
+typedef struct Left { char name[96]; double left_mm, share; } Left; // seam in sight above the bound; share of the grid's
+
+typedef struct Bench {
+    const char *set, *only, *paper, *draw_folder;
+    int every, worst;
+    double height_in;
+    bool is_listed, is_growth;
+    SeamWays ways;
+    Pool pools[GROUPS][HEIGHTS][PAPERS];
+    Left *left;
+    int left_count;
+} Bench;
+
+static double percent(double part, double whole)
 {
-    struct timespec t;
-    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
-    return (double)t.tv_sec + (double)t.tv_nsec / 1e9;
+    return whole > 0.0 ? 100.0 * part / whole : 100.0;
 }
 
-static void *load(const char *path, size_t *size_bytes)
+static void add_case(Pool *pool, const SeamCase *one)
 {
-    FILE *f = fopen(path, "rb");
-    if (!f) return NULL;
-    fseek(f, 0, SEEK_END);
-    *size_bytes = (size_t)ftell(f);
-    rewind(f);
-    void *bytes = malloc(*size_bytes + 1);
-    if (bytes && fread(bytes, 1, *size_bytes, f) != *size_bytes) {
-        free(bytes);
-        bytes = NULL;
+    seam_score_add(&pool->sum.ours, &one->ours);
+    seam_score_add(&pool->sum.grid, &one->grid);
+    seam_score_add(&pool->sum.joined, &one->joined);
+    pool->sum.bound_mm += one->bound_mm;
+    pool->sum.layers_over += one->layers_over;
+    pool->pictures++;
+    pool->over += one->ours.pieces > one->grid.pieces;
+    if (one->ours.seconds > pool->slowest_s) pool->slowest_s = one->ours.seconds;
+}
+
+static void list_case(const Art *art, double height_in, const char *paper, const SeamCase *one)
+{
+    const SeamScore *ours = &one->ours, *grid = &one->grid;
+    printf("%-6s %-14s %2.0f %-6s pieces %3d of %3d%s  seen %6.2f of %6.2f m (%3.0f %%; joined grid %6.2f; at least %5.2f)  "
+           "along %3.0f %%  fours %d of %d  near %d  bent %d of %d  thin %d necks %d  %.2f s\n",
+           art->group, art->name, height_in, paper, ours->pieces, grid->pieces, one->layers_over ? "!" : "",
+           ours->visible_mm / METRE_MM, grid->visible_mm / METRE_MM, percent(ours->visible_mm, grid->visible_mm),
+           one->joined.visible_mm / METRE_MM, one->bound_mm / METRE_MM, ours->above_mm > 0.0 ? percent(ours->along_mm, ours->above_mm) : 0.0,
+           ours->fours, ours->joints, ours->near_joints, ours->bent, ours->stretches, ours->thin, ours->necks, ours->seconds);
+    fflush(stdout);
+}
+
+static void note_left(Bench *b, const Art *art, double height_in, const char *paper, const SeamCase *one)
+{
+    if (b->left_count == MOST_CASES) return;
+    Left *left = &b->left[b->left_count++];
+    snprintf(left->name, sizeof left->name, "%s %.40s, %.0f in, %s", art->group, art->name, height_in, paper);
+    left->left_mm = one->ours.visible_mm - one->bound_mm;
+    left->share = percent(one->ours.visible_mm, one->grid.visible_mm);
+}
+
+static bool wants_paper(const Bench *b, int paper)
+{
+    return !b->paper || strcmp(b->paper, papers[paper]) == 0;
+}
+
+static bool measure_height(Bench *b, const Art *art, int height, Error *err)
+{
+    SeamPicture picture;
+    bool fine = seam_picture_make(art, heights_in[height], &picture, err);
+    for (int paper = 0; fine && paper < PAPERS; paper++) {
+        SeamCase one;
+        if (!wants_paper(b, paper)) continue;
+        fine = seam_case_run(&picture, art->name, papers[paper], &b->ways, b->draw_folder, &one, err);
+        if (!fine) break;
+        add_case(&b->pools[!picture.stack.base_is_line_colour][height][paper], &one);
+        note_left(b, art, heights_in[height], papers[paper], &one);
+        if (b->is_listed) list_case(art, heights_in[height], papers[paper], &one);
     }
-    fclose(f);
-    return bytes;
-}
-
-static bool make_stack(const char *path, double height_in, Arena *keep, Work *work, Stack *out, Error *err)
-{
-    size_t size_bytes;
-    void *bytes = load(path, &size_bytes);
-    if (!bytes) return error_set(err, ERROR_SYSTEM, "%s cannot be read", path);
-    Picture picture;
-    Separation separation;
-    Outlines outlines;
-    PictureOptions picture_options = picture_defaults();
-    SeparationOptions separation_options = separation_defaults();
-    OutlineOptions outline_options = outline_defaults();
-    StackOptions stack_options = stack_defaults();
-    separation_options.figure_height_mm = outline_options.figure_height_mm = height_in * 25.4;
-    bool fine = picture_read(bytes, size_bytes, path, &picture_options, keep, work, &picture, err) &&
-                separation_make(&picture, &separation_options, keep, work, &separation, err) &&
-                outline_make(&picture, &separation, &outline_options, keep, work, &outlines, err) &&
-                stack_make(&outlines, &stack_options, keep, work, out, err);
-    free(bytes);
+    seam_picture_free(&picture);
     return fine;
 }
 
-static void add(Score *score, const LayerPieces *pieces, double seconds)
+static bool measure_growth(const Art *art, double sum_s[2], Error *err)
 {
-    for (int i = 0; i < pieces->seam_count; i++) {
-        score->visible_in += pieces->seams[i].visible_mm / 25.4;
-        score->total_in += pieces->seams[i].length_mm / 25.4;
-        score->short_seams += pieces->seams[i].length_mm < 25.4;
+    static const double feet_in[2] = {96.0, 384.0};
+    double seconds[2] = {0};
+    int pieces[2] = {0};
+    for (int i = 0; i < 2; i++) {
+        SeamPicture picture;
+        bool fine = seam_picture_make(art, feet_in[i], &picture, err) &&
+                    seam_case_time(&picture, papers[0], &seconds[i], &pieces[i], err);
+        seam_picture_free(&picture);
+        if (!fine) return false;
+        sum_s[i] += seconds[i];
     }
-    score->pieces += pieces->piece_count;
-    score->seams += pieces->seam_count;
-    score->narrow += (int)pieces->findings.count;
-    score->seconds += seconds;
-}
-
-static void add_score(Score *to, const Score *from)
-{
-    to->visible_in += from->visible_in;
-    to->total_in += from->total_in;
-    to->pieces += from->pieces;
-    to->narrow += from->narrow;
-    to->seams += from->seams;
-    to->short_seams += from->short_seams;
-    to->seconds += from->seconds;
-}
-
-static void draw_rings(FILE *f, const Rings *rings, const char *style)
-{
-    fprintf(f, "<path style=\"%s\" fill-rule=\"evenodd\" d=\"", style);
-    for (int r = 0; r < rings->count; r++) {
-        for (int i = 0; i < rings->items[r].count; i++)
-            fprintf(f, "%c%.2f %.2f", i ? 'L' : 'M', rings->items[r].points[i].x / 1e3,
-                    rings->items[r].points[i].y / 1e3);
-        fprintf(f, "Z");
-    }
-    fprintf(f, "\"/>\n");
-}
-
-// Pieces pale, what is covered darker; seams red, and grey where the cover (less the margin) hides them.
-static void draw(const char *folder, const char *name, const Stack *stack, const LayerPieces *pieces, const char *paper)
-{
-    char path[1024], letter[8];
-    layer_letter(pieces->layer, letter);
-    snprintf(path, sizeof path, "%s/%s-%s-%s.svg", folder, name, paper, letter);
-    FILE *f = fopen(path, "w");
-    if (!f) return;
-    const Layer *layer = &stack->layers[pieces->layer];
-    fprintf(f, "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"-5 -5 %.1f %.1f\">\n", stack->width_mm + 10,
-            stack->height_mm + 10);
-    fprintf(f, "<rect x=\"-5\" y=\"-5\" width=\"100%%\" height=\"100%%\" fill=\"#fff\"/>\n");
-    draw_rings(f, &layer->rings, "fill:#ffe9a8;stroke:#222;stroke-width:1");
-    draw_rings(f, &layer->cover, "fill:#8899aa;fill-opacity:.35");
-    for (int i = 0; i < pieces->seam_count; i++) {
-        const Seam *seam = &pieces->seams[i];
-        bool seen = seam->visible_mm > 0.5 * seam->length_mm;
-        fprintf(f, "<polyline fill=\"none\" stroke=\"%s\" stroke-width=\"2.5\" points=\"",
-                seen                     ? "#d00"
-                : seam->visible_mm > 1.0 ? "#e80"
-                                         : "#357");
-        for (int k = 0; k < link_point_count(&seam->links[0]); k++) {
-            Point p = link_point(&pieces->chains, &seam->links[0], k);
-            fprintf(f, "%.2f,%.2f ", p.x / 1e3, p.y / 1e3);
-        }
-        fprintf(f, "\"/>\n");
-    }
-    for (int i = 0; i < pieces->piece_count; i++) {
-        Box box = rings_box(&pieces->pieces[i].rings);
-        fprintf(f, "<text x=\"%.1f\" y=\"%.1f\" font-size=\"18\" fill=\"#060\">%s</text>\n",
-                (box.min.x + box.max.x) / 2e3 - 10, (box.min.y + box.max.y) / 2e3, pieces->pieces[i].id);
-    }
-    fprintf(f, "</svg>\n");
-    fclose(f);
-}
-
-static const char *short_name(const char *path, char out[64])
-{
-    const char *slash = strrchr(path, '/');
-    snprintf(out, 64, "%s", slash ? slash + 1 : path);
-    char *dash = strstr(out, "-2048");
-    if (dash) *dash = 0;
-    return out;
-}
-
-// Seconds for the base layer with one fixed seam down its middle.
-static bool time_fixed(const Stack *stack, const SeamOptions *options, Arena *keep, Work *work, double *out_s,
-                       Error *err)
-{
-    Point points[2] = {point_from_mm(stack->width_mm / 2, 0), point_from_mm(stack->width_mm / 2, stack->height_mm)};
-    SeamLine line = {points, 2};
-    SeamOptions with = *options;
-    LayerPieces pieces;
-    double start = now_s();
-    with.wishes.fixed = &line;
-    with.wishes.fixed_count = 1;
-    if (!seam_divide(stack, 0, &with, keep, work, &pieces, err)) return false;
-    *out_s = now_s() - start;
+    printf("%-6s %-14s 8 ft %6.2f s, %5d pieces; 32 ft %7.2f s, %6d pieces: %5.1f times the time, %4.1f times the pieces\n", art->group,
+           art->name, seconds[0], pieces[0], seconds[1], pieces[1], seconds[1] / seconds[0], (double)pieces[1] / pieces[0]);
+    fflush(stdout);
     return true;
 }
 
-static bool measure(const char *path, const Case *one, const char *folder, Arena *keep, Work *work, Totals *totals,
-                    Error *err)
+static bool wants_art(const Bench *b, const Art *art)
 {
-    Stack stack;
-    Paper paper;
-    char name[64];
-    if (!make_stack(path, one->height_in, keep, work, &stack, err) || !paper_parse(one->paper, &paper, err))
-        return false;
-    SeamOptions options = seam_defaults(&paper);
-    Score ours = {0}, grid = {0};
-    double fixed_s = 0.0;
-    int over = 0;
-    for (int layer = 0; layer < stack.layer_count; layer++) {
-        LayerPieces a, b;
-        double start = now_s();
-        if (!seam_divide(&stack, layer, &options, keep, work, &a, err)) return false;
-        double middle = now_s();
-        if (!seam_divide_grid(&stack, layer, &options, keep, work, &b, err)) return false;
-        add(&ours, &a, middle - start);
-        add(&grid, &b, now_s() - middle);
-        if (a.piece_count > b.piece_count) over = 1;
-        if (layer == 0) {
-            add(&totals->ours_base, &a, 0.0);
-            add(&totals->grid_base, &b, 0.0);
+    return (!b->set || strstr(art->group, b->set)) && (!b->only || strstr(art->name, b->only));
+}
+
+static void measure_all(Bench *b, const ArtList *list, int *seen, double growth_s[2])
+{
+    for (int i = 0; i < list->count; i++) {
+        Error err = {0};
+        bool fine = true;
+        if (!wants_art(b, &list->items[i]) || (*seen)++ % b->every != 0) continue;
+        if (b->is_growth) {
+            fine = measure_growth(&list->items[i], growth_s, &err);
+        } else {
+            for (int height = 0; height < HEIGHTS && fine; height++)
+                if (b->height_in <= 0.0 || heights_in[height] == b->height_in)
+                    fine = measure_height(b, &list->items[i], height, &err);
         }
-        if (layer == 0 && !time_fixed(&stack, &options, keep, work, &fixed_s, err)) return false;
-        if (folder) draw(folder, short_name(path, name), &stack, &a, one->paper);
+        if (!fine) printf("%s: %s\n", list->items[i].name, err.text);
     }
-    printf("%-14s %2.0f %-6s  pieces %3d of %3d  visible %6.1f of %6.1f (%3.0f %%)  all %6.1f of %6.1f  narrow %d (%d) "
-           " %.2f s, base with a fixed seam %.2f s%s\n",
-           short_name(path, name), one->height_in, one->paper, ours.pieces, grid.pieces, ours.visible_in,
-           grid.visible_in, grid.visible_in > 0.0 ? 100.0 * ours.visible_in / grid.visible_in : 100.0, ours.total_in,
-           grid.total_in, ours.narrow, grid.narrow, ours.seconds, fixed_s, over ? "  MORE PIECES" : "");
-    fflush(stdout);
-    add_score(&totals->ours, &ours);
-    add_score(&totals->grid, &grid);
-    totals->over_grid += over;
-    if (ours.seconds > totals->slowest_s) totals->slowest_s = ours.seconds;
+}
+
+// ---- tables ----
+
+static void print_lengths(const Pool *pool)
+{
+    const SeamCase *sum = &pool->sum;
+    double seen = sum->ours.visible_mm, grid = sum->grid.visible_mm;
+    printf("%4d %8.2f %8.2f %7.1f %8.1f %8.1f %7.1f %7.1f %5d %5d %7.1f\n", pool->pictures, seen / METRE_MM, grid / METRE_MM,
+           percent(seen, grid), percent(seen, sum->joined.visible_mm), percent(grid - seen, grid - sum->bound_mm),
+           percent(sum->ours.total_mm, sum->grid.total_mm), percent(sum->ours.pieces, sum->grid.pieces), pool->over,
+           sum->layers_over, percent(sum->bound_mm, seen));
+}
+
+static void print_forms(const Pool *pool)
+{
+    const SeamScore *ours = &pool->sum.ours, *grid = &pool->sum.grid;
+    double along = ours->above_mm > 0.0 ? percent(ours->along_mm, ours->above_mm) : 0.0;
+    double grid_along = grid->above_mm > 0.0 ? percent(grid->along_mm, grid->above_mm) : 0.0;
+    printf("%6.1f (%4.1f) %5d of %5d (%4.1f %%) %5d %6d of %6d, most %2d %5d (%4d) %5d (%4d) %6d of %6d %8.2f %8.2f\n", along, grid_along,
+           ours->fours, ours->joints, ours->joints ? percent(ours->fours, ours->joints) : 0.0, ours->near_joints, ours->bent,
+           ours->stretches, ours->most_corners, ours->thin, grid->thin, ours->necks,
+           grid->necks, ours->short_seams, ours->seams, ours->seconds,
+           pool->slowest_s);
+}
+
+static void print_table(const Bench *b, const char *head, void (*print)(const Pool *pool))
+{
+    printf("\n%-9s %2s %-7s %s\n", "group", "in", "paper", head);
+    for (int group = 0; group < GROUPS; group++)
+        for (int height = 0; height < HEIGHTS; height++)
+            for (int paper = 0; paper < PAPERS; paper++) {
+                const Pool *pool = &b->pools[group][height][paper];
+                if (pool->pictures == 0) continue;
+                printf("%-9s %2.0f %-7s ", groups[group], heights_in[height], papers[paper]);
+                print(pool);
+            }
+}
+
+static int most_left(const void *a, const void *b)
+{
+    const Left *p = a, *q = b;
+    if (p->left_mm != q->left_mm) return p->left_mm > q->left_mm ? -1 : 1;
+    return strcmp(p->name, q->name);
+}
+
+static int least_saved(const void *a, const void *b)
+{
+    const Left *p = a, *q = b;
+    if (p->share != q->share) return p->share > q->share ? -1 : 1;
+    return strcmp(p->name, q->name);
+}
+
+static void print_worst(Bench *b)
+{
+    printf("\nmost seam in sight above the bound:\n");
+    qsort(b->left, (size_t)b->left_count, sizeof *b->left, most_left);
+    for (int i = 0; i < b->worst && i < b->left_count; i++)
+        printf("  %6.2f m  %3.0f %% of the grid  %s\n", b->left[i].left_mm / METRE_MM, b->left[i].share, b->left[i].name);
+    printf("least saved against the grid:\n");
+    qsort(b->left, (size_t)b->left_count, sizeof *b->left, least_saved);
+    for (int i = 0; i < b->worst && i < b->left_count; i++)
+        printf("  %6.2f m  %3.0f %% of the grid  %s\n", b->left[i].left_mm / METRE_MM, b->left[i].share, b->left[i].name);
+}
+
+static bool take_option(Bench *b, const char *name, const char *value)
+{
+    if (strcmp(name, "--set") == 0) b->set = value;
+    else if (strcmp(name, "--only") == 0) b->only = value;
+    else if (strcmp(name, "--every") == 0) b->every = atoi(value) > 0 ? atoi(value) : 1;
+    else if (strcmp(name, "--height") == 0) b->height_in = atof(value);
+    else if (strcmp(name, "--paper") == 0) b->paper = value;
+    else if (strcmp(name, "--worst") == 0) b->worst = atoi(value);
+    else if (strcmp(name, "--draw") == 0) b->draw_folder = value;
+    else if (strcmp(name, "--list") == 0) b->is_listed = atoi(value) != 0;
+    else if (strcmp(name, "--weight") == 0) b->ways.piece_weight = atof(value);
+    else if (strcmp(name, "--first") == 0) b->ways.only_first = atoi(value) != 0;
+    else if (strcmp(name, "--grow") == 0) b->is_growth = atoi(value) != 0;
+    else return false;
     return true;
 }
 
 int main(int argc, char **argv)
 {
-    const char *folder = NULL, *only = NULL;
-    double height_in = 0.0; // of the cases wanted; 0 = all
-    int first = 1;
-    for (; first + 1 < argc && argv[first][0] == '-'; first += 2) {
-        if (strcmp(argv[first], "--draw") == 0)
-            folder = argv[first + 1];
-        else if (strcmp(argv[first], "--only") == 0)
-            only = argv[first + 1];
-        else if (strcmp(argv[first], "--height") == 0)
-            height_in = atof(argv[first + 1]);
-    }
-    for (int k = 0; k < CASES; k++) {
-        if (height_in > 0.0 && cases[k].height_in != height_in) continue;
-        Totals totals = {0};
-        for (int i = first; i < argc; i++) {
-            if (only && !strstr(argv[i], only)) continue;
-            Arena keep = arena_make(0);
-            Work work = {.scratch = arena_make(0)};
-            Error err = {0};
-            if (!overlay_create(NULL, &work.overlay, &err) ||
-                !measure(argv[i], &cases[k], folder, &keep, &work, &totals, &err))
-                printf("%s: %s\n", argv[i], err.text);
-            overlay_destroy(work.overlay);
-            arena_free(&work.scratch);
-            arena_free(&keep);
+    const char *folders[2] = {NULL, NULL};
+    int folder_count = 0, seen = 0;
+    double growth_s[2] = {0};
+    Bench *b = calloc(1, sizeof *b);
+    Left *left = calloc(MOST_CASES, sizeof *left);
+    if (!b || !left) return 5;
+    *b = (Bench){.every = 1, .worst = 10, .left = left};
+    for (int i = 1; i < argc; i++) {
+        if (argv[i][0] != '-' && folder_count < 2) {
+            folders[folder_count++] = argv[i];
+        } else if (i + 1 == argc || !take_option(b, argv[i], argv[i + 1])) {
+            fprintf(stderr, "seam-bench does not know '%s', or it lacks a value; see the head of bench/seam.c\n", argv[i]);
+            return 2;
+        } else {
+            i++;
         }
-        printf("%2.0f in, %s: visible %.1f %% of the grid's (base layer %.1f %%), all seams %.1f %%, pieces %.1f %%; "
-               "pictures with more pieces %d; "
-               "narrow %d (grid %d); seams under an inch %d of %d; %.2f s, slowest %.2f s\n",
-               cases[k].height_in, cases[k].paper, 100.0 * totals.ours.visible_in / totals.grid.visible_in,
-               100.0 * totals.ours_base.visible_in / totals.grid_base.visible_in,
-               100.0 * totals.ours.total_in / totals.grid.total_in, 100.0 * totals.ours.pieces / totals.grid.pieces,
-               totals.over_grid, totals.ours.narrow, totals.grid.narrow, totals.ours.short_seams, totals.ours.seams, totals.ours.seconds, totals.slowest_s);
     }
+    for (int i = 0; i < folder_count; i++) {
+        ArtList list = art_list(folders[i], i == 0 ? "shared" : NULL);
+        measure_all(b, &list, &seen, growth_s);
+        art_free(&list);
+    }
+    if (b->is_growth) {
+        printf("all: %.2f s and %.2f s, %.1f times\n", growth_s[0], growth_s[1], growth_s[1] / growth_s[0]);
+    } else {
+        print_table(b, " pics    seam m   grid m  % grid % joined closure  all sm. pieces  over layers bound %", print_lengths);
+        print_table(b, "along % (grid)   fours of joints       near   bent of stretches    thin (grid) necks (grid)   under 1 in     sum s slowest s", print_forms);
+        if (b->worst > 0) print_worst(b);
+    }
+    free(left);
+    free(b);
     return 0;
 }

@@ -83,6 +83,13 @@ static bool take_json(Arguments *arguments, const char *option, const char *valu
     return true;
 }
 
+static bool take_offers(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    (void)option, (void)value, (void)err;
+    arguments->offers = true;
+    return true;
+}
+
 static bool take_port(Arguments *arguments, const char *option, const char *value, Error *err)
 {
     double port = 0.0;
@@ -113,6 +120,8 @@ static const Option OPTIONS[] = {
     {"--paper", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--border", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--stack", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--fewer", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--offers", NULL, ON(COMMAND_BUILD), false, take_offers},
     {"--cutter", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--marks", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--inset", NULL, ON(COMMAND_BUILD), true, take_setting},

@@ -21,6 +21,7 @@ typedef struct Arguments {
     int word_count;
     const char *out;        // -o, or NULL
     bool force, json;
+    bool offers;            // what fewer pieces or fewer seams would come to is told as well
     Settings settings;      // the usual ones and what was typed
     TypedSetting typed[ARGUMENTS_MOST_SETTINGS];
     int typed_count;

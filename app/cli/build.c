@@ -8,6 +8,7 @@
 #include "base/write_json.h"
 #include "proof/read_json.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -16,6 +17,7 @@ typedef struct Build {
     const Session *session;
     Arena keep;
     Job job;
+    JobOffers offers;
     KitFolder folder;
     BuildSource source;
     const char *target;
@@ -53,7 +55,8 @@ static bool compute(Build *build, Error *err)
     JobInput input = {source->picture.bytes, source->picture.size_bytes, source->shown_name, source->name, build->session->program};
     return job_create(&input, &build->job, err) &&
            changes_to_edits(&build->arguments->changes, &build->job, &source->settings, watch, &build->keep, &edits, err) &&
-           join_edits(&source->edits, &edits, &build->keep, &all, err) && job_update(&build->job, &source->settings, &all, watch, err);
+           join_edits(&source->edits, &edits, &build->keep, &all, err) && job_update(&build->job, &source->settings, &all, watch, err) &&
+           (!build->arguments->offers || job_offers(&build->job, &source->settings, &all, watch, &build->offers, err));
 }
 
 // The proof is made from what is on the disk now, not from what we meant to write.
@@ -115,6 +118,32 @@ static void write_findings(const json_t *findings, Text *text)
     text_add(text, ".\n");
 }
 
+// How a build says that it wants this: "with --fewer pieces", "without --fewer".
+static void add_way(Text *text, Fewer fewer, bool first)
+{
+    if (fewer == FEWER_NEITHER) text_add(text, first ? "Without --fewer" : "without --fewer");
+    else text_printf(text, "%s --fewer %s", first ? "With" : "with", fewer_word(fewer));
+}
+
+// "With --fewer pieces 59 pieces would show 18 in more of seam; with --fewer seams 64 pieces would show 12 in less."
+static void write_offers(const JobOffers *offers, Text *text)
+{
+    int told = 0;
+    for (int i = 0; i < offers->count; i++) {
+        const JobOffer *offer = &offers->items[i];
+        double more_in = (offer->visible_mm - offers->now.visible_mm) / MM_PER_INCH;
+        if (!offer->is_worth_telling) continue;
+        if (told > 0) text_add(text, "; ");
+        add_way(text, offer->fewer, told++ == 0);
+        add_count((text_add(text, " "), text), offer->pieces, "piece");
+        text_add(text, " would show ");
+        if (fabs(more_in) < 0.5) text_add(text, "as much seam");
+        else text_number(text, fabs(more_in), 0);
+        if (fabs(more_in) >= 0.5) text_add(text, more_in > 0.0 ? " in more of seam" : " in less of seam");
+    }
+    text_add(text, told > 0 ? ".\n" : "No offer: --fewer would bring neither fewer pieces nor clearly less seam in sight.\n");
+}
+
 static void write_summary(const Build *build, const json_t *kit, Text *text)
 {
     const json_t *totals = json_object_get(kit, "totals");
@@ -136,10 +165,27 @@ static void write_summary(const Build *build, const json_t *kit, Text *text)
         text_number(text, number_at(totals, "cost"), 2);
     }
     text_add(text, ".\n");
+    if (build->arguments->offers) write_offers(&build->offers, text);
     write_findings(json_object_get(kit, "findings"), text);
     char shown[SHOWN_MAX];
     text_printf(text, "The kit passed its proof and is in %s/ : read READ-ME-FIRST.txt, then guide.pdf; key-plan.svg shows the whole piece.\n",
                 shown_path(build->folder.target, shown));
+}
+
+static void write_offer_list(const JobOffers *offers, JsonWriter *json)
+{
+    write_json_key(json, "offers");
+    write_json_list(json);
+    for (int i = 0; i < offers->count; i++) {
+        write_json_object(json);
+        write_json_key_string(json, "fewer", fewer_word(offers->items[i].fewer));
+        write_json_key_number(json, "pieces", offers->items[i].pieces, 0);
+        write_json_key_number(json, "visible_seam_mm", offers->items[i].visible_mm, 1);
+        write_json_key(json, "worth_telling");
+        write_json_bool(json, offers->items[i].is_worth_telling);
+        write_json_end(json);
+    }
+    write_json_end(json);
 }
 
 static void write_totals(const Build *build, const json_t *kit, Text *text)
@@ -157,6 +203,7 @@ static void write_totals(const Build *build, const json_t *kit, Text *text)
         else write_json_null(&json);
     }
     write_json_end(&json);
+    if (build->arguments->offers) write_offer_list(&build->offers, &json);
     write_json_end(&json);
 }
 

@@ -26,6 +26,8 @@ static const char BUILD[] =
     "    --height LENGTH          finished height, border included: 4ft, 4ft6in, 32in, 81cm, 810mm, 1.2m\n"
     "    --paper [LAYER=]PAPER    letter, a4, 12x12 (inches), 30x40cm ...; once for all layers, and again for single ones:\n"
     "                             --paper letter --paper A=11x24; with properties: --paper \"letter,65lb,25 for 8.99\"\n"
+    "    --fewer pieces|seams     fewer pieces for more seam in sight, or the other way round (default: neither)\n"
+    "    --offers                 also tell what --fewer would come to (takes about as long again as laying the seams twice)\n"
     "    --cutter CUTTER          mat, tools besides the blade, and what is lost at each edge of a sheet (default: a\n"
     "                             quarter inch): \"12x24,score,pen,loss 6mm\", \"roll 12in,pen\", 12x12\n"
     "    --border LENGTH          a border of the base round the whole figure\n"

@@ -16,6 +16,11 @@ static bool check_sizes(const Run *run, Error *err)
     return settings_check(&asked, err) && freeze_check(run->options->edits, asked.height_mm, NULL, err);
 }
 
+static bool make_files(Run *run, Error *err)
+{
+    return sheets_make(run, err) && output_findings(run, err) && (run->options->unrefined || output_kit(run, err));
+}
+
 static bool make(Run *run, Error *err)
 {
     Key content;
@@ -26,8 +31,8 @@ static bool make(Run *run, Error *err)
     if (!whole_picture(run, err) || !whole_colours(run, &content, err)) return false;
     if (only_colours) return true;
     run->out->height_mm = settings->height_mm;
-    return whole_outlines(run, content, err) && whole_layers(run, err) && pieces_make(run, err) && sheets_make(run, err) &&
-           output_findings(run, err) && (run->options->unrefined || output_kit(run, err));
+    return whole_outlines(run, content, err) && whole_layers(run, err) && pieces_make(run, err) &&
+           (run->options->only_pieces || make_files(run, err));
 }
 
 bool answer_make(const Job *job, const AnswerOptions *options, Version *version, Job *out, Error *err)

@@ -12,6 +12,7 @@ typedef struct AnswerOptions {
     Version *const *others;     // to take results over from
     int other_count;
     bool only_colours;
+    bool only_pieces;           // for offers: nothing after the pieces, and no thin parts
     bool unrefined;             // a first answer: what is new is not refined, no marks and no files; what is known refined is taken
 } AnswerOptions;
 

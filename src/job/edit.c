@@ -20,6 +20,7 @@ static const char *const KIND_WORDS[] = {
     [EDIT_BORDER] = "border",
     [EDIT_UNDERLAP] = "underlap",
     [EDIT_STACK] = "stack",
+    [EDIT_FEWER] = "fewer",
     [EDIT_SEAM] = "seam",
     [EDIT_SEAM_MOVED] = "move-seam",
     [EDIT_SEAM_FORBIDDEN] = "no-seam",
@@ -165,6 +166,7 @@ static void write_what(JsonWriter *json, const Edit *edit)
     case EDIT_BORDER:
     case EDIT_UNDERLAP: write_json_key_number(json, "mm", edit->mm, MM_DECIMALS); break;
     case EDIT_STACK: write_json_key_string(json, "way", WAY_WORDS[edit->way]); break;
+    case EDIT_FEWER: write_json_key_string(json, "of", fewer_word(edit->fewer)); break;
     case EDIT_SEAM_MOVED:
         write_colour(json, "colour", edit->colour);
         write_points(json, "from", edit->from, edit->from_count);
@@ -249,6 +251,10 @@ void edit_say(const Edit *edit, const char *colour, const char *other, Text *tex
     case EDIT_BORDER: say_mm(text, "a border of ", edit->mm); break;
     case EDIT_UNDERLAP: say_mm(text, "an underlap of ", edit->mm); break;
     case EDIT_STACK: text_printf(text, "stacked as %s", WAY_WORDS[edit->way]); break;
+    case EDIT_FEWER:
+        if (edit->fewer == FEWER_NEITHER) text_add(text, "pieces and seams as usual");
+        else text_printf(text, "fewer %s", fewer_word(edit->fewer));
+        break;
     case EDIT_SEAM:
         text_printf(text, "the fixed seam of %s", colour);
         say_run(text, edit->points, edit->point_count);

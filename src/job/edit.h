@@ -9,6 +9,7 @@
 #include "base/arena.h"
 #include "base/text.h"
 #include "base/write_json.h"
+#include "job/fewer.h"
 #include "separation/separation.h"
 #include "stack/stack.h"
 
@@ -28,6 +29,7 @@ typedef enum EditKind {
     EDIT_BORDER,        // "border":     mm
     EDIT_UNDERLAP,      // "underlap":   mm
     EDIT_STACK,         // "stack":      way           inlay or underlap
+    EDIT_FEWER,         // "fewer":      of            pieces or seams; or neither
     EDIT_SEAM,          // "seam":       colour, points          a seam must run here
     EDIT_SEAM_MOVED,    // "move-seam":  colour, from, points    what ran along `from` runs here now
     EDIT_SEAM_FORBIDDEN,// "no-seam":    colour, points
@@ -49,6 +51,7 @@ typedef struct Edit {
     double mm, hole_mm;         // mm: of border, underlap, part_mm, height_mm
     TinyFate fate;
     StackWay way;
+    Fewer fewer;
     const char *text;           // name, paper, piece
     const char *path;           // outline of a frozen piece, as written in kit.json
     FigurePoint *points, *from;

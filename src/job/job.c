@@ -3,6 +3,7 @@
 
 #include "job/answer.h"
 #include "job/freeze.h"
+#include "job/offers.h"
 #include "job/units.h"
 
 #include <stdio.h>
@@ -46,7 +47,11 @@ static void replace(Job *job, const Job *answer, Version *version, bool only_col
     next.own = job->own;
     next.version = only_colours ? job->version : version;
     next.colours = only_colours ? version : NULL;
-    if (!only_colours) version_destroy(job->version);
+    next.offered = only_colours ? job->offered : NULL;
+    if (!only_colours) {
+        version_destroy(job->version);
+        version_destroy(job->offered);
+    }
     version_destroy(job->colours);
     *job = next;
 }
@@ -76,9 +81,9 @@ static bool compute(Job *job, AnswerOptions options, Error *err)
     Job answer;
     bool wants_first = options.watch && options.watch->first_answer && !options.only_colours;
     bool done = !wants_first || show_first(job, options, &first, err);
-    Version *others[3] = {job->version, job->colours, first};
+    Version *others[4] = {job->version, job->colours, job->offered, first};
     options.others = others;
-    options.other_count = 3;
+    options.other_count = 4;
     done = done && make_version(job, &options, &whole, &answer, err);
     version_destroy(first);
     if (done) replace(job, &answer, whole, options.only_colours);
@@ -87,9 +92,9 @@ static bool compute(Job *job, AnswerOptions options, Error *err)
 
 static bool start(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, bool only_colours, Error *err)
 {
-    Version *const others[2] = {job->version, job->colours};
+    Version *const others[3] = {job->version, job->colours, job->offered};
     AnswerOptions options = {.settings = settings, .edits = edits ? edits : &NO_EDITS, .watch = watch,
-                             .others = others, .other_count = 2, .only_colours = only_colours};
+                             .others = others, .other_count = 3, .only_colours = only_colours};
     return compute(job, options, err);
 }
 
@@ -101,6 +106,23 @@ bool job_colours(Job *job, const Settings *settings, const EditList *edits, cons
 bool job_update(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err)
 {
     return start(job, settings, edits, watch, false, err);
+}
+
+bool job_offers(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, JobOffers *out, Error *err)
+{
+    JobWatch quiet = {.cancel = watch ? watch->cancel : NULL}; // stages that are taken over are no news
+    Version *version, *const others[3] = {job->version, job->colours, job->offered};
+    AnswerOptions options = {.settings = settings, .edits = edits ? edits : &NO_EDITS, .watch = &quiet,
+                             .others = others, .other_count = 3};
+    *out = (JobOffers){0};
+    if (watch && watch->stage) watch->stage(watch->context, "offers");
+    if (!version_create(&version, err)) return false;
+    bool done = offers_make(job, &options, version, out, err);
+    if (done) version_destroy(job->offered);
+    else version_destroy(version);
+    if (done) job->offered = version;
+    if (!done) *out = (JobOffers){0};
+    return done;
 }
 
 bool job_build(const JobInput *input, const Settings *settings, const JobWatch *watch, Job *out, Error *err)
@@ -140,7 +162,8 @@ FigurePoint job_place(const Job *job, double x_mm, double y_mm)
 
 size_t job_held_bytes(const Job *job)
 {
-    return job->own.held_bytes + version_held_bytes(job->version, NULL) + version_held_bytes(job->colours, job->version);
+    return job->own.held_bytes + version_held_bytes(job->version, NULL) + version_held_bytes(job->colours, job->version) +
+           version_held_bytes(job->offered, job->version);
 }
 
 typedef struct Proving {
@@ -182,6 +205,7 @@ bool job_prove(const FileSet *files, int threads, const JobWatch *watch, Arena *
 void job_free(Job *job)
 {
     version_destroy(job->version);
+    version_destroy(job->offered);
     version_destroy(job->colours);
     arena_free(&job->own);
     *job = (Job){0};

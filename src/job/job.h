@@ -36,6 +36,7 @@ typedef struct Job {            // an empty one is all zero
     double height_mm;           // finished, as asked
 
     struct Version *version;    // what all this lives in, or what the last update left; NULL before the first
+    struct Version *offered;    // what job_offers found since then; NULL after an update
     struct Version *colours;    // what job_colours found since then; NULL after an update
     JobInput input;             // copies, in `own`
     Key bytes_key;
@@ -67,6 +68,25 @@ MUST_USE bool job_colours(Job *job, const Settings *settings, const EditList *ed
 
 // Everything up to the kit's bytes. `edits` may be NULL.
 MUST_USE bool job_update(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err);
+
+// What the job comes to, and would come to with pieces against seam in sight (fewer.h) one step either way: these are the
+// totals of an update with the same edits and one more, {"edit": "fewer"}. Settings and edits are those of the last update.
+// The job stays as it is, but keeps the divisions, so that taking an offer does not search for them again. Each offer
+// takes about as long as the seams did; so an answer is shown first, and offers are asked for afterwards.
+typedef struct JobOffer {
+    Fewer fewer;
+    int pieces;
+    double visible_mm;          // seam in sight
+    bool is_worth_telling;      // fewer pieces, or clearly less seam in sight, than now: whichever way it goes
+} JobOffer;
+
+typedef struct JobOffers {
+    JobOffer now;
+    JobOffer items[2];          // towards fewer pieces first
+    int count;
+} JobOffers;
+
+MUST_USE bool job_offers(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, JobOffers *out, Error *err);
 
 // Create and update in one, without edits. job_free is due also after a failure.
 MUST_USE bool job_build(const JobInput *input, const Settings *settings, const JobWatch *watch, Job *out, Error *err);

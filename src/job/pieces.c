@@ -7,10 +7,10 @@ static bool run_task(void *context, int unit, Work *work, Error *err)
 {
     Run *run = context;
     const Task *task = &run->tasks[unit];
-    int layer = task->index;
+    int layer = task->index % run->out->stack.layer_count;
     if (task->kind == TASK_THIN)
         return stack_find_thin(&run->out->stack, run->replay.stack.thin_mm, &task->kept->arena, work, task->kept->value, err);
-    return seam_divide(&run->seam_views[layer], layer, &run->seam_options[layer], &task->kept->arena, work, task->kept->value, err);
+    return seam_divide(&run->seam_views[layer], layer, &run->seam_options[task->index], &task->kept->arena, work, task->kept->value, err);
 }
 
 // How many sheets' worth of work the division is: parts that fit one as they are cost next to nothing.
@@ -27,23 +27,44 @@ static double seam_weight(const Layer *layer, const Paper *paper)
     return weight;
 }
 
-static bool prepare_layer(Run *run, int layer, Error *err)
+// `at` is where its options and result stand: the layer, or for what is asked besides (fewer.h) as many layers later.
+static bool prepare_division(Run *run, int layer, int at, Error *err)
 {
-    Stack *view = &run->seam_views[layer];
-    SeamOptions *options = &run->seam_options[layer];
-    if (!view_for_seams(&run->out->stack, layer, &run->own, view, err)) return false;
-    *options = seam_defaults(&run->layer_papers[layer]);
-    options->wishes = run->seam_wishes[layer];
+    const Stack *view = &run->seam_views[layer];
+    SeamOptions *options = &run->seam_options[at];
     Key key = view_seams_key(view, layer, options);
     if (run->options->unrefined && options->tries > 0 && !run_knows(run, key)) {
         options->tries = 0;
         key = view_seams_key(view, layer, options);
     }
     bool is_new;
-    if (!run_take(run, key, sizeof(LayerPieces), &run->piece_kept[layer], &is_new, err)) return false;
+    if (!run_take(run, key, sizeof(LayerPieces), &run->piece_kept[at], &is_new, err)) return false;
     double weight = seam_weight(&view->layers[layer], &options->paper);
-    if (is_new) run_add_task(run, (Task){TASK_PIECES, layer, weight, run->piece_kept[layer]});
+    if (is_new) run_add_task(run, (Task){TASK_PIECES, at, weight, run->piece_kept[at]});
     return true;
+}
+
+static bool prepare_layer(Run *run, int layer, Error *err)
+{
+    SeamOptions *options = &run->seam_options[layer];
+    int asked = layer + run->out->stack.layer_count;
+    if (!view_for_seams(&run->out->stack, layer, &run->own, &run->seam_views[layer], err)) return false;
+    *options = seam_defaults(&run->layer_papers[layer]);
+    options->wishes = run->seam_wishes[layer];
+    run->seam_options[asked] = *options;
+    run->seam_options[asked].piece_weight = fewer_piece_weight(run->replay.fewer, options->piece_weight);
+    if (!prepare_division(run, layer, layer, err)) return false;
+    return run->replay.fewer == FEWER_NEITHER || prepare_division(run, layer, asked, err);
+}
+
+static void take_pieces(Run *run, int layer)
+{
+    int asked = layer + run->out->stack.layer_count;
+    Kept **kept = run->piece_kept;
+    if (run->replay.fewer != FEWER_NEITHER &&
+        fewer_takes(run->replay.fewer, kept[asked]->value, kept[layer]->value, &run->seam_options[layer]))
+        kept[layer] = kept[asked];
+    run->out->pieces[layer] = *(LayerPieces *)kept[layer]->value;
 }
 
 // One look at the whole stack; it begins first, since nothing tells how long it takes against the seams.
@@ -64,17 +85,17 @@ bool pieces_make(Run *run, Error *err)
     if (!run_begin(run, STAGE_SEAMS, err)) return false;
     int count = run->out->stack.layer_count;
     run->seam_views = arena_new(&run->own, Stack, count);
-    run->seam_options = arena_new(&run->own, SeamOptions, count);
-    run->piece_kept = arena_new(&run->version->arena, Kept *, count);
+    run->seam_options = arena_new(&run->own, SeamOptions, 2 * (size_t)count);
+    run->piece_kept = arena_new(&run->version->arena, Kept *, 2 * (size_t)count);
     run->out->pieces = arena_new(&run->version->arena, LayerPieces, count);
     if (!run->seam_views || !run->seam_options || !run->piece_kept || !run->out->pieces) return error_memory(err);
     if (!replay_seams(&run->out->stack, &run->version->arena, &run->work, &run->replay, &run->seam_wishes, err)) return false;
-    if (!run_open_tasks(run, count + 1, err)) return false;
+    if (!run_open_tasks(run, 2 * count + 1, err)) return false;
     for (int layer = 0; layer < count; layer++)
         if (!work_goes_on(&run->work, err) || !prepare_layer(run, layer, err)) return false;
     run->thin_kept = NULL;
-    if (!run->options->unrefined && !prepare_thin(run, err)) return false;
+    if (!run->options->unrefined && !run->options->only_pieces && !prepare_thin(run, err)) return false;
     if (!run_tasks(run, run_task, err)) return false;
-    for (int layer = 0; layer < count; layer++) run->out->pieces[layer] = *(LayerPieces *)run->piece_kept[layer]->value;
+    for (int layer = 0; layer < count; layer++) take_pieces(run, layer);
     return true;
 }

@@ -87,6 +87,7 @@ static void take_size(Replay *replay, const Edit *edit)
     case EDIT_BORDER: replay->border_mm = edit->mm; break;
     case EDIT_UNDERLAP: replay->stack.underlap_mm = edit->mm; break;
     case EDIT_STACK: replay->stack.way = edit->way; break;
+    case EDIT_FEWER: replay->fewer = edit->fewer; break;
     case EDIT_SMALLEST:
         separation->smallest_area_px = 0.0;
         if (edit->mm > 0.0) separation->smallest_part_mm = edit->mm;
@@ -145,6 +146,7 @@ static bool take_separation(Replay *replay, Arena *keep, Error *err)
         case EDIT_BORDER:
         case EDIT_UNDERLAP:
         case EDIT_STACK:
+        case EDIT_FEWER:
         case EDIT_SEAM:
         case EDIT_SEAM_MOVED:
         case EDIT_SEAM_FORBIDDEN:
@@ -157,8 +159,8 @@ static bool take_separation(Replay *replay, Arena *keep, Error *err)
 
 bool replay_start(const Settings *settings, const EditList *edits, Arena *keep, Replay *out, Error *err)
 {
-    *out = (Replay){.edits = edits, .settings = settings, .border_mm = settings->border_mm, .stack = stack_defaults(),
-                    .separation = separation_defaults()};
+    *out = (Replay){.edits = edits, .settings = settings, .border_mm = settings->border_mm, .fewer = settings->fewer,
+                    .stack = stack_defaults(), .separation = separation_defaults()};
     out->stack.way = settings->way;
     out->separation.smallest_area_px = settings->smallest_area_px;
     out->separation.least_width_mm = settings->height_mm > 0.0 ? settings->thicken_mm : 0.0;

@@ -23,6 +23,7 @@ typedef struct Replay {
     const EditList *edits;          // never NULL
     const Settings *settings;
     double border_mm;
+    Fewer fewer;
     StackOptions stack;             // complete after replay_colours
     SeparationOptions separation;
     FigureFrame frame;              // after replay_colours

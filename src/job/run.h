@@ -37,7 +37,7 @@ typedef struct Run {
     Paper *layer_papers;    // of each layer
     SeamWishes *seam_wishes;
     Stack *seam_views;
-    SeamOptions *seam_options;
+    SeamOptions *seam_options;  // of each layer as usual, then of each as asked (fewer.h)
     MarkView *mark_views;
     MarkOptions *mark_options;  // by layer
     PaperUnit *paper_units;

@@ -2,6 +2,7 @@
 #ifndef PM_JOB_SETTINGS_H
 #define PM_JOB_SETTINGS_H
 
+#include "job/fewer.h"
 #include "kit/kit.h"
 #include "mark/mark.h"
 #include "paper/cutter.h"
@@ -23,6 +24,7 @@ typedef struct Settings {
     double height_mm;       // finished, border included
     double border_mm;
     StackWay way;
+    Fewer fewer;            // pieces or seams, at the cost of the other
     PaperChoice papers[SETTINGS_MAX_PAPERS];
     int paper_count;
     Cutter cutter;          // when has_cutter: what lies on its mat, and its tools

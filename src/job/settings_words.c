@@ -57,6 +57,12 @@ static bool set_stack(const Word *w)
     return true;
 }
 
+static bool set_fewer(const Word *w)
+{
+    if (fewer_find(w->value, &w->settings->fewer)) return true;
+    return error_set(w->err, ERROR_USAGE, "%s knows pieces, seams and neither, not '%.40s'", w->called, w->value);
+}
+
 static bool set_marks(const Word *w)
 {
     static const struct { const char *words; MarkLine lines[2]; int count; } WAYS[] = {
@@ -136,7 +142,7 @@ static bool set_blade_offset(const Word *w)
 static const struct Known { const char *what; bool (*set)(const Word *w); } KNOWN[] = {
     {"height", set_height}, {"border", set_border}, {"inset", set_inset}, {"thicken", set_thicken}, {"paper", set_paper},
     {"cutter", set_cutter}, {"stack", set_stack}, {"marks", set_marks}, {"for", set_for}, {"page", set_page},
-    {"colours", set_colours}, {"formats", set_formats}, {"overcut", set_overcut}, {"blade-offset", set_blade_offset}, {"smallest", set_smallest},
+    {"colours", set_colours}, {"fewer", set_fewer}, {"formats", set_formats}, {"overcut", set_overcut}, {"blade-offset", set_blade_offset}, {"smallest", set_smallest},
 };
 
 static const struct Known *find(const char *what)

@@ -291,6 +291,7 @@ bool choose_divisions(const NetGround *ground, const SeamOptions *options, Choos
     *out = (Candidates){0};
     if (!try_grids(&c, ground->space, JOIN_NONE, JOIN_NONE, err)) return false;
     note_grid_pieces(&c);
+    if (choose == CHOOSE_JOINED_GRID && !try_grids(&c, ground->space, JOIN_DEAREST, JOIN_DEAREST, err)) return false;
     if (choose == CHOOSE_BEST) {
         if (!try_grids(&c, ground->space, JOIN_DEAREST, JOIN_SMALLEST, err) || !try_strips(&c, err)) return false;
         if (c.count > 0 && options->tries > 0 && !improve_best(&c, err)) return false;

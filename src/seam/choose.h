@@ -13,6 +13,7 @@ typedef struct Candidates {
 typedef enum ChooseWay {
     CHOOSE_BEST, // grids and strips, joined
     CHOOSE_GRID, // grids as they are
+    CHOOSE_JOINED_GRID, // grids, and the same joined, dearest seam first
 } ChooseWay;
 
 // At least one candidate, or ERROR_JOB when every fall-back failed.

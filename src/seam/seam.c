@@ -93,3 +93,9 @@ bool seam_divide_grid(const Stack *stack, int layer, const SeamOptions *options,
 {
     return divide(stack, layer, options, CHOOSE_GRID, keep, work, out, err);
 }
+
+bool seam_divide_joined_grid(const Stack *stack, int layer, const SeamOptions *options, Arena *keep, Work *work,
+                             LayerPieces *out, Error *err)
+{
+    return divide(stack, layer, options, CHOOSE_JOINED_GRID, keep, work, out, err);
+}

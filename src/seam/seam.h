@@ -79,6 +79,9 @@ MUST_USE bool seam_divide(const Stack *stack, int layer, const SeamOptions *opti
 // For benchmarks: the best-offset grid alone (10 x 10 offsets, both ways, a part at a time), same constraints and costs.
 MUST_USE bool seam_divide_grid(const Stack *stack, int layer, const SeamOptions *options, Arena *keep, Work *work,
                                LayerPieces *out, Error *err);
+// The same with neighbours joined that fit together, dearest seam first: what a careful maker would do.
+MUST_USE bool seam_divide_joined_grid(const Stack *stack, int layer, const SeamOptions *options, Arena *keep, Work *work,
+                                      LayerPieces *out, Error *err);
 
 // Letters of layers: A, B, ... without I and O; after Z: AA, AB, ...
 void layer_letter(int layer, char out[8]);

@@ -104,10 +104,30 @@ class Edits(ProgramTest):
         self.build("--edits", "missing.json", code=3)
         self.assertEqual(sorted(p.name for p in self.folder.iterdir()), ["edits.json", "house.png"])
 
+    def test_fewer_pieces_or_seams_and_what_they_would_come_to(self):
+        """An offer names the totals of the build that takes it, by an option or by an edit."""
+        base = ["build", "house.png", "--height", "40in", "--paper", "5x7", "-o", "kit", "--force", "--json"]
+        plain = json.loads(self.run_program(*base).stdout)
+        self.assertNotIn("offers", plain)
+        asked = json.loads(self.run_program(*base, "--offers").stdout)
+        self.assertEqual(asked["totals"], plain["totals"])
+        self.assertEqual([o["fewer"] for o in asked["offers"]], ["pieces", "seams"])
+        edits = [["--fewer", "pieces"], ["--fewer", "pieces", "--edits", self.edits({"edit": "fewer", "of": "seams"})]]
+        for offer, words in zip(asked["offers"], edits):
+            totals = json.loads(self.run_program(*base, *words).stdout)["totals"]
+            self.assertEqual(totals["pieces"], offer["pieces"])
+            self.assertAlmostEqual(totals["visible_seam_mm"], offer["visible_seam_mm"], delta=0.11)
+        said = self.run_program(*base[:-1], "--offers").stdout.decode()
+        worth = [o for o in asked["offers"] if o["worth_telling"]]
+        for offer in worth:
+            self.assertIn(f"--fewer {offer['fewer']} {offer['pieces']} piece", said)
+        self.assertEqual("No offer:" in said, not worth)
+
     def test_wrong_options_are_refused(self):
         for words in (["--same", "red"], ["--same", ""], ["--ground", "10"], ["--ground", "a,b"], ["--ground", "nan,0"], ["--ground", "1e9,0"],
                       ["--leave-out", ""], ["--leave-out", "plaid"], ["--same", "plaid=red"], ["--base", "#12"],
-                      ["--underlap", "6"], ["--underlap", "-1mm"], ["--smallest-part", "0mm"], ["--smallest-hole", "x"], ["--edits", ""]):
+                      ["--underlap", "6"], ["--underlap", "-1mm"], ["--smallest-part", "0mm"], ["--smallest-hole", "x"], ["--edits", ""],
+                      ["--fewer", "sheets"], ["--fewer", ""], ["--offers=1"]):
             self.build(*words, code=2)
 
     def test_a_thousand_options(self):

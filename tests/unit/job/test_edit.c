@@ -23,7 +23,8 @@ static const char EVERY_KIND[] =
     "{\"edit\": \"move-seam\", \"colour\": \"#1d2f5a\", \"from\": [[0.1, 0.5], [0.9, 0.5]], \"points\": [[0.1, 0.6], [0.5, 0.61], [0.9, 0.6]]},"
     "{\"edit\": \"no-seam\", \"colour\": \"#1d2f5a\", \"points\": [[0, 0], [1, 1]]},"
     "{\"edit\": \"keep-clear\", \"points\": [[0.2, 0.2], [0.4, 0.2], [0.3, 0.4]]},"
-    "{\"edit\": \"frozen\", \"colour\": \"#1d2f5a\", \"piece\": \"A1\", \"height_mm\": 812.8, \"outline\": \"M0 0 L1 0 L1 1 L0 0 Z\"}]";
+    "{\"edit\": \"frozen\", \"colour\": \"#1d2f5a\", \"piece\": \"A1\", \"height_mm\": 812.8, \"outline\": \"M0 0 L1 0 L1 1 L0 0 Z\"},"
+    "{\"edit\": \"fewer\", \"of\": \"seams\"}]";
 
 static EditList parsed(const char *json, Arena *keep)
 {
@@ -113,6 +114,8 @@ static void edits_parse__says_which_edit_is_wrong_and_why(void **state)
     assert_refused("[{\"edit\": \"keep-clear\", \"points\": [[0, 0], [1, 1]]}]", "list of 3");
     assert_refused("[{\"edit\": \"tiny\", \"at\": [0, 0], \"fate\": \"eat\"}]", "keep, enlarge or pen");
     assert_refused("[{\"edit\": \"stack\", \"way\": \"full\"}]", "inlay or underlap");
+    assert_refused("[{\"edit\": \"fewer\", \"of\": \"sheets\"}]", "pieces, seams or neither");
+    assert_refused("[{\"edit\": \"fewer\"}]", "\"of\" is missing");
     assert_refused("[{\"edit\": \"sheet\", \"colour\": \"#000000\", \"paper\": \"bedsheet\"}]", "bedsheet");
     assert_refused("[{\"edit\": \"name\", \"colour\": \"#000000\", \"name\": \"\"}]", "name");
     assert_refused("[{\"edit\": \"name\", \"colour\": \"#000000\", \"name\": \" sea\"}]", "blanks");
