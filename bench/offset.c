@@ -127,6 +127,14 @@ static uint8_t *left_out(const Truth *t, const Separation *s, const Classes *c)
     return out;
 }
 
+#define STRIDE 32   // samples that are passed at once where all are alike
+
+// Whether from x on, up to before `end`, a whole stride of samples has one number.
+static bool is_even_stride(const uint8_t *row, int x, int end)
+{
+    return x + STRIDE <= end && !memcmp(row + x, row + x + 1, STRIDE - 1);
+}
+
 // Samples that one truth has of another class than we.
 static void count_differing(const Outlines *o, const Classes *c, const Truth *t, const uint8_t *skip, int width_px, Offsets *sum)
 {
@@ -134,9 +142,12 @@ static void count_differing(const Outlines *o, const Classes *c, const Truth *t,
     Crossing *list = list_crossings(o, c, t, &count);
     for (int y = 0; y < t->height; y++) {
         int mine = c->of_label[0];
+        const uint8_t *row = t->at + (size_t)y * (size_t)t->width;
         for (int x = 0; x < t->width; x++) {
             while (next < count && list[next].row == y && list[next].x <= x) mine = list[next++].class_after;
-            int theirs = c->of_truth[t->at[(size_t)y * (size_t)t->width + (size_t)x]];
+            int theirs = c->of_truth[row[x]];
+            double end = next < count && list[next].row == y ? fmin(ceil(list[next].x), t->width) : t->width;
+            while (mine == theirs && is_even_stride(row, x, (int)end)) x += STRIDE - 1; // its last sample is the next stride's first
             if (mine == theirs) continue;
             if (skip[(size_t)(y / t->samples) * (size_t)width_px + (size_t)(x / t->samples)]) continue;
             sum->differing[mine]++, sum->differing[theirs]++;
@@ -153,8 +164,8 @@ static bool is_flat(const Truth *truths, int truth_count, int x, int y)
     for (int i = 0; i < truth_count; i++)
         for (int v = 0; v < truths->samples; v++) {
             const uint8_t *row = truths[i].at + (size_t)(y + v) * (size_t)truths[i].width + x;
-            if (row[0] != truths[i].at[(size_t)y * (size_t)truths[i].width + x] || memcmp(row, row + 1, (size_t)truths->samples - 1)) return false;
-            if (i && truths[i].at[(size_t)y * (size_t)truths[i].width + x] != truths->at[(size_t)y * (size_t)truths->width + x]) return false;
+            for (int u = 0; u < truths->samples; u++)
+                if (row[u] != truths->at[(size_t)y * (size_t)truths->width + x]) return false;
         }
     return true;
 }
