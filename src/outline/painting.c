@@ -276,18 +276,25 @@ static Misfit misfit_of(const Row window[WINDOW])
     return m;
 }
 
+typedef enum Often { OFTEN_EITHER, OFTEN_LEFT, OFTEN_RIGHT } Often; // which side may have been painted more than once
+
+static bool is_allowed(int way, Often often)
+{
+    return often == OFTEN_EITHER || (often == OFTEN_LEFT ? ways[way].right_times : ways[way].left_times) == 1;
+}
+
 // The cheapest run of ways along the arc: the squares that each crack's window leaves over, and a cost for each change.
-static void cheapest_ways(const Misfit *misfits, int count, uint8_t (*before)[WAYS], uint8_t *out)
+static void cheapest_ways(const Misfit *misfits, int count, Often often, uint8_t (*before)[WAYS], uint8_t *out)
 {
     double cost[WAYS] = {0};
-    for (int w = 1; w < WAYS; w++) cost[w] = CHANGE_COST;
+    for (int w = 1; w < WAYS; w++) cost[w] = is_allowed(w, often) ? CHANGE_COST : INFINITY;
     for (int i = 0; i < count; i++) {
         int best = 0;
         for (int w = 1; w < WAYS; w++)
             if (cost[w] < cost[best]) best = w;
         double changed = cost[best] + CHANGE_COST;
         for (int w = 0; w < WAYS; w++) {
-            bool stays = cost[w] <= changed;
+            bool stays = cost[w] <= changed || !is_allowed(w, often);
             before[i][w] = (uint8_t)(stays ? w : best);
             cost[w] = (stays ? cost[w] : changed) + misfits[i].of[w];
         }
@@ -299,6 +306,15 @@ static void cheapest_ways(const Misfit *misfits, int count, uint8_t (*before)[WA
         out[i] = (uint8_t)at;
         at = before[i][at];
     }
+}
+
+// The side that saves more squares: the same shape lies on one side of an arc from end to end.
+static Often likelier_side(const Misfit *misfits, int count, const uint8_t *times)
+{
+    double saved[2] = {0};
+    for (int i = 0; i < count; i++)
+        if (times[i]) saved[ways[times[i]].right_times > 1] += misfits[i].of[0] - misfits[i].of[times[i]];
+    return saved[1] > saved[0] ? OFTEN_RIGHT : OFTEN_LEFT;
 }
 
 // Runs that are not much better so than plain are plain.
@@ -325,7 +341,8 @@ static bool find_changing(const Look *look, Work *work, const uint8_t **out, Err
         const Row *window = next_window(look, i, &rows);
         if (window) misfits[window[WINDOW / 2].crack] = misfit_of(window);
     }
-    cheapest_ways(misfits, count, before, times);
+    cheapest_ways(misfits, count, OFTEN_EITHER, before, times);
+    cheapest_ways(misfits, count, likelier_side(misfits, count, times), before, times);
     drop_unclear(misfits, count, times);
     arena_rewind(&work->scratch, mark);
     *out = times;
