@@ -160,7 +160,7 @@ static cairo_surface_t *draw_rows(const Sheet *sheet, const Rendering *how, int 
         cairo_scale(cr, -1, 1);
     }
     double pad = how->pad_px * samples;
-    RsvgRectangle box = {pad, pad - top, sheet->drawn_w, sheet->drawn_h};
+    RsvgRectangle box = {pad + how->shift_px[0] * samples, pad - top + how->shift_px[1] * samples, sheet->drawn_w, sheet->drawn_h};
     (void)rsvg_handle_render_document(sheet->handle, cr, &box, NULL);
     cairo_destroy(cr);
     cairo_surface_flush(surface);
@@ -250,6 +250,7 @@ bool art_truth(const Art *art, const Rendering *how, int samples, Truth *out)
     *out = (Truth){0};
     if (!open_sheet(art, how, samples, true, &sheet)) return false;
     out->width = sheet.width, out->height = sheet.height, out->samples = samples;
+    out->shift_px[0] = how->shift_px[0], out->shift_px[1] = how->shift_px[1];
     out->has_ground = how->has_ground, out->colours[0] = how->ground;
     size_t size = (size_t)sheet.width * (size_t)sheet.height;
     out->at = malloc(size);

@@ -27,11 +27,13 @@ typedef struct Rendering {
     int pad_px;
     bool has_ground;
     Srgb8 ground;
+    double shift_px[2];     // truth only: the drawing moved by this, so that other places are sampled
 } Rendering;
 
 typedef struct Truth {
     int width, height;      // in samples
     int samples;            // a pixel's side
+    double shift_px[2];     // of the drawing
     uint8_t *at;            // class of each sample
     Srgb8 colours[ART_MOST_CLASSES]; // [0] is the ground's when the rendering has one
     bool has_ground;

@@ -77,7 +77,7 @@ static void measure(const char *folder, const char *name, const char *kind, doub
                      .has_ground = strcmp(kind, "white") == 0, .ground = {255, 255, 255}};
     Truth truth = {0};
     if (art.count == 0 || !art_truth(&art.items[0], &how, SAMPLES, &truth)) return;
-    Offsets offsets = offset_measure(&outlines, &separation, &truth);
+    Offsets offsets = offset_measure(&outlines, &separation, NULL, &truth, 1);
     free(truth.at);
     art_free(&art);
     double worst = offsets.worst_px, area = offsets.worst_area_px;

@@ -5,7 +5,7 @@
 // Counts:  600 and 2048 px, and with `big` 4096 px, on white and on transparency, and JPEG of quality 75 with halved colour at 600 and
 //          2048 px. Regions: 4-connected, 20 px and more, against the drawing without antialiasing; on a ground colour its
 //          areas at the frame are ground. Right = within what pixels can tell (see Regions); "to the letter" is counted too.
-// Offset:  2048 px PNG and 600 px JPEG, 16 samples a pixel. Corners: 1024 px. Curves: 1024 px, the same points, joints and
+// Offset:  2048 px PNG and 600 px JPEG, 4 times 16 samples a pixel. Corners: 1024 px. Curves: 1024 px, the same points, joints and
 //          tolerance with and without a shortest path, every fifth drawing.
 // Variants: seeded, of 1024 px: hue turned, mirrored, scaled, padded, on a coloured ground, JPEG 60 to 95 with full colour.
 #include "art.h"
@@ -26,6 +26,8 @@
 #define SAME_COLOUR_DE00 6.0    // a compressed colour this near to a true one is that colour, with an error
 #define HEIGHT_MM 812.8
 #define TOLERANCE_PX 0.25   // 0.1 mm at 2.5 px a mm
+#define AREA_LIMIT_PX 0.05  // the most that was asked
+#define FINE_TRUTHS 4       // of 4 samples a side, each moved by a part of a sample: 16 places along rows and columns
 #define SHORTEST_EVERY 5    // the shortest path takes long
 #define SMALL_LISTED_PX 400
 #define MOST_GROUPS 8
@@ -38,6 +40,7 @@ typedef struct Tally {
     double worst_de00[KIND_COUNT];
     int64_t offsets[KIND_COUNT];
     double offset[KIND_COUNT], worst_offset[KIND_COUNT], area[KIND_COUNT];
+    int64_t over[KIND_COUNT], told_over[KIND_COUNT], beyond_over[KIND_COUNT]; // area errors over the limit; of the picture; beyond it
     char worst_name[KIND_COUNT][192], area_name[KIND_COUNT][192];
     CornerScore corners;
     int64_t curves, shortest;
@@ -261,12 +264,16 @@ static void judge_offset(const Bench *b, const char *name, Kind kind, const Trut
     Outlines outlines;
     if (!outline(name, m, &outlines)) return;
     draw_over(b, name, &outlines, m);
-    Offsets offsets = offset_measure(&outlines, &m->separation, t);
+    Offsets offsets = offset_measure(&outlines, &m->separation, kind == KIND_JPEG ? NULL : &m->picture, t, FINE_TRUTHS);
     tally->offsets[kind]++;
     tally->offset[kind] += offsets.mean_px;
+    tally->over[kind] += offsets.worst_area_px > AREA_LIMIT_PX;
+    tally->told_over[kind] += offsets.worst_told_px > AREA_LIMIT_PX;
+    tally->beyond_over[kind] += offsets.worst_beyond_px > AREA_LIMIT_PX;
     if (b->is_listed)
-        printf("    %s: offset mean %.3f worst colour %.3f, area %.3f px, %lld px left out\n", name, offsets.mean_px, offsets.worst_px,
-               offsets.worst_area_px, (long long)offsets.left_out_px);
+        printf("    %s: offset mean %.3f worst colour %.3f, area %.3f px (the picture %.3f, beyond it %.3f), %lld px left out\n", name,
+               offsets.mean_px, offsets.worst_px, offsets.worst_area_px, offsets.worst_told_px, offsets.worst_beyond_px,
+               (long long)offsets.left_out_px);
     if (offsets.mean_px > tally->worst_offset[kind]) {
         tally->worst_offset[kind] = offsets.mean_px;
         snprintf(tally->worst_name[kind], sizeof tally->worst_name[kind], "%s", name);
@@ -295,7 +302,7 @@ static int64_t count_curves(const Made *m, const CrackMap *map, Work *work, bool
 {
     Error err = {0};
     Trace trace;
-    Pixels pixels = subpixel_prepare(&m->picture, &m->separation);
+    Pixels pixels = blend_prepare(&m->picture, &m->separation);
     if (!trace_prepare(&pixels, map, TOLERANCE_PX, work, &trace, &err)) return 0;
     trace.by_shortest_path = fewest;
     if (!trace_curves(&trace, work, &err)) return 0;
@@ -331,6 +338,17 @@ static bool truth_of(const Art *art, Rendering how, int px, int samples, Truth *
     return art_truth(art, &how, samples, t);
 }
 
+static bool fine_truths(const Art *art, int px, Truth fine[FINE_TRUTHS])
+{
+    static const double places[FINE_TRUTHS][2] = {{-1.5, -0.5}, {-0.5, 1.5}, {0.5, -1.5}, {1.5, 0.5}}; // sixteenths of a pixel
+    for (int i = 0; i < FINE_TRUTHS; i++) {
+        Rendering how = ON_WHITE;
+        for (int k = 0; k < 2; k++) how.shift_px[k] = places[i][k] / 16;
+        if (!truth_of(art, how, px, 4, &fine[i])) return false;
+    }
+    return true;
+}
+
 static void run_kind(const Bench *b, const Art *art, int px, Kind kind, Truth *t, const Truth *fine, Tally *tally)
 {
     Made m;
@@ -342,9 +360,10 @@ static void run_kind(const Bench *b, const Art *art, int px, Kind kind, Truth *t
     t->has_ground = kind != KIND_ALPHA, t->colours[0] = ON_WHITE.ground;
     if (does(b, "counts")) judge_counts(b, name, kind, t, &m, tally);
     if (fine->at) {
-        Truth f = *fine;
-        f.has_ground = t->has_ground, f.colours[0] = t->colours[0];
-        judge_offset(b, name, kind, &f, &m, tally);
+        Truth f[FINE_TRUTHS];
+        memcpy(f, fine, sizeof f);
+        for (int i = 0; i < FINE_TRUTHS; i++) f[i].has_ground = t->has_ground, f[i].colours[0] = t->colours[0];
+        judge_offset(b, name, kind, f, &m, tally);
     }
     made_free(&m);
 }
@@ -354,17 +373,17 @@ static void run_sizes(const Bench *b, const Art *art, Tally *tally)
     static const int sizes[] = {600, 2048, 4096};
     for (int i = 0; i < 3; i++) {
         int px = sizes[i];
-        Truth t, fine = {0}, none = {0};
+        Truth t, fine[FINE_TRUTHS] = {{0}}, none = {0};
         if (px == 4096 && !does(b, "big")) continue;
         bool wants_offset = px < 4096 && does(b, "offset");
         if (!does(b, "counts") && !wants_offset) continue;
         if (!truth_of(art, ON_WHITE, px, 1, &t)) return;
-        if (wants_offset && !truth_of(art, ON_WHITE, px, 4, &fine)) return;
-        run_kind(b, art, px, KIND_WHITE, &t, px == 2048 ? &fine : &none, tally);
-        run_kind(b, art, px, KIND_ALPHA, &t, px == 2048 ? &fine : &none, tally);
-        if (px < 4096) run_kind(b, art, px, KIND_JPEG, &t, px == 600 ? &fine : &none, tally);
+        if (wants_offset && !fine_truths(art, px, fine)) return;
+        run_kind(b, art, px, KIND_WHITE, &t, px == 2048 ? fine : &none, tally);
+        run_kind(b, art, px, KIND_ALPHA, &t, px == 2048 ? fine : &none, tally);
+        if (px < 4096) run_kind(b, art, px, KIND_JPEG, &t, px == 600 ? fine : &none, tally);
         free(t.at);
-        free(fine.at);
+        for (int k = 0; k < FINE_TRUTHS; k++) free(fine[k].at);
     }
 }
 
@@ -454,6 +473,7 @@ static Tally sum_of(const Bench *b)
             all.pictures[k] += t->pictures[k], all.colours[k] += t->colours[k], all.regions[k] += t->regions[k], all.strict[k] += t->strict[k];
             all.worst_de00[k] = fmax(all.worst_de00[k], t->worst_de00[k]);
             all.offsets[k] += t->offsets[k], all.offset[k] += t->offset[k];
+            all.over[k] += t->over[k], all.told_over[k] += t->told_over[k], all.beyond_over[k] += t->beyond_over[k];
             if (t->worst_offset[k] > all.worst_offset[k])
                 all.worst_offset[k] = t->worst_offset[k], memcpy(all.worst_name[k], t->worst_name[k], sizeof all.worst_name[k]);
             if (t->area[k] > all.area[k]) all.area[k] = t->area[k], memcpy(all.area_name[k], t->area_name[k], sizeof all.area_name[k]);
@@ -479,6 +499,9 @@ static void print_tally(const Tally *t)
             printf("  %-15s colours right %lld of %lld (%.1f %%), worst dE00 %.2f; regions right %lld (%.1f %%), %lld to the letter\n", kinds[k],
                    (long long)t->colours[k], (long long)t->pictures[k], share(t->colours[k], t->pictures[k]), t->worst_de00[k],
                    (long long)t->regions[k], share(t->regions[k], t->pictures[k]), (long long)t->strict[k]);
+        if (t->offsets[k])
+            printf("  %-15s area error over %.2f px in %lld of %lld; the picture's own in %lld, beyond the picture's in %lld\n", kinds[k],
+                   AREA_LIMIT_PX, (long long)t->over[k], (long long)t->offsets[k], (long long)t->told_over[k], (long long)t->beyond_over[k]);
         if (t->offsets[k])
             printf("  %-15s offset mean %.4f px, worst %.4f (%s); area worst colour %.4f (%s)\n", kinds[k], t->offset[k] / (double)t->offsets[k],
                    t->worst_offset[k], t->worst_name[k], t->area[k], t->area_name[k]);

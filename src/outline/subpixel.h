@@ -3,13 +3,13 @@
 //          each one's share of A, in encoded sRGB premultiplied by alpha, is summed: the edge lies where the sum says.
 //          This keeps the area and is exact for a straight edge under a box filter, across the steeper axis only; so rows are
 //          used where the edge is nearer to vertical, columns else.
-//          Where a third colour shines through (one shape drawn over another's edge) its share counts half to either side.
+//          What a share says about coverage depends on how the edge was painted: see painting.h.
 //          A crack is doubtful when a colour is no such blend, or nothing pure comes: it stays on its middle.
 // Units:   pixels.
 #ifndef PM_OUTLINE_SUBPIXEL_H
 #define PM_OUTLINE_SUBPIXEL_H
 
-#include "outline/arcs.h"
+#include "outline/painting.h"
 #include "shape/fit.h"
 
 #define HARD_EDGE_SLACK_PX 0.5  // a hard edge may run anywhere between the pixel centres at its sides
@@ -20,19 +20,12 @@ typedef struct EdgePoint {
     int crack;          // of its arc
 } EdgePoint;
 
-typedef struct Pixels {     // what the edges are read from
-    const Picture *picture;
-    const Separation *separation;
-    double colour[SEPARATION_MAX_COLOURS + 1][4];   // of each label, premultiplied, 0..255
-} Pixels;
-
-Pixels subpixel_prepare(const Picture *picture, const Separation *separation);
-
 // Points of one arc in its direction, nodes left out; room (to work in) and out hold arc->count. Returns how many (0 is
 // possible).
-int subpixel_points(const Pixels *pixels, const CrackMap *map, const CrackArc *arc, Vec *room, EdgePoint *out);
+int subpixel_points(const Pixels *pixels, const ArcPainting *painting, const CrackMap *map, const CrackArc *arc, Vec *room,
+                    EdgePoint *out);
 
-// Share (0..1) of the colour of label `to` in a pixel of colours `from` and `to`; false when it is no blend of them.
-bool subpixel_share(const Pixels *pixels, int from, int to, int x, int y, double *share);
+// How much of a pixel (0..1) the right side covers where only labels `left` and `right` meet; false when it is no blend of them.
+bool subpixel_coverage(const Pixels *pixels, const Painting *painting, int left, int right, int x, int y, double *of_right);
 
 #endif

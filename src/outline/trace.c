@@ -134,7 +134,8 @@ static void ask_pixels(const Pixels *pixels, const CrackMap *map, const CrackArc
     for (int i = 0; i < arc->corner_count; i++) {
         SharpCorner c = arc->corners[i];
         Wedge wedge = {c.at, c.in, c.out};
-        WedgeVerdict verdict = wedge_fit(pixels, left, right, &wedge);
+        Painting painting = painting_at(&arc->painting, arc->points[c.after].crack);
+        WedgeVerdict verdict = wedge_fit(pixels, &painting, left, right, &wedge);
         if (verdict == WEDGE_NOT_SHARP) continue;
         if (verdict == WEDGE_SHARP) c.at = wedge.at, c.in = wedge.in, c.out = wedge.out;
         arc->corners[kept++] = c;
@@ -168,10 +169,11 @@ bool trace_prepare(const Pixels *pixels, const CrackMap *map, double tolerance_p
         arc->corners = arena_new(scratch, SharpCorner, map->arcs[i].count);
         arc->pins = arena_new(scratch, uint8_t, map->arcs[i].count);
         if (!arc->points || !arc->corners || !arc->pins) return error_memory(err);
+        if (!painting_find(pixels, map, &map->arcs[i], work, &arc->painting, err)) return false;
         ArenaMark mark = arena_mark(scratch);
         Vec *room = arena_new(scratch, Vec, map->arcs[i].count);
         if (!room) return error_memory(err);
-        arc->point_count = subpixel_points(pixels, map, &map->arcs[i], room, arc->points);
+        arc->point_count = subpixel_points(pixels, &arc->painting, map, &map->arcs[i], room, arc->points);
         arena_rewind(scratch, mark);
         arc->is_hard = trace.hard_edged || is_mostly_doubtful(arc);
         if (!corners_find(arc->points, arc->point_count, map->arcs[i].is_loop, arc->is_hard, scratch, arc->corners,

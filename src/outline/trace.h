@@ -11,6 +11,7 @@
 typedef enum Pin { PIN_NONE, PIN_POINTS, PIN_PIXELS } Pin;
 
 typedef struct TracedArc {
+    ArcPainting painting;
     EdgePoint *points;
     int point_count;
     SharpCorner *corners;

@@ -76,7 +76,7 @@ static double off_sides(const Wedge *w, double x, double y)
 }
 
 // The pixels that tell; false when too few are blends of the two colours.
-static bool take_samples(const Pixels *pixels, int left, int right, const Wedge *w, Sample *out, int *count)
+static bool take_samples(const Pixels *pixels, const Painting *painting, int left, int right, const Wedge *w, Sample *out, int *count)
 {
     int n = 0, unfit = 0, reach = (int)REACH_PX + 1;
     int cx = (int)floor(w->at.x), cy = (int)floor(w->at.y);
@@ -85,7 +85,7 @@ static bool take_samples(const Pixels *pixels, int left, int right, const Wedge 
             double dx = x + 0.5 - w->at.x, dy = y + 0.5 - w->at.y;
             if (dx * dx + dy * dy > REACH_PX * REACH_PX || off_sides(w, x + 0.5, y + 0.5) > EDGE_PX) continue;
             double share;
-            if (!subpixel_share(pixels, left, right, x, y, &share)) unfit++;
+            if (!subpixel_coverage(pixels, painting, left, right, x, y, &share)) unfit++;
             else if (n < MOST_PIXELS) out[n++] = (Sample){x, y, 1.0 - share};
         }
     *count = n;
@@ -164,13 +164,13 @@ static bool improve(Wedge *w, const Sample *samples, int count, double *sum)
     return false;
 }
 
-WedgeVerdict wedge_fit(const Pixels *pixels, int left, int right, Wedge *wedge)
+WedgeVerdict wedge_fit(const Pixels *pixels, const Painting *painting, int left, int right, Wedge *wedge)
 {
     Sample samples[MOST_PIXELS];
     double residual[MOST_PIXELS];
     int count;
     Wedge w = *wedge;
-    if (!take_samples(pixels, left, right, &w, samples, &count)) return WEDGE_UNKNOWN;
+    if (!take_samples(pixels, painting, left, right, &w, samples, &count)) return WEDGE_UNKNOWN;
     double sum = misfit(&w, samples, count, residual);
     for (int round = 0; round < ROUNDS; round++)
         if (!improve(&w, samples, count, &sum)) break;

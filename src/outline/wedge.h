@@ -22,6 +22,6 @@ typedef enum WedgeVerdict {
     WEDGE_NOT_SHARP // no wedge does
 } WedgeVerdict;
 
-WedgeVerdict wedge_fit(const Pixels *pixels, int left, int right, Wedge *wedge);
+WedgeVerdict wedge_fit(const Pixels *pixels, const Painting *painting, int left, int right, Wedge *wedge);
 
 #endif

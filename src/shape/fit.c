@@ -10,6 +10,8 @@
 #define DEFAULT_SPAN 4
 #define MOST_SAMPLES 48    // points looked at in one try; more cost time, fewer can miss a bump
 #define ROUNDS 4           // of solving and re-parameterising
+#define SETTLE_ROUNDS 8    // the same, for curves that are kept
+#define SETTLED 0.98       // a round that saves less of the squares is the last
 #define HOPELESS 8.0       // times the tolerance: no round will mend it
 #define END_WEIGHT 20.0    // of a fixed end in the smoothing window
 #define STRAIGHT_SHARE 0.5 // of the line tolerance, for straight parts inside a curve
@@ -333,6 +335,37 @@ static double fit_one(const Run *run, int from, int to, FitCurve *out)
     return best;
 }
 
+static double squares(const FitCurve *c, const Sample *samples, int n)
+{
+    double sum = 0.0;
+    for (int i = 0; i < n; i++) {
+        Vec off = sub(curve_at(c, samples[i].t), samples[i].p);
+        sum += samples[i].weight * dot(off, off);
+    }
+    return sum;
+}
+
+// A curve that fits may still lie on one side of its points all along: moved until it is as near to all of them as it can be.
+static void settle(const Run *run, int from, int to, FitCurve *c)
+{
+    if (c->is_line || to - from < 2) return;
+    Sample samples[MOST_SAMPLES];
+    int n = take_samples(run, from, to, samples);
+    double run_length = run->along[to] - run->along[from];
+    for (int round = 0; round < 2; round++) move_parameters(c, samples, n);
+    double most = fmax(1.0, misfit(c, samples, n)), least = squares(c, samples, n);
+    FitCurve next = *c;
+    for (int round = 0; round < SETTLE_ROUNDS; round++) {
+        if (!solve_handles(&next, run->tangent[from], run->tangent[to], samples, n)) return;
+        move_parameters(&next, samples, n);
+        double sum = squares(&next, samples, n);
+        if (!is_tame(&next, run_length) || sum >= least) return;
+        if (misfit(&next, samples, n) <= most) *c = next;
+        if (sum > SETTLED * least) return;
+        least = sum;
+    }
+}
+
 static bool fits(const Run *run, int from, int to)
 {
     FitCurve c;
@@ -452,6 +485,7 @@ static void put_section(const Run *run, int from, int to, Output *output)
     for (int k = 0; k < n; k++) {
         FitCurve c;
         (void)fit_one(run, output->joints[k], output->joints[k + 1], &c);
+        settle(run, output->joints[k], output->joints[k + 1], &c);
         output->items[output->count++] = c;
     }
 }
@@ -481,7 +515,10 @@ static void put_path(const Run *run, Output *output)
         int from = before[at];
         FitCurve *c = &output->items[k];
         if (line_misfit(run, from, at, run->options->line_tolerance) <= 1.0) *c = line_between(run->place[from], run->place[at]);
-        else (void)fit_one(run, from, at, c);
+        else {
+            (void)fit_one(run, from, at, c);
+            settle(run, from, at, c);
+        }
         at = from;
     }
 }

@@ -89,6 +89,24 @@ static void fit_curves__s_shape_needs_no_more_than_four(void **state)
     arena_free(&keep);
 }
 
+// A wave with a long and a short half: the first handles within the tolerance lie up to all of it beside the points.
+static void fit_curves__curves_lie_far_nearer_than_the_tolerance(void **state)
+{
+    (void)state;
+    Arena keep = arena_make(0);
+    Vec points[241];
+    for (int i = 0; i <= 240; i++) points[i] = (Vec){i, 26 * sin(i * i * PI / 40000)};
+    FitOptions how = {.tolerance = 0.5, .line_tolerance = 0.25};
+    FitCurve *curves;
+    int count;
+    Error err;
+    assert_true(fit_curves(points, 241, &how, &keep, &curves, &count, &err));
+    double sum = 0;
+    for (int i = 0; i <= 240; i += 3) sum += curve_distance(curves, count, points[i]);
+    assert_true(sum / 81 < 0.15 * how.tolerance);
+    arena_free(&keep);
+}
+
 static void fit_curves__straight_side_inside_a_curve_stays_straight(void **state)
 {
     (void)state;
@@ -149,6 +167,7 @@ int main(void)
         cmocka_unit_test(fit_curves__straight_run_is_one_line_with_exact_ends),
         cmocka_unit_test(fit_curves__circle_is_a_few_smooth_cubics_within_tolerance),
         cmocka_unit_test(fit_curves__s_shape_needs_no_more_than_four),
+        cmocka_unit_test(fit_curves__curves_lie_far_nearer_than_the_tolerance),
         cmocka_unit_test(fit_curves__straight_side_inside_a_curve_stays_straight),
         cmocka_unit_test(fit_curves__given_tangents_are_kept),
         cmocka_unit_test(fit_curves__two_points_are_a_line),

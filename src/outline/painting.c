@@ -1,0 +1,387 @@
+// painting.c - see painting.h.
+#include "outline/painting.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define BLOCK_CRACKS 32         // looked at in one run
+#define MOST_BLOCKS 8           // of an arc, evenly spread
+#define STEEP_REACH 3           // cracks each side that tell the edge's direction
+#define THIRD_LEAST 4           // pixels with a third colour
+#define THIRD_LEAST_SHARE 0.15  // of the blended ones; less is a meeting with a third shape
+#define THIRD_RMS 0.06          // of the third's share from what the order says; hairlines between shapes leave more
+#define CLEARER 0.5             // the better way leaves less than this of the other one's squares
+#define WALK_PX 4
+#define WINDOW 7                // rows that a parabola is put through
+#define WINDOWS_LEAST 10        // fewer say nothing
+#define WINDOW_RMS 0.08         // of shares; in a window that no way explains better than this the edge has a corner
+#define PLAIN_WINDOW_RMS 0.2    // nor is it looked at when the plain way leaves more: no painting does
+#define PLAIN_RMS 0.012         // a plain reading that leaves less is right: 8 bits and the renderer's own steps
+#define CHANGE_COST 0.06        // squares that a change of the way along an arc must save: what some 20 cracks leave over
+#define TIMES_CLEARER 0.4       // of the plain way's squares, over the whole run
+
+Painting painting_plain(void)
+{
+    return (Painting){-1, LAST_UNKNOWN, 1, 1};
+}
+
+// The n-th root of 0..1 for n = 1 to 4; the third by Newton's iteration, so that no library's last bit decides.
+static double root_of(double v, int n)
+{
+    if (n == 1 || v <= 0.0) return fmax(v, 0.0);
+    if (n == 2) return sqrt(v);
+    double r = sqrt(v);
+    if (n == 4) return sqrt(r);
+    for (int i = 0; i < 12; i++) r = (2.0 * r + v / (r * r)) / 3.0;
+    return r;
+}
+
+static double power_of(double v, int n)
+{
+    return n == 1 ? v : n == 2 ? v * v : n == 3 ? v * v * v : v * v * v * v;
+}
+
+static double right_coverage(const Painting *p, double share)
+{
+    return p->right_times > 1 ? 1.0 - root_of(1.0 - share, p->right_times) : root_of(share, p->left_times);
+}
+
+static double right_share(const Painting *p, double coverage)
+{
+    return p->right_times > 1 ? 1.0 - power_of(1.0 - coverage, p->right_times) : power_of(coverage, p->left_times);
+}
+
+static double within_1(double share)
+{
+    return share < 0.0 ? 0.0 : share > 1.0 ? 1.0 : share;
+}
+
+double painting_coverage(const Painting *painting, bool other_is_right, const Shares *shares, double *doubt)
+{
+    *doubt = 0.0;
+    if (shares->third > 0.0) {
+        if (painting->last != LAST_UNKNOWN && shares->third_label == painting->third_label) {
+            bool other_is_last = (painting->last == LAST_RIGHT) == other_is_right;
+            return within_1(other_is_last ? shares->other : shares->other + shares->third);
+        }
+        *doubt = shares->third / 2; // which of the two it was drawn over cannot be seen: half each
+        return within_1(shares->other + shares->third / 2);
+    }
+    if (painting->left_times == 1 && painting->right_times == 1) return shares->other;
+    return other_is_right ? right_coverage(painting, shares->other) : 1.0 - right_coverage(painting, 1.0 - shares->other);
+}
+
+// ---- the cracks that are looked at ----
+
+typedef struct Look {
+    const Pixels *pixels;
+    const CrackMap *map;
+    const CrackArc *arc;
+    int left, right;        // labels
+    Blend to_right, to_left;
+    int blocks, step;       // a block begins every `step` cracks
+} Look;
+
+static Cell corner_of(const Look *look, int i)
+{
+    const CrackArc *arc = look->arc;
+    if (arc->is_loop) i = (i % arc->count + arc->count) % arc->count;
+    else i = i < 0 ? 0 : i > arc->count ? arc->count : i;
+    return look->map->corners[arc->first + i];
+}
+
+static Look look_at(const Pixels *pixels, const CrackMap *map, const CrackArc *arc)
+{
+    Look look = {.pixels = pixels, .map = map, .arc = arc};
+    look.left = map->regions[arc->left].label, look.right = map->regions[arc->right].label;
+    look.to_right = blend_between(pixels, look.left, look.right);
+    look.to_left = blend_between(pixels, look.right, look.left);
+    look.blocks = (arc->count + BLOCK_CRACKS - 1) / BLOCK_CRACKS;
+    if (look.blocks > MOST_BLOCKS) look.blocks = MOST_BLOCKS;
+    look.step = look.blocks == MOST_BLOCKS ? arc->count / MOST_BLOCKS : BLOCK_CRACKS;
+    return look;
+}
+
+static bool is_inside(const Pixels *pixels, Cell c)
+{
+    return c.x >= 0 && c.y >= 0 && c.x < pixels->separation->width_px && c.y < pixels->separation->height_px;
+}
+
+// ---- what shines through, and who lies over it ----
+
+typedef struct Third { int count; double left2, right2; } Third;   // squares of what is left over if that side is the last
+
+static void add_pixel(const Look *look, Cell at, bool is_left, Third *thirds, int *plain)
+{
+    Shares s;
+    if (!is_inside(look->pixels, at) || !blend_shares(look->pixels, is_left ? &look->to_right : &look->to_left, -1, at.x, at.y, &s)) return;
+    if (s.is_pure) return;
+    if (s.third_label < 0) {
+        *plain += s.other > 0.05 && s.other < 0.95;
+        return;
+    }
+    double own = 1.0 - s.other - s.third, of_left = is_left ? own : s.other, of_right = is_left ? s.other : own;
+    double if_left = s.third - of_left * (1.0 - of_left), if_right = s.third - of_right * (1.0 - of_right);
+    Third *t = &thirds[s.third_label];
+    t->count++, t->left2 += if_left * if_left, t->right2 += if_right * if_right;
+}
+
+static bool find_third(const Look *look, Painting *out)
+{
+    Third thirds[SEPARATION_MAX_COLOURS + 1];
+    int plain = 0, labels = look->pixels->separation->colour_count + 1, best = 0;
+    memset(thirds, 0, (size_t)labels * sizeof *thirds);
+    for (int b = 0; b < look->blocks; b++)
+        for (int i = b * look->step; i < b * look->step + BLOCK_CRACKS && i < look->arc->count; i++) {
+            Sides sides = blend_sides(corner_of(look, i), corner_of(look, i + 1));
+            add_pixel(look, sides.left, true, thirds, &plain);
+            add_pixel(look, sides.right, false, thirds, &plain);
+        }
+    for (int i = 1; i < labels; i++)
+        if (thirds[i].count > thirds[best].count) best = i;
+    const Third *t = &thirds[best];
+    if (t->count < THIRD_LEAST || t->count < THIRD_LEAST_SHARE * (t->count + plain)) return false;
+    double least = fmin(t->left2, t->right2), most = fmax(t->left2, t->right2);
+    if (least > THIRD_RMS * THIRD_RMS * t->count || least > CLEARER * most) return true; // shines through, but who knows how
+    out->third_label = best;
+    out->last = t->left2 < t->right2 ? LAST_LEFT : LAST_RIGHT;
+    return true;
+}
+
+// ---- how often ----
+
+typedef struct Row {            // the pixels across the edge at one crack
+    double share[2 * WALK_PX];  // of the right side's colour, from left to right
+    int first, count;           // pixel `first` begins at this place across, from the crack on
+    int across, along;          // place of the crack; across grows from left to right
+    int way;                    // which of the four directions is across
+    int crack;
+} Row;
+
+#define HAS_THIRD (-2)
+
+// Pixels of one side, outwards from the crack, into shares[0], shares[by], ...; how many, -1 when they do not end in pure ones, or
+// HAS_THIRD.
+static int read_side(const Look *look, Cell at, bool is_left, int dx, int dy, double *shares, int by)
+{
+    for (int n = 0; n < WALK_PX; n++, at.x += dx, at.y += dy) {
+        Shares s;
+        if (blend_label(look->pixels, at.x, at.y) != (is_left ? look->left : look->right)) return -1;
+        if (!blend_shares(look->pixels, is_left ? &look->to_right : &look->to_left, -1, at.x, at.y, &s)) return -1;
+        if (s.third > 0.0) return HAS_THIRD;
+        shares[n * by] = is_left ? s.other : 1.0 - s.other;
+        if (s.is_pure) return n + 1;
+    }
+    return -1;
+}
+
+// False where the edge runs nearer to across, or the pixels do not end in pure ones.
+static bool read_row(const Look *look, int i, Row *row, int *thirds)
+{
+    Cell from = corner_of(look, i), to = corner_of(look, i + 1);
+    Cell before = corner_of(look, i - STEEP_REACH), after = corner_of(look, i + 1 + STEEP_REACH);
+    int along_x = abs(after.x - before.x), along_y = abs(after.y - before.y);
+    if (from.x == to.x ? along_y + 1 < along_x : along_x + 1 < along_y) return false;
+    Sides sides = blend_sides(from, to);
+    int dx = sides.right.x - sides.left.x, dy = sides.right.y - sides.left.y;
+    double shares[2 * WALK_PX];
+    int left = read_side(look, sides.left, true, -dx, -dy, shares + WALK_PX - 1, -1);
+    int right = left < 0 ? left : read_side(look, sides.right, false, dx, dy, shares + WALK_PX, 1);
+    *thirds += right == HAS_THIRD;
+    if (right < 0) return false;
+    *row = (Row){.first = -left, .count = left + right, .way = dx ? dx : 2 * dy, .crack = i};
+    memcpy(row->share, shares + WALK_PX - left, (size_t)row->count * sizeof *shares);
+    row->across = dx ? dx * from.x : dy * from.y;
+    row->along = dx ? (from.y < to.y ? from.y : to.y) : from.x < to.x ? from.x : to.x;
+    return true;
+}
+
+// Area under min(max(z, 0), 1) up to z.
+static double ramp_area(double z)
+{
+    return z <= 0 ? 0 : z < 1 ? z * z / 2 : z - 0.5;
+}
+
+// Coverage from the right of a pixel that begins at `left`, by an edge at `middle` of the row that leans by `slope` over it.
+static double covered(double left, double middle, double slope)
+{
+    double z = left + 1 - middle, a = z - fabs(slope) / 2, b = z + fabs(slope) / 2;
+    return b - a < 1e-9 ? within_1(z) : (ramp_area(b) - ramp_area(a)) / (b - a);
+}
+
+static double row_place(const Row *row, const Painting *painting)
+{
+    double place = row->across + row->first + row->count;
+    for (int k = 0; k < row->count; k++) place -= right_coverage(painting, row->share[k]);
+    return place;
+}
+
+// Squares of what one way of painting leaves over in a window's middle row.
+static double window_misfit(const Row rows[WINDOW], const Painting *painting)
+{
+    static const double mean[WINDOW] = {-2, 3, 6, 7, 6, 3, -2}; // of a parabola at its middle, in parts of 21
+    double place = 0, slope = 0, sum = 0;
+    for (int i = 0; i < WINDOW; i++) {
+        double at = row_place(&rows[i], painting);
+        place += mean[i] * at / 21, slope += (i - WINDOW / 2) * at / 28;
+    }
+    const Row *middle = &rows[WINDOW / 2];
+    for (int k = 0; k < middle->count; k++) {
+        double off = right_share(painting, covered(middle->across + middle->first + k, place, slope)) - middle->share[k];
+        sum += off * off;
+    }
+    return sum;
+}
+
+static bool is_even(const Row rows[WINDOW])
+{
+    int step = rows[1].along - rows[0].along;
+    if (step != 1 && step != -1) return false;
+    for (int i = 1; i < WINDOW; i++)
+        if (rows[i].way != rows[0].way || rows[i].along - rows[i - 1].along != step) return false;
+    return true;
+}
+
+#define WAYS 7
+static const Painting ways[WAYS] = {{-1, LAST_UNKNOWN, 1, 1}, {-1, LAST_UNKNOWN, 1, 2}, {-1, LAST_UNKNOWN, 2, 1}, {-1, LAST_UNKNOWN, 1, 3},
+                                    {-1, LAST_UNKNOWN, 3, 1}, {-1, LAST_UNKNOWN, 1, 4}, {-1, LAST_UNKNOWN, 4, 1}};
+
+// Seven cracks in a row that are across alike make a window, with the crack in its middle.
+typedef struct Rows { Row last[2][WINDOW]; int count[2]; int thirds; } Rows; // of rows across and of columns across
+
+static const Row *next_window(const Look *look, int crack, Rows *rows)
+{
+    Row row;
+    if (!read_row(look, crack, &row, &rows->thirds)) return NULL;
+    int kind = row.way == 1 || row.way == -1;
+    Row *last = rows->last[kind];
+    if (rows->count[kind] == WINDOW) memmove(last, last + 1, (WINDOW - 1) * sizeof row), rows->count[kind]--;
+    last[rows->count[kind]++] = row;
+    return rows->count[kind] == WINDOW && is_even(last) ? last : NULL;
+}
+
+typedef struct Misfit { float of[WAYS]; } Misfit;
+
+static Misfit misfit_of(const Row window[WINDOW])
+{
+    Misfit m;
+    double least = INFINITY;
+    for (int w = 0; w < WAYS; w++) {
+        double sum = window_misfit(window, &ways[w]);
+        least = fmin(least, sum);
+        m.of[w] = (float)sum;
+    }
+    if (least > WINDOW_RMS * WINDOW_RMS * window[WINDOW / 2].count) memset(&m, 0, sizeof m);
+    return m;
+}
+
+typedef enum Often { OFTEN_EITHER, OFTEN_LEFT, OFTEN_RIGHT } Often; // which side may have been painted more than once
+
+static bool is_allowed(int way, Often often)
+{
+    return often == OFTEN_EITHER || (often == OFTEN_LEFT ? ways[way].right_times : ways[way].left_times) == 1;
+}
+
+// The cheapest run of ways along the arc: the squares that each crack's window leaves over, and a cost for each change.
+static void cheapest_ways(const Misfit *misfits, int count, Often often, uint8_t (*before)[WAYS], uint8_t *out)
+{
+    double cost[WAYS] = {0};
+    for (int w = 1; w < WAYS; w++) cost[w] = is_allowed(w, often) ? CHANGE_COST : INFINITY;
+    for (int i = 0; i < count; i++) {
+        int best = 0;
+        for (int w = 1; w < WAYS; w++)
+            if (cost[w] < cost[best]) best = w;
+        double changed = cost[best] + CHANGE_COST;
+        for (int w = 0; w < WAYS; w++) {
+            bool stays = cost[w] <= changed || !is_allowed(w, often);
+            before[i][w] = (uint8_t)(stays ? w : best);
+            cost[w] = (stays ? cost[w] : changed) + misfits[i].of[w];
+        }
+    }
+    int at = 0;
+    for (int w = 1; w < WAYS; w++)
+        if (cost[w] < cost[at]) at = w;
+    for (int i = count - 1; i >= 0; i--) {
+        out[i] = (uint8_t)at;
+        at = before[i][at];
+    }
+}
+
+// The side that saves more squares: the same shape lies on one side of an arc from end to end.
+static Often likelier_side(const Misfit *misfits, int count, const uint8_t *times)
+{
+    double saved[2] = {0};
+    for (int i = 0; i < count; i++)
+        if (times[i]) saved[ways[times[i]].right_times > 1] += misfits[i].of[0] - misfits[i].of[times[i]];
+    return saved[1] > saved[0] ? OFTEN_RIGHT : OFTEN_LEFT;
+}
+
+// Runs that are not much better so than plain are plain.
+static void drop_unclear(const Misfit *misfits, int count, uint8_t *times)
+{
+    for (int i = 0, end = 0; i < count; i = end) {
+        double plain = 0, own = 0;
+        for (end = i; end < count && times[end] == times[i]; end++) plain += misfits[end].of[0], own += misfits[end].of[times[i]];
+        if (times[i] && own > TIMES_CLEARER * plain) memset(times + i, 0, (size_t)(end - i));
+    }
+}
+
+static bool find_changing(const Look *look, Work *work, const uint8_t **out, Error *err)
+{
+    int count = look->arc->count;
+    uint8_t *times = arena_new(&work->scratch, uint8_t, count);
+    ArenaMark mark = arena_mark(&work->scratch);
+    Misfit *misfits = arena_new(&work->scratch, Misfit, count);
+    uint8_t (*before)[WAYS] = arena_take(&work->scratch, (size_t)count, sizeof *before);
+    if (!times || !misfits || !before) return error_memory(err);
+    Rows rows = {.thirds = 0};
+    for (int i = 0; i < count; i++) {
+        if (i % 1024 == 0 && !work_goes_on(work, err)) return false;
+        const Row *window = next_window(look, i, &rows);
+        if (window) misfits[window[WINDOW / 2].crack] = misfit_of(window);
+    }
+    cheapest_ways(misfits, count, OFTEN_EITHER, before, times);
+    cheapest_ways(misfits, count, likelier_side(misfits, count, times), before, times);
+    drop_unclear(misfits, count, times);
+    arena_rewind(&work->scratch, mark);
+    *out = times;
+    return true;
+}
+
+typedef struct Glance { double misfit; int windows, pixels, thirds; } Glance;
+
+// What the plain way leaves over here and there along the arc.
+static Glance glance_at(const Look *look)
+{
+    Glance glance = {.windows = 0};
+    for (int b = 0; b < look->blocks; b++) {
+        Rows rows = {.thirds = 0};
+        for (int i = b * look->step; i < b * look->step + BLOCK_CRACKS && i < look->arc->count; i++) {
+            const Row *window = next_window(look, i, &rows);
+            if (!window) continue;
+            double misfit = window_misfit(window, &ways[0]);
+            int count = window[WINDOW / 2].count;
+            if (misfit > PLAIN_WINDOW_RMS * PLAIN_WINDOW_RMS * count) continue;
+            glance.misfit += misfit, glance.pixels += count, glance.windows++;
+        }
+        glance.thirds += rows.thirds;
+    }
+    return glance;
+}
+
+bool painting_find(const Pixels *pixels, const CrackMap *map, const CrackArc *arc, Work *work, ArcPainting *out, Error *err)
+{
+    *out = (ArcPainting){painting_plain(), NULL};
+    if (pixels->separation->hard_edged || pixels->separation->is_noisy) return true;
+    Look look = look_at(pixels, map, arc);
+    Glance glance = glance_at(&look);
+    if (glance.thirds >= THIRD_LEAST / 2 && find_third(&look, &out->whole)) return true;
+    if (glance.windows < WINDOWS_LEAST || glance.misfit <= PLAIN_RMS * PLAIN_RMS * glance.pixels) return true;
+    return find_changing(&look, work, &out->times, err);
+}
+
+Painting painting_at(const ArcPainting *arc, int crack)
+{
+    return arc->times ? ways[arc->times[crack]] : arc->whole;
+}
