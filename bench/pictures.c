@@ -1,6 +1,7 @@
 // pictures.c - how right colours, regions and outlines are over many drawings: the table that outlines are judged by.
 // Use:     pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER]
-//          FOLDER is what tools/fetch-bench-pictures fills. --do takes some of: counts big offset corners curves variants.
+//          FOLDER is what tools/fetch-bench-pictures fills. --do takes some of: counts jpeg big offset corners curves variants;
+//          jpeg counts in the JPEGs alone.
 //          --list prints every miss, not only the table; --svg draws outlines over the pictures that were missed or measured.
 // Counts:  600 and 2048 px, and with `big` 4096 px, on white and on transparency, and JPEG of quality 75 with halved colour at 600 and
 //          2048 px. Regions: 4-connected, 20 px and more, against the drawing without antialiasing; on a ground colour its
@@ -24,12 +25,12 @@
 
 #define LEAST_PX 20
 #define SAME_COLOUR_DE00 6.0    // a compressed colour this near to a true one is that colour, with an error
+#define LISTED_DE00 0.6         // of a colour's error
 #define HEIGHT_MM 812.8
 #define TOLERANCE_PX 0.25   // 0.1 mm at 2.5 px a mm
 #define AREA_LIMIT_PX 0.05  // the most that was asked
 #define FINE_TRUTHS 4       // of 4 samples a side, each moved by a part of a sample: 16 places along rows and columns
 #define SHORTEST_EVERY 5    // the shortest path takes long
-#define SMALL_LISTED_PX 400
 #define MOST_GROUPS 8
 
 typedef enum Kind { KIND_WHITE, KIND_ALPHA, KIND_JPEG, KIND_VARIANT, KIND_COUNT } Kind;
@@ -194,20 +195,42 @@ static void draw_over(const Bench *b, const char *name, const Outlines *outlines
     if (!overlay_write(outlines, &m->picture, b->svg_folder, slash ? slash + 1 : name)) printf("    %s: no overlay written\n", name);
 }
 
-// Our smallest regions, to be looked at.
-static void list_small(const Separation *s)
+// Regions of `here` that are mostly not there in `there`, to be looked at. Classes as in the truth.
+static void list_strangers(const char *word, const Truth *t, const uint8_t *here, const uint8_t *there)
 {
-    size_t px = (size_t)s->width_px * (size_t)s->height_px;
-    Flood f = {s->label, s->width_px, s->height_px, malloc(px * sizeof(int)), calloc(px, 1)};
-    for (size_t i = 0; i < px; i++) {
-        if (f.seen[i]) continue;
+    int px = t->width * t->height;
+    Flood f = {here, t->width, t->height, malloc((size_t)px * sizeof(int)), calloc((size_t)px, 1)};
+    for (int i = 0; i < px; i++) {
         bool at_frame;
-        int64_t area_px = flood(&f, (int)i, false, &at_frame);
+        if (f.seen[i]) continue;
+        int64_t area_px = flood(&f, i, false, &at_frame), same = 0;
+        for (int64_t k = 0; k < area_px; k++) same += there[f.stack[k]] == here[i];
         char hex[8] = "ground";
-        if (s->label[i]) colour_hex(s->colours[s->label[i] - 1].colour, hex);
-        if (area_px < SMALL_LISTED_PX) printf("        %s %lld px at %d, %d\n", hex, (long long)area_px, (int)i % s->width_px, (int)i / s->width_px);
+        if (here[i]) colour_hex(t->colours[here[i]], hex);
+        if (area_px >= LEAST_PX / 2 && 3 * same < area_px)
+            printf("        %s: %s, %lld px at %d, %d\n", word, hex, (long long)area_px, i % t->width, i / t->width);
     }
     free(f.stack), free(f.seen);
+}
+
+static void list_misses(const Truth *t, const Separation *s)
+{
+    size_t px = (size_t)t->width * (size_t)t->height;
+    uint8_t class_of[256] = {0}, *ours = malloc(px), *theirs = malloc(px);
+    double de00;
+    class_of[0] = (uint8_t)ground_class(t, s);
+    for (int i = 0; i < s->colour_count; i++) class_of[i + 1] = (uint8_t)nearest(t, s->colours[i].colour, &de00);
+    for (size_t i = 0; i < px; i++) ours[i] = class_of[s->label[i]], theirs[i] = t->has_ground && !t->at[i] ? class_of[0] : t->at[i];
+    list_strangers("lost", t, theirs, ours);
+    list_strangers("false", t, ours, theirs);
+    free(ours), free(theirs);
+}
+
+static void list_off_colour(const Truth *t, int at, const SeparationColour *ours, double de00)
+{
+    char hex[2][8];
+    colour_hex(t->colours[at], hex[0]), colour_hex(ours->colour, hex[1]);
+    printf("        %s came out as %s, dE00 %.2f; %lld px\n", hex[0], hex[1], de00, (long long)ours->area_px);
 }
 
 static void judge_counts(const Bench *b, const char *name, Kind kind, const Truth *t, Made *m, Tally *tally)
@@ -227,7 +250,10 @@ static void judge_counts(const Bench *b, const char *name, Kind kind, const Trut
         int at = nearest(t, s->colours[i].colour, &de00);
         int white = ground_class(t, s);
         if (s->has_ground_colour && art_de00(s->colours[i].colour, s->ground_colour) < 1.0) at = white, de00 = 0;
-        if (de00 <= allowed) worst = fmax(worst, de00), found[at] += s->colours[i].region_count;
+        if (de00 <= allowed) {
+            worst = fmax(worst, de00), found[at] += s->colours[i].region_count;
+            if (b->is_listed && de00 > LISTED_DE00) list_off_colour(t, at, &s->colours[i], de00);
+        }
         else {
             char hex[8];
             colour_hex(s->colours[i].colour, hex);
@@ -251,7 +277,7 @@ static void judge_counts(const Bench *b, const char *name, Kind kind, const Trut
     tally->strict[kind] += is_strict;
     tally->worst_de00[kind] = fmax(tally->worst_de00[kind], worst);
     if (b->is_listed && (wrong || !regions_right)) printf("    %s: %s%s%s\n", name, wrong ? "colours" : "regions", text, s->is_noisy ? " (noisy)" : "");
-    if (b->is_listed && !regions_right) list_small(s);
+    if (b->is_listed && !regions_right) list_misses(t, s);
     Outlines outlines;
     if (b->svg_folder && (wrong || !regions_right) && outline(name, m, &outlines)) draw_over(b, name, &outlines, m);
     if (b->is_listed && kind == KIND_JPEG && worst > 1.0) printf("    %s: a colour is off by dE00 %.2f\n", name, worst);
@@ -358,7 +384,7 @@ static void run_kind(const Bench *b, const Art *art, int px, Kind kind, Truth *t
     if (!draw(art, how, px, kind == KIND_JPEG ? 75 : 0, true, &m)) return;
     separate(name, &m);
     t->has_ground = kind != KIND_ALPHA, t->colours[0] = ON_WHITE.ground;
-    if (does(b, "counts")) judge_counts(b, name, kind, t, &m, tally);
+    if (does(b, "counts") || (kind == KIND_JPEG && does(b, "jpeg"))) judge_counts(b, name, kind, t, &m, tally);
     if (fine->at) {
         Truth f[FINE_TRUTHS];
         memcpy(f, fine, sizeof f);
@@ -375,12 +401,13 @@ static void run_sizes(const Bench *b, const Art *art, Tally *tally)
         int px = sizes[i];
         Truth t, fine[FINE_TRUTHS] = {{0}}, none = {0};
         if (px == 4096 && !does(b, "big")) continue;
-        bool wants_offset = px < 4096 && does(b, "offset");
-        if (!does(b, "counts") && !wants_offset) continue;
+        bool wants_offset = px < 4096 && does(b, "offset"), wants_counts = does(b, "counts") || (px < 4096 && does(b, "jpeg"));
+        if (!wants_counts && !wants_offset) continue;
         if (!truth_of(art, ON_WHITE, px, 1, &t)) return;
         if (wants_offset && !fine_truths(art, px, fine)) return;
-        run_kind(b, art, px, KIND_WHITE, &t, px == 2048 ? fine : &none, tally);
-        run_kind(b, art, px, KIND_ALPHA, &t, px == 2048 ? fine : &none, tally);
+        bool wants_png = does(b, "counts") || wants_offset;
+        if (wants_png) run_kind(b, art, px, KIND_WHITE, &t, px == 2048 ? fine : &none, tally);
+        if (wants_png) run_kind(b, art, px, KIND_ALPHA, &t, px == 2048 ? fine : &none, tally);
         if (px < 4096) run_kind(b, art, px, KIND_JPEG, &t, px == 600 ? fine : &none, tally);
         free(t.at);
         for (int k = 0; k < FINE_TRUTHS; k++) free(fine[k].at);

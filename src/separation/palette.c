@@ -22,6 +22,7 @@
 #define CALM_SAME_DE00 4.0      // means of small areas of one colour differ by less
 #define CALM_SAME_LARGE_DE00 3.0 // those of large areas, which tell true colours apart
 #define CALM_LARGE_PX 400
+#define SHADE_DE00 1.5 // noise takes the mean of a part less far
 #define CALM_LEAST_SHARE 0.0002 // of the picture, for a colour to be kept
 #define CALM_PURE_DE00 5.0 // how far compression takes a flat pixel from its colour
 
@@ -434,6 +435,20 @@ static Srgb8 mean_of_part(const Picture *p, const Runs *runs, const Part *part)
     return (Srgb8){(uint8_t)((sum[0] + n / 2) / n), (uint8_t)((sum[1] + n / 2) / n), (uint8_t)((sum[2] + n / 2) / n)};
 }
 
+// Which shade of a palette colour has most pixels: the one that its largest part has, or the largest other one.
+typedef struct Shades { int64_t first_px, other_px; Srgb8 other; Lab other_lab; } Shades;
+
+static void count_shade(Shades *s, const PaletteColour *p, const Candidate *candidate)
+{
+    Lab lab = lab_from_srgb8(candidate->colour);
+    if (lab_difference_2000(lab, p->lab) < SHADE_DE00)
+        s->first_px += candidate->px;
+    else if (s->other_px == 0)
+        s->other_px = candidate->px, s->other = candidate->colour, s->other_lab = lab;
+    else if (lab_difference_2000(lab, s->other_lab) < SHADE_DE00)
+        s->other_px += candidate->px;
+}
+
 static bool palette_of_calm_parts(const Picture *p, const uint8_t *label, Work *work, Palette *palette, Error *err)
 {
     Runs runs;
@@ -454,11 +469,15 @@ static bool palette_of_calm_parts(const Picture *p, const uint8_t *label, Work *
     }
     qsort(candidates, (size_t)count, sizeof *candidates, by_px_then_value);
     Palette all = {0};
+    Shades shades[SEPARATION_MAX_COLOURS] = {{0}};
     for (int i = 0; i < count; i++) {
         double same_de00 = candidates[i].px < CALM_LARGE_PX ? CALM_SAME_DE00 : CALM_SAME_LARGE_DE00;
         if (i % CANDIDATES_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
-        (void)palette_take(&all, &candidates[i], same_de00);
+        int at = palette_take(&all, &candidates[i], same_de00);
+        if (at >= 0) count_shade(&shades[at], &all.colours[at], &candidates[i]);
     }
+    for (int i = 0; i < all.count; i++)
+        if (shades[i].other_px > shades[i].first_px) all.colours[i].colour = shades[i].other, all.colours[i].lab = shades[i].other_lab;
     double least = CALM_LEAST_SHARE * p->width_px * p->height_px;
     for (int i = 0; i < all.count; i++)
         if ((double)all.colours[i].core_px >= least) palette->colours[palette->count++] = all.colours[i];

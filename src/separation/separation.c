@@ -3,6 +3,7 @@
 #include "separation/separation.h"
 
 #include "base/text.h"
+#include "separation/demix.h"
 #include "separation/despeckle.h"
 #include "separation/faint.h"
 #include "separation/fewer.h"
@@ -105,7 +106,8 @@ static bool make_labels(Maker *m, Error *err)
     if (!find_flat_colours(m, err)) return false;
     if (m->is_photo) return true;
     if (!label_edges(m->picture, m->out->is_noisy, &m->palette, m->work, m->out->label, &m->edges, err)) return false;
-    return !m->edges.is_shaded || label_as_photo(m, err); // a flat ground round a photograph is no flat picture
+    if (m->edges.is_shaded) return label_as_photo(m, err); // a flat ground round a photograph is no flat picture
+    return !m->out->is_noisy || demix_colours(m->picture, m->out->label, m->work, &m->palette, err);
 }
 
 // ---- figure and scale ----

@@ -1,0 +1,18 @@
+// demix.h - the colours of a compressed picture, freed from what compression did to them.
+// Compression gives each block of pixels rounded means. Where one colour fills a block the rounding is the same everywhere, so
+// the largest plain area is off by up to a code and a half, which shows in dark colours. In blocks that the colour shares
+// with others the rounding falls now up, now down: the mean over many of those is nearer. Pixels at an edge are no witnesses,
+// since halved colour resolution smears over 2 px. A colour of small parts alone is read from its innermost pixels, and from
+// what the means of its blocks leave when all other colours' shares are taken away.
+// Source:  blocks of 8 pixels, 16 with halved colour resolution: ITU-T T.81; distances: G. Borgefors, "Distance
+//          transformations in digital images", Computer Vision, Graphics, and Image Processing 34 (1986) 344-371 (steps 3 and 4).
+// Errors:  ERROR_SYSTEM (memory), ERROR_CANCELLED.
+#ifndef PM_SEPARATION_DEMIX_H
+#define PM_SEPARATION_DEMIX_H
+
+#include "separation/palette.h"
+
+// Moves the palette's colours; `label` is whole. A colour without pixels stays as it is.
+MUST_USE bool demix_colours(const Picture *picture, const uint8_t *label, Work *work, Palette *palette, Error *err);
+
+#endif
