@@ -35,6 +35,11 @@ static bool take_paper(Arguments *arguments, const char *value, Error *err)
     return settings_add_paper(&arguments->settings, value, err);
 }
 
+static bool take_seams(Arguments *arguments, const char *value, Error *err)
+{
+    return settings_add_seams(&arguments->settings, value, err);
+}
+
 static bool take_stack(Arguments *arguments, const char *value, Error *err)
 {
     if (strcmp(value, "inlay") == 0) arguments->settings.way = STACK_INLAY;
@@ -146,6 +151,7 @@ static const Option OPTIONS[] = {
     {"--paper", NULL, ON(COMMAND_BUILD), true, take_paper},
     {"--border", NULL, ON(COMMAND_BUILD), true, take_border},
     {"--stack", NULL, ON(COMMAND_BUILD), true, take_stack},
+    {"--seams", NULL, ON(COMMAND_BUILD), true, take_seams},
     {"--cutter", NULL, ON(COMMAND_BUILD), true, take_cutter},
     {"--marks", NULL, ON(COMMAND_BUILD), true, take_line},
     {"--inset", NULL, ON(COMMAND_BUILD), true, take_inset},

@@ -36,6 +36,7 @@ typedef struct Run {
     Key outlines_key, stack_key;
     Paper *layer_papers;    // of each layer
     SeamWishes *seam_wishes;
+    LayerForm *seam_forms;
     Stack *seam_views;
     SeamOptions *seam_options;
     MarkView *mark_views;

@@ -86,8 +86,8 @@ static bool prepare_nest(Run *run, int paper, Error *err)
     if (!unit->items) return error_memory(err);
     for (int i = 0; i < entry->piece_count; i++) {
         const Piece *piece = &run->out->pieces[entry->layers[i]].pieces[entry->pieces[i]];
-        unit->items[i] = (NestItem){.rings = &piece->rings, .fit = piece->fit};
-        weight += run_point_count(&piece->rings);
+        unit->items[i] = (NestItem){.rings = piece_cut(piece), .fit = piece->fit};
+        weight += run_point_count(piece_cut(piece));
     }
     Key key = view_nest_key(unit->items, entry->piece_count, &unit->options);
     if (run->options->unrefined && unit->options.orders > 1 && !run_knows(run, key)) {
