@@ -120,6 +120,7 @@ static const Option OPTIONS[] = {
     {"--paper", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--border", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--stack", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--seams", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--fewer", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--offers", NULL, ON(COMMAND_BUILD), false, take_offers},
     {"--cutter", NULL, ON(COMMAND_BUILD), true, take_setting},

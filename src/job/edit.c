@@ -25,6 +25,7 @@ static const char *const KIND_WORDS[] = {
     [EDIT_SEAM_MOVED] = "move-seam",
     [EDIT_SEAM_FORBIDDEN] = "no-seam",
     [EDIT_KEEP_CLEAR] = "keep-clear",
+    [EDIT_SEAM_FORM] = "seam-form",
     [EDIT_FROZEN] = "frozen",
 };
 static const char *const FATE_WORDS[] = {[TINY_KEEP] = "keep", [TINY_ENLARGE] = "enlarge", [TINY_PEN] = "pen"};
@@ -87,10 +88,10 @@ static bool copy_text(const char **text, Arena *keep)
 bool edits_add(EditList *edits, const Edit *edit, Arena *keep, Error *err)
 {
     Edit copy = *edit;
-    bool had_text = copy.text, had_path = copy.path;
+    bool had_text = copy.text, had_path = copy.path, had_face = copy.face;
     Edit *items = arena_grow(keep, edits->items, edits->count, &edits->capacity, sizeof *items);
-    if (!items || !copy_text(&copy.text, keep) || !copy_text(&copy.path, keep) || had_text != !!copy.text ||
-        had_path != !!copy.path || !copy_points(&copy.points, copy.point_count, keep) ||
+    if (!items || !copy_text(&copy.text, keep) || !copy_text(&copy.path, keep) || !copy_text(&copy.face, keep) ||
+        had_text != !!copy.text || had_path != !!copy.path || had_face != !!copy.face || !copy_points(&copy.points, copy.point_count, keep) ||
         !copy_points(&copy.from, copy.from_count, keep))
         return error_memory(err);
     edits->items = items;
@@ -178,11 +179,16 @@ static void write_what(JsonWriter *json, const Edit *edit)
         write_points(json, "points", edit->points, edit->point_count);
         break;
     case EDIT_KEEP_CLEAR: write_points(json, "points", edit->points, edit->point_count); break;
+    case EDIT_SEAM_FORM:
+        write_colour(json, "colour", edit->colour);
+        write_json_key_string(json, "form", seam_form_word(edit->form));
+        break;
     case EDIT_FROZEN:
         write_colour(json, "colour", edit->colour);
         write_json_key_string(json, "piece", edit->text);
         write_json_key_number(json, "height_mm", edit->mm, MM_DECIMALS);
         write_json_key_string(json, "outline", edit->path);
+        if (edit->face) write_json_key_string(json, "face", edit->face);
         break;
     }
 }
@@ -271,6 +277,7 @@ void edit_say(const Edit *edit, const char *colour, const char *other, Text *tex
         text_add(text, "the area to keep clear");
         if (edit->point_count > 0) say_place((text_add(text, " at "), text), edit->points[0]);
         break;
+    case EDIT_SEAM_FORM: text_printf(text, "%s seams of %s", seam_form_word(edit->form), colour); break;
     case EDIT_FROZEN: text_printf(text, "the piece %s of %s that is cut already", word, colour); break;
     }
 }

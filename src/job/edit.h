@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "base/write_json.h"
 #include "job/fewer.h"
+#include "seam/seam.h"
 #include "separation/separation.h"
 #include "stack/stack.h"
 
@@ -34,7 +35,8 @@ typedef enum EditKind {
     EDIT_SEAM_MOVED,    // "move-seam":  colour, from, points    what ran along `from` runs here now
     EDIT_SEAM_FORBIDDEN,// "no-seam":    colour, points
     EDIT_KEEP_CLEAR,    // "keep-clear": points (an area)        no seam in sight inside; all layers
-    EDIT_FROZEN,        // "frozen":     colour, piece, outline, height_mm   cut already: stays byte for byte
+    EDIT_SEAM_FORM,     // "seam-form":  colour, form      butt or lap: of all seams of this colour's layer
+    EDIT_FROZEN,        // "frozen":     colour, piece, outline, height_mm, face (only when it has laps)   cut already: stays byte for byte
 } EditKind;
 #define EDIT_KIND_COUNT (EDIT_FROZEN + 1)
 
@@ -52,8 +54,10 @@ typedef struct Edit {
     TinyFate fate;
     StackWay way;
     Fewer fewer;
+    SeamForm form;
     const char *text;           // name, paper, piece
     const char *path;           // outline of a frozen piece, as written in kit.json
+    const char *face;           // likewise; NULL when it has no laps
     FigurePoint *points, *from;
     int point_count, from_count;
 } Edit;

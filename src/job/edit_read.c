@@ -10,6 +10,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#define MOST_KEYS 5         // of a kind
 #define LARGEST_MM 100000.0 // 100 m: no length of a piece is longer
 
 typedef struct Reader {
@@ -198,10 +199,19 @@ static bool read_frozen(const Reader *r, Edit *edit)
 {
     if (!read_colour(r, "colour", &edit->colour) || !read_text(r, "piece", &edit->text)) return false;
     if (!is_plain_name(edit->text)) return wrong(r, "\"piece\" should be a piece's name such as \"A7\"");
-    return read_mm(r, "height_mm", 1.0, &edit->mm) && read_text(r, "outline", &edit->path);
+    bool has_face = json_object_get(r->object, "face");
+    return read_mm(r, "height_mm", 1.0, &edit->mm) && read_text(r, "outline", &edit->path) &&
+           (!has_face || read_text(r, "face", &edit->face));
 }
 
-static const char *const KEYS[EDIT_KIND_COUNT][4] = {
+static bool read_form(const Reader *r, Edit *edit)
+{
+    const char *word = NULL;
+    if (!read_colour(r, "colour", &edit->colour) || !read_word(r, "form", &word)) return false;
+    return seam_form_find(word, &edit->form) || wrong(r, "\"form\" should be butt or lap, not \"%.20s\"", word);
+}
+
+static const char *const KEYS[EDIT_KIND_COUNT][MOST_KEYS] = {
     [EDIT_GROUND] = {"at"},
     [EDIT_PAPER] = {"at"},
     [EDIT_SAME] = {"colour", "as"},
@@ -220,7 +230,8 @@ static const char *const KEYS[EDIT_KIND_COUNT][4] = {
     [EDIT_SEAM_MOVED] = {"colour", "from", "points"},
     [EDIT_SEAM_FORBIDDEN] = {"colour", "points"},
     [EDIT_KEEP_CLEAR] = {"points"},
-    [EDIT_FROZEN] = {"colour", "piece", "height_mm", "outline"},
+    [EDIT_SEAM_FORM] = {"colour", "form"},
+    [EDIT_FROZEN] = {"colour", "piece", "height_mm", "outline", "face"},
 };
 
 static bool check_keys(const Reader *r, EditKind kind)
@@ -229,7 +240,7 @@ static bool check_keys(const Reader *r, EditKind kind)
     json_t *value;
     json_object_foreach((json_t *)r->object, key, value) {
         bool known = strcmp(key, "edit") == 0;
-        for (int i = 0; i < 4 && KEYS[kind][i]; i++) known = known || strcmp(key, KEYS[kind][i]) == 0;
+        for (int i = 0; i < MOST_KEYS && KEYS[kind][i]; i++) known = known || strcmp(key, KEYS[kind][i]) == 0;
         if (!known) return wrong(r, "there is no \"%.40s\" in this kind of edit (see docs/edits.md)", key);
     }
     return true;
@@ -259,6 +270,7 @@ static bool read_what(const Reader *r, Edit *edit)
     case EDIT_SEAM_FORBIDDEN:
         return read_colour(r, "colour", &edit->colour) && read_points(r, "points", 2, &edit->points, &edit->point_count);
     case EDIT_KEEP_CLEAR: return read_points(r, "points", 3, &edit->points, &edit->point_count);
+    case EDIT_SEAM_FORM: return read_form(r, edit);
     case EDIT_FROZEN: return read_frozen(r, edit);
     }
     return false;

@@ -137,6 +137,7 @@ static bool capture(const json_t *kit, double height_mm, const char *id, Arena *
     const json_t *piece = find_by_id(kit, "pieces", id);
     if (!piece) return error_set(err, ERROR_JOB, "there is no piece %.16s in this kit", id);
     Edit edit = {.kind = EDIT_FROZEN, .text = id, .path = text_of(piece, "outline"), .mm = height_mm};
+    edit.face = json_string_value(json_object_get(piece, "face"));
     const json_t *layer = find_by_id(kit, "layers", text_of(piece, "layer"));
     if (!edit_parse_colour(text_of(layer, "colour"), &edit.colour))
         return error_set(err, ERROR_JOB, "piece %.16s has no colour", id);

@@ -9,8 +9,9 @@ bool output_findings(Run *run, Error *err)
     Stack *stack = &run->out->stack;
     Findings all = {0}, none = {0};
     const Findings *thin = run->thin_kept ? run->thin_kept->value : &none;
-    const Findings *parts[3] = {&run->replay.findings, &stack->findings, thin};
-    for (int k = 0; k < 3; k++)
+    const Findings *hinges = run->hinge_kept ? run->hinge_kept->value : &none;
+    const Findings *parts[4] = {&run->replay.findings, &stack->findings, hinges, thin};
+    for (int k = 0; k < 4; k++)
         for (size_t i = 0; i < parts[k]->count; i++) {
             const Finding *f = &parts[k]->items[i];
             if (!findings_add(&all, &run->version->arena, f->kind, f->text, f->x_mm, f->y_mm)) return error_memory(err);

@@ -51,6 +51,7 @@ static bool prepare_layer(Run *run, int layer, Error *err)
     if (!view_for_seams(&run->out->stack, layer, &run->own, &run->seam_views[layer], err)) return false;
     *options = seam_defaults(&run->layer_papers[layer]);
     options->wishes = run->seam_wishes[layer];
+    options->form = run->seam_forms[layer].form;
     run->seam_options[asked] = *options;
     run->seam_options[asked].piece_weight = fewer_piece_weight(run->replay.fewer, options->piece_weight);
     if (!prepare_division(run, layer, layer, err)) return false;
@@ -90,12 +91,18 @@ bool pieces_make(Run *run, Error *err)
     run->out->pieces = arena_new(&run->version->arena, LayerPieces, count);
     if (!run->seam_views || !run->seam_options || !run->piece_kept || !run->out->pieces) return error_memory(err);
     if (!replay_seams(&run->out->stack, &run->version->arena, &run->work, &run->replay, &run->seam_wishes, err)) return false;
+    if (!replay_forms(&run->out->stack, &run->version->arena, &run->work, &run->replay, &run->seam_forms, err)) return false;
     if (!run_open_tasks(run, 2 * count + 1, err)) return false;
     for (int layer = 0; layer < count; layer++)
         if (!work_goes_on(&run->work, err) || !prepare_layer(run, layer, err)) return false;
     run->thin_kept = NULL;
     if (!run->options->unrefined && !run->options->only_pieces && !prepare_thin(run, err)) return false;
     if (!run_tasks(run, run_task, err)) return false;
-    for (int layer = 0; layer < count; layer++) take_pieces(run, layer);
+    for (int layer = 0; layer < count; layer++) {
+        take_pieces(run, layer);
+        if (run->seam_forms[layer].bare && run->out->pieces[layer].seam_count > 0 &&
+            !replay_tell_bare(&run->out->stack, layer, &run->out->pieces[layer], &run->version->arena, &run->replay, err))
+            return false;
+    }
     return true;
 }

@@ -106,6 +106,7 @@ static void take_size(Replay *replay, const Edit *edit)
     case EDIT_SEAM_MOVED:
     case EDIT_SEAM_FORBIDDEN:
     case EDIT_KEEP_CLEAR:
+    case EDIT_SEAM_FORM:
     case EDIT_FROZEN: break;
     }
 }
@@ -151,6 +152,7 @@ static bool take_separation(Replay *replay, Arena *keep, Error *err)
         case EDIT_SEAM_MOVED:
         case EDIT_SEAM_FORBIDDEN:
         case EDIT_KEEP_CLEAR:
+        case EDIT_SEAM_FORM:
         case EDIT_FROZEN: break;
         }
     }

@@ -48,6 +48,16 @@ MUST_USE bool replay_papers(const Stack *stack, Arena *keep, Replay *replay, Pap
 // The wishes for the seams of each layer.
 MUST_USE bool replay_seams(const Stack *stack, Arena *keep, Work *work, Replay *replay, SeamWishes **out, Error *err);
 
+// The form of each layer's seams: the maker's last word on its colour, else what the settings say. ERROR_JOB when they name a
+// layer that is not there, or laps by name for one that nothing covers.
+typedef struct LayerForm {
+    SeamForm form;
+    bool bare;      // laps were asked for all layers, and nothing covers this one
+} LayerForm;
+MUST_USE bool replay_forms(const Stack *stack, Arena *keep, Work *work, Replay *replay, LayerForm **out, Error *err);
+// The finding on such a layer that has seams: "lap-left-out".
+MUST_USE bool replay_tell_bare(const Stack *stack, int layer, const LayerPieces *pieces, Arena *keep, Replay *replay, Error *err);
+
 // The index of the nearest colour within dE00 3, or -1.
 int replay_find_colour(const SeparationColour *colours, int count, Srgb8 wanted);
 

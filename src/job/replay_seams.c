@@ -171,12 +171,14 @@ static bool freeze(Gather *g, LayerLines *layer, const Edit *edit, Error *err)
 {
     Path *outline = arena_new(g->keep, Path, 1);
     FrozenPiece *items = arena_grow(g->keep, layer->frozen.items, layer->frozen.count, &layer->frozen.capacity, sizeof *items);
-    bool is_path;
-    if (!outline || !items) return error_memory(err);
+    Path *face = edit->face ? arena_new(g->keep, Path, 1) : NULL;
+    bool is_path, is_face = true;
+    if (!outline || !items || (edit->face && !face)) return error_memory(err);
     layer->frozen.items = items;
     if (!freeze_path(edit->path, g->keep, outline, &is_path, err)) return false;
-    if (!is_path) return replay_tell(g->replay, edit, "edit-not-kept", "its outline cannot be read", g->keep, err);
-    items[layer->frozen.count++] = (FrozenPiece){edit->text, outline};
+    if (face && !freeze_path(edit->face, g->keep, face, &is_face, err)) return false;
+    if (!is_path || !is_face) return replay_tell(g->replay, edit, "edit-not-kept", "its outline cannot be read", g->keep, err);
+    items[layer->frozen.count++] = (FrozenPiece){edit->text, outline, face};
     return true;
 }
 

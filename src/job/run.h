@@ -10,7 +10,7 @@ typedef enum RunStage {
     STAGE_PICTURE, STAGE_COLOURS, STAGE_OUTLINES, STAGE_LAYERS, STAGE_SEAMS, STAGE_SHEETS, STAGE_FILES, STAGE_END
 } RunStage;
 
-typedef enum TaskKind { TASK_PIECES, TASK_MARKS, TASK_NEST, TASK_THIN } TaskKind;
+typedef enum TaskKind { TASK_PIECES, TASK_MARKS, TASK_NEST, TASK_THIN, TASK_HINGES } TaskKind;
 
 typedef struct Task {       // of a layer, of a paper, or of the whole stack
     TaskKind kind;
@@ -36,13 +36,14 @@ typedef struct Run {
     Key outlines_key, stack_key;
     Paper *layer_papers;    // of each layer
     SeamWishes *seam_wishes;
+    LayerForm *seam_forms;
     Stack *seam_views;
     SeamOptions *seam_options;  // of each layer as usual, then of each as asked (fewer.h)
     MarkView *mark_views;
     MarkOptions *mark_options;  // by layer
     PaperUnit *paper_units;
     Kept **piece_kept, **mark_kept, **nest_kept;
-    Kept *thin_kept;        // Findings; NULL in a first answer
+    Kept *thin_kept, *hinge_kept; // Findings; NULL in a first answer
     Task *tasks;
     int task_count;
     OutlineMaking *outline_making;

@@ -50,6 +50,24 @@ bool settings_add_paper(Settings *settings, const char *word, Error *err)
     return true;
 }
 
+bool settings_add_seams(Settings *settings, const char *word, Error *err)
+{
+    SeamChoice choice = {0};
+    const char *form = split_layer(word, choice.layer);
+    if (!seam_form_find(form, &choice.form))
+        return error_set(err, ERROR_USAGE, "--seams knows butt and lap, and those of one layer as A=lap, not '%.40s'", word);
+    for (int i = 0; i < settings->seam_count; i++) {
+        if (strcmp(settings->seams[i].layer, choice.layer) != 0) continue;
+        settings->seams[i] = choice;
+        return true;
+    }
+    if (settings->seam_count == SETTINGS_MAX_PAPERS)
+        return error_set(err, ERROR_USAGE, "--seams was given more than %d times; one for each layer is enough",
+                         SETTINGS_MAX_PAPERS);
+    settings->seams[settings->seam_count++] = choice;
+    return true;
+}
+
 // Papers that cannot lie on the cutter, and tools that it lacks.
 static bool check_cutter(const Settings *settings, Error *err)
 {
@@ -95,4 +113,18 @@ const Paper *settings_paper(const Settings *settings, int layer)
         if (!settings->papers[i].layer[0]) common = &settings->papers[i].paper;
     }
     return common;
+}
+
+SeamForm settings_seams(const Settings *settings, int layer, bool *named)
+{
+    char letter[8];
+    layer_letter(layer, letter);
+    SeamForm form = SEAM_BUTT;
+    *named = false;
+    for (int i = 0; i < settings->seam_count; i++) {
+        bool own = strcmp(settings->seams[i].layer, letter) == 0;
+        if (own || (!*named && !settings->seams[i].layer[0])) form = settings->seams[i].form;
+        *named = *named || own;
+    }
+    return form;
 }

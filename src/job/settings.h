@@ -7,6 +7,7 @@
 #include "mark/mark.h"
 #include "paper/cutter.h"
 #include "paper/paper.h"
+#include "seam/seam.h"
 #include "stack/stack.h"
 
 #define SETTINGS_LEAST_HEIGHT_MM 20.0       // under it no part can be handled
@@ -20,6 +21,11 @@ typedef struct PaperChoice {
     Paper paper;
 } PaperChoice;
 
+typedef struct SeamChoice {
+    char layer[8];          // as above
+    SeamForm form;
+} SeamChoice;
+
 typedef struct Settings {
     double height_mm;       // finished, border included
     double border_mm;
@@ -27,6 +33,8 @@ typedef struct Settings {
     Fewer fewer;            // pieces or seams, at the cost of the other
     PaperChoice papers[SETTINGS_MAX_PAPERS];
     int paper_count;
+    SeamChoice seams[SETTINGS_MAX_PAPERS]; // the form of seams; none: butt
+    int seam_count;
     Cutter cutter;          // when has_cutter: what lies on its mat, and its tools
     bool has_cutter;
     MarkLine marks[2];      // the tools for lines and letters on pieces, first choice first; none: tools.h chooses
@@ -45,9 +53,15 @@ Settings settings_defaults(void);
 // Adds "letter", "12x12" or "A=11x24", with properties (paper.h). A later choice for the same layer replaces the former.
 MUST_USE bool settings_add_paper(Settings *settings, const char *word, Error *err);
 
+// Adds "butt", "lap" or "A=lap": the form of all layers' seams, or of one's. Later choices as above.
+MUST_USE bool settings_add_seams(Settings *settings, const char *word, Error *err);
+
 // Everything that can be judged before the picture is known.
 MUST_USE bool settings_check(const Settings *settings, Error *err);
 
 const Paper *settings_paper(const Settings *settings, int layer);
+
+// The form of a layer's seams; *named: the layer has a choice of its own.
+SeamForm settings_seams(const Settings *settings, int layer, bool *named);
 
 #endif

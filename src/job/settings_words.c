@@ -49,6 +49,11 @@ static bool set_cutter(const Word *w)
     return true;
 }
 
+static bool set_seams(const Word *w)
+{
+    return settings_add_seams(w->settings, w->value, w->err);
+}
+
 static bool set_stack(const Word *w)
 {
     if (strcmp(w->value, "inlay") == 0) w->settings->way = STACK_INLAY;
@@ -141,7 +146,7 @@ static bool set_blade_offset(const Word *w)
 
 static const struct Known { const char *what; bool (*set)(const Word *w); } KNOWN[] = {
     {"height", set_height}, {"border", set_border}, {"inset", set_inset}, {"thicken", set_thicken}, {"paper", set_paper},
-    {"cutter", set_cutter}, {"stack", set_stack}, {"marks", set_marks}, {"for", set_for}, {"page", set_page},
+    {"cutter", set_cutter}, {"seams", set_seams}, {"stack", set_stack}, {"marks", set_marks}, {"for", set_for}, {"page", set_page},
     {"colours", set_colours}, {"fewer", set_fewer}, {"formats", set_formats}, {"overcut", set_overcut}, {"blade-offset", set_blade_offset}, {"smallest", set_smallest},
 };
 

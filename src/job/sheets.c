@@ -1,6 +1,8 @@
 // sheets.c - see sheets.h.
 #include "job/sheets.h"
 
+#include "seam/hinge.h"
+
 #include <assert.h>
 #include <stdio.h>
 #include <string.h>
@@ -74,6 +76,18 @@ static bool prepare_mark(Run *run, int layer, Error *err)
     return true;
 }
 
+// Where the base would fold: it hangs on the pieces of all layers.
+static bool prepare_hinges(Run *run, Error *err)
+{
+    Hasher h = hasher_make("hinges");
+    hash_double(&h, run->out->stack.height_mm);
+    for (int layer = 0; layer < run->out->stack.layer_count; layer++) hash_key(&h, run->piece_kept[layer]->key);
+    bool is_new;
+    if (!run_take(run, hasher_key(&h), sizeof(Findings), &run->hinge_kept, &is_new, err)) return false;
+    if (is_new) run_add_task(run, (Task){TASK_HINGES, 0, 0.0, run->hinge_kept});
+    return true;
+}
+
 static bool prepare_nest(Run *run, int paper, Error *err)
 {
     KitPaper *entry = &run->out->papers[paper];
@@ -86,8 +100,8 @@ static bool prepare_nest(Run *run, int paper, Error *err)
     if (!unit->items) return error_memory(err);
     for (int i = 0; i < entry->piece_count; i++) {
         const Piece *piece = &run->out->pieces[entry->layers[i]].pieces[entry->pieces[i]];
-        unit->items[i] = (NestItem){.rings = &piece->rings, .fit = piece->fit};
-        weight += run_point_count(&piece->rings);
+        unit->items[i] = (NestItem){.rings = piece_cut(piece), .fit = piece->fit};
+        weight += run_point_count(piece_cut(piece));
     }
     Key key = view_nest_key(unit->items, entry->piece_count, &unit->options);
     if (run->options->unrefined && unit->options.orders > 1 && !run_knows(run, key)) {
@@ -122,6 +136,7 @@ static bool run_task(void *context, int unit, Work *work, Error *err)
     switch (task->kind) {
     case TASK_NEST: return nest_task(run, task, work, err);
     case TASK_MARKS: return mark_task(run, task, work, err);
+    case TASK_HINGES: return hinge_tell(&run->out->stack, run->out->pieces, &task->kept->arena, work, task->kept->value, err);
     case TASK_PIECES:
     case TASK_THIN: break; // of the stage before
     }
@@ -141,7 +156,9 @@ static bool prepare_tasks(Run *run, Error *err)
     run->out->marks = arena_new(keep, LayerMarks, layers);
     if (!run->mark_options || !run->mark_views || !run->paper_units || !run->mark_kept || !run->nest_kept || !run->out->marks)
         return error_memory(err);
-    if (!run_open_tasks(run, layers + papers, err)) return false;
+    if (!run_open_tasks(run, layers + papers + 1, err)) return false;
+    run->hinge_kept = NULL;
+    if (!run->options->unrefined && !prepare_hinges(run, err)) return false;
     for (int layer = 0; layer < layers && !run->options->unrefined; layer++)
         if (!work_goes_on(&run->work, err) || !prepare_mark(run, layer, err)) return false;
     for (int paper = 0; paper < papers; paper++)

@@ -185,6 +185,8 @@ static void hash_seam_options(Hasher *h, const SeamOptions *options)
     const SeamWishes *wishes = &options->wishes;
     hash_sheet(h, &options->paper);
     hash_int(h, options->tries);
+    hash_int(h, options->form);
+    hash_double(h, options->lap_mm);
     const double measures[] = {options->hidden_by_mm,  options->hidden_weight, options->piece_weight,
                                options->least_long_mm, options->least_wide_mm, options->least_neck_mm};
     for (size_t i = 0; i < sizeof measures / sizeof measures[0]; i++) hash_double(h, measures[i]);
@@ -196,6 +198,8 @@ static void hash_seam_options(Hasher *h, const SeamOptions *options)
     for (int i = 0; i < wishes->frozen_count; i++) {
         hash_text(h, wishes->frozen[i].id);
         hash_path(h, wishes->frozen[i].outline);
+        hash_int(h, wishes->frozen[i].face != NULL);
+        if (wishes->frozen[i].face) hash_path(h, wishes->frozen[i].face);
     }
 }
 
@@ -320,7 +324,11 @@ static bool take_pieces(const LayerPieces *from, Arena *keep, LayerPieces *out, 
     *out = (LayerPieces){.layer = from->layer, .piece_count = from->piece_count};
     out->pieces = arena_copy(keep, from->pieces, (size_t)from->piece_count, sizeof *out->pieces);
     if (!out->pieces) return error_memory(err);
-    for (int i = 0; i < out->piece_count; i++) out->pieces[i].face = (Area){0};
+    for (int i = 0; i < out->piece_count; i++) { // marks lie on faces
+        out->pieces[i].face = out->pieces[i].outline = (Area){0};
+        out->pieces[i].cut = (Rings){0};
+        out->pieces[i].has_laps = false;
+    }
     return true;
 }
 

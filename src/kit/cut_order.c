@@ -10,7 +10,7 @@ typedef struct Extent { double x0, y0, x1, y1; } Extent;
 static Extent extent_on_sheet(const DraftPiece *piece)
 {
     Extent e = {INFINITY, INFINITY, -INFINITY, -INFINITY};
-    const Rings *rings = &piece->source->rings;
+    const Rings *rings = piece_cut(piece->source);
     for (int r = 0; r < rings->count; r++)
         for (int i = 0; i < rings->items[r].count; i++) {
             double at[2];

@@ -128,10 +128,12 @@ static bool make_pieces(const KitInput *input, Arena *keep, Draft *draft, Error 
         for (int p = 0; p < pieces->piece_count; p++) {
             DraftPiece *piece = &draft->pieces[draft->piece_count++];
             *piece = (DraftPiece){.source = &pieces->pieces[p], .layer = l, .sheet = -1};
-            if (!holes_first(&pieces->chains, &piece->source->face, keep, &piece->outline, err) ||
+            if (!holes_first(&pieces->chains, piece_outline(piece->source), keep, &piece->outline, err) ||
                 !take_marks(&input->layer_marks[l], p, keep, piece, err))
                 return false;
             piece->area_mm2 = path_area_mm2(&piece->outline);
+            piece->face = piece->outline;
+            if (piece->source->has_laps && !holes_first(&pieces->chains, &piece->source->face, keep, &piece->face, err)) return false;
         }
     }
     return true;

@@ -24,7 +24,8 @@ typedef struct DraftPiece {
     int sheet;                  // index into the draft's sheets
     const double *to_sheet;
     Path outline;               // holes of each outer ring before it: they are cut first
-    double area_mm2;            // inside the curves
+    Path face;                  // its share of the layer: the same as the outline for a piece without laps
+    double area_mm2;            // inside the outline's curves
     const Mark **marks;
     int mark_count;
     bool is_labelled;

@@ -85,7 +85,7 @@ static void draw_body(Canvas *canvas, const Draft *draft, const Hang *hang, Fram
     const double m[6] = {-scale, 0, 0, scale, right + scale * hang->box.min.x / UM_PER_MM, top - scale * hang->box.min.y / UM_PER_MM};
     for (int i = 0; i < draft->layers[0].piece_count; i++) {
         int piece = draft->layers[0].first_piece + i;
-        if (hang->body[piece] == hang->main) paths_fill(canvas, &draft->pieces[piece].outline, m, BACK, INK_GREY);
+        if (hang->body[piece] == hang->main) paths_fill(canvas, &draft->pieces[piece].face, m, BACK, INK_GREY);
     }
     draw_cross(canvas, m[0] * hang->centre_mm[0] + m[4], m[3] * hang->centre_mm[1] + m[5]);
     for (int k = 0; k < 2 && hang->has_points; k++) // point 1 is the left one from behind

@@ -335,7 +335,7 @@ bool map_layer(Canvas *canvas, const Draft *draft, const MapPart *part, Frame fr
     if (!part->from_behind) draw_below(canvas, draft, part->layer, out->matrix);
     Ink paper = part->from_behind ? BACK : paths_ink(draft, part->layer);
     for (int p = 0; p < one.draft.piece_count; p++)
-        paths_fill(canvas, &one.draft.pieces[p].outline, out->matrix, paper, INK_BLACK);
+        paths_fill(canvas, &one.draft.pieces[p].face, out->matrix, paper, INK_BLACK);
     draw_seams(canvas, &seams);
     if (part->from_behind && !part->without_names) draw_letters(canvas, draft, &one.draft, out->matrix);
     cairo_restore(canvas->cr);

@@ -5,7 +5,7 @@
 
 static bool move_rings(const DraftPiece *piece, Arena *keep, Rings *out, Error *err)
 {
-    const Rings *from = &piece->source->rings;
+    const Rings *from = piece_cut(piece->source);
     *out = (Rings){arena_new(keep, Ring, from->count), from->count};
     if (!out->items) return error_memory(err);
     for (int r = 0; r < from->count; r++) {
@@ -33,6 +33,7 @@ bool sheet_draft(const Draft *draft, int sheet, Arena *keep, SheetDraft *out, Er
     for (int i = 0; i < from->piece_count; i++) {
         const DraftPiece *piece = &draft->pieces[from->pieces[i]];
         pieces[i] = *piece->source;
+        pieces[i].has_laps = false; // on the sheet a piece is what is cut, laps and all
         if (!move_rings(piece, keep, &pieces[i].rings, err)) return false;
         items[i] = (DraftPiece){.source = &pieces[i], .to_sheet = piece->to_sheet};
     }

@@ -90,7 +90,7 @@ static bool weigh(const Draft *draft, Work *work, Hang *out, Error *err)
     for (int i = 0; i < draft->piece_count; i++) {
         if (out->body[i] != out->main) continue;
         double middle[2], share = out->grams > 0 ? grams_of(draft, i) / out->grams : 0;
-        hang_piece_middle(&draft->pieces[i].source->rings, middle);
+        hang_piece_middle(piece_cut(draft->pieces[i].source), middle);
         for (int k = 0; k < 2; k++) out->centre_mm[k] += share * middle[k];
         Box box = rings_box(&draft->pieces[i].source->rings);
         box_add(&out->box, box.min);

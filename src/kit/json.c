@@ -257,7 +257,8 @@ static void write_pieces(Writer *w)
         write_json_key_string(&w->json, "kind", "face");
         write_json_key_string(&w->json, "layer", w->draft->layers[piece->layer].id);
         write_json_key_string(&w->json, "sheet", w->draft->sheets[piece->sheet].id);
-        key_path(w, "outline", &piece->outline); // its face is the same: butt seams only
+        key_path(w, "outline", &piece->outline);
+        if (piece->source->has_laps) key_path(w, "face", &piece->face);
         key_numbers(w, "to_sheet", piece->to_sheet, 6, 9);
         write_marks(w, piece);
         write_json_end(&w->json);
@@ -281,7 +282,8 @@ static void write_seams(Writer *w)
         const char *letter = draft_seam_letter(w->draft, i);
         if (letter) write_json_key_string(&w->json, "letter", letter);
         else key_null(w, "letter");
-        write_json_key_string(&w->json, "form", "butt");
+        write_json_key_string(&w->json, "form", seam_form_word(seam->source->form));
+        if (seam->source->form == SEAM_LAP) write_json_key_string(&w->json, "lap_of", pieces[seam->source->lap_of].source->id);
         key_path(w, "path", &seam->path);
         write_json_key_number(&w->json, "length_mm", seam->source->length_mm, 2);
         write_json_key_number(&w->json, "visible_mm", seam->source->visible_mm, 2);

@@ -100,7 +100,7 @@ static bool take_inside(Waste *waste, const double *xy, const int *ring_first, i
 static bool take_piece(Waste *waste, const DraftPiece *piece, int index, Work *work, Error *err)
 {
     ArenaMark mark = arena_mark(&work->scratch);
-    const Rings *rings = &piece->source->rings;
+    const Rings *rings = piece_cut(piece->source);
     int *first = arena_new(&work->scratch, int, rings->count + 1);
     if (!first) return error_memory(err);
     for (int r = 0; r < rings->count; r++) first[r + 1] = first[r] + rings->items[r].count;

@@ -68,7 +68,7 @@ static int row_of(const Room *room, double y_mm)
 
 static bool move_rings(const DraftPiece *piece, Arena *scratch, Spots *out, Error *err)
 {
-    const Rings *rings = &piece->source->rings;
+    const Rings *rings = piece_cut(piece->source);
     *out = (Spots){.first = arena_new(scratch, int, rings->count + 1), .ring_count = rings->count};
     if (!out->first) return error_memory(err);
     for (int r = 0; r < rings->count; r++) out->first[r + 1] = out->first[r] + rings->items[r].count;

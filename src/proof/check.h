@@ -31,6 +31,7 @@ typedef struct Measured { // for the proof's text
     double seam_mm, visible_mm;
     int face_count, mark_count, drawn_count, note_count; // marks: the drawn ones too
     int match_count;                                     // ticks, both halves of each
+    int lap_count;                                       // lap seams
     ReadTotals totals; // recomputed
 } Measured;
 
@@ -50,7 +51,7 @@ MUST_USE bool check_names(Check *check, Error *err);  // ids, letters, orders, c
 MUST_USE bool check_papers(Check *check, Error *err); // cutter, lines, turns, what to buy: as the papers allow
 MUST_USE bool check_fields(Check *check, Error *err); // no check yet: fills the fields of layers
 MUST_USE bool check_layer(Check *check, int layer, Error *err); // faces make it up, once; fills its inner curves
-MUST_USE bool check_laps(Check *check, Error *err);   // what is cut beyond a face ends up unseen
+MUST_USE bool check_laps(Check *check, Error *err);   // what is cut beyond a face lies under its neighbour
 MUST_USE bool check_seams(Check *check, Error *err);
 MUST_USE bool check_marks(Check *check, Error *err);
 MUST_USE bool check_matches(Check *check, Error *err); // ticks across seams

@@ -71,6 +71,9 @@ static void say_rest(Text *t, const Check *check)
     text_printf(t, "Seams    %d, each shared by its two pieces to the last digit: ", check->kit->seam_count);
     say_lengths(t, "", m->seam_mm, ", ");
     say_lengths(t, "", m->visible_mm, " of it in sight.\n");
+    if (m->lap_count > 0)
+        text_printf(t, "         %d of them have laps, each under the piece that it is glued to, clear of the layer's edge and of one "
+                       "another.\n", m->lap_count);
     text_add(t, "Numbers  computed again: finished size ");
     text_number(t, check->kit->width_mm, 3);
     text_add(t, " x ");

@@ -528,6 +528,7 @@ static void read_seams(Reader *r, const json_t *root)
         s->layer = reference(r, &r->layers, s->id, "layer", id_of(r, item, "layer"));
         s->letter = letter_of(r, item);
         s->form = text_of(r, item, "form");
+        s->lap_of = json_object_get(item, "lap_of") ? reference(r, &r->pieces, s->id, "piece", id_of(r, item, "lap_of")) : -1;
         s->path = path_of(r, item, "path", READ_ENDS_OPEN);
         s->length_mm = number_of(r, item, "length_mm", 0.0, 1e9);
         s->visible_mm = number_of(r, item, "visible_mm", 0.0, 1e9);

@@ -78,6 +78,7 @@ typedef struct ReadSeam {
     const char *id, *form;
     const char *letter; // NULL = none
     int layer, pieces[2];
+    int lap_of;         // the piece whose lap lies under the other one; -1 = none
     ReadPath path;
     double length_mm, visible_mm;
 } ReadSeam;

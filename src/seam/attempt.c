@@ -5,6 +5,7 @@
 #include "seam/bisect.h"
 #include "seam/finish.h"
 #include "seam/frozen.h"
+#include "seam/lap.h"
 
 #define LEAST_USABLE_MM 25.4 // of a sheet's side: below it nothing but confetti comes out
 #define FINISH_TRIES 24      // failed plans a layer before it is given up
@@ -91,7 +92,7 @@ static bool make_plan(Attempt *a, int p, Error *err)
 static bool plan_part(Attempt *a, int p, Error *err)
 {
     const Part *part = &a->parts[p];
-    if (hull_fits(part->hull, part->hull_count, a->space, &a->plans[p].fit)) {
+    if (hull_fits(part->hull, part->hull_count, paper_fit_space(&a->in->options->paper), &a->plans[p].fit)) {
         int slit = part->twin && !a->plans[p].id ? cuts_slit_of(&a->cuts, &a->cuts.plots[p]) : -1;
         if (slit >= 0) lose_cut(a, slit, FIXED_ONE_SIDED);
         return true;
@@ -219,7 +220,7 @@ bool attempt_layer(const AttemptInput *input, Arena *keep, Work *work, bool *tou
                  .store = arena_make(work->scratch.budget_bytes),
                  .keep = keep,
                  .work = work,
-                 .space = paper_fit_space(&input->options->paper),
+                 .space = lap_space(input->options),
                  .loss = out_loss};
     *out_loss = (FixedLoss){0};
     bool fine = run(&a, touches, out, err);

@@ -230,7 +230,7 @@ static Seam *add_seam(Finish *f, Error *err)
         return NULL;
     }
     out->seams = seams;
-    seams[out->seam_count] = (Seam){.pieces = {-1, -1}, .form = SEAM_BUTT, .links = link, .link_count = 1};
+    seams[out->seam_count] = (Seam){.pieces = {-1, -1}, .form = SEAM_BUTT, .lap_of = -1, .links = link, .link_count = 1};
     return &seams[out->seam_count++];
 }
 

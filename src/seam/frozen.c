@@ -26,6 +26,11 @@ typedef struct Freezing {
     bool alters;  // the piece cannot come out as it was
 } Freezing;
 
+static const Path *frozen_face(const FrozenPiece *piece)
+{
+    return piece->face ? piece->face : piece->outline;
+}
+
 static Point at_look(const Curve *curve, int i)
 {
     return curve_point(curve, (double)i / LOOKS);
@@ -66,7 +71,7 @@ static bool is_cut_point(const Cuts *cuts, Point p)
 // False (with alters set) when a curve is neither outline nor a straight seam.
 static void tell_sides(Freezing *f)
 {
-    const Path *path = f->piece->outline;
+    const Path *path = frozen_face(f->piece);
     for (int i = 0; i < path->curve_count; i++) {
         const Curve *curve = &path->curves[i];
         f->sides[i] = SIDE_SEAM;
@@ -132,7 +137,7 @@ static Point middle_of(const Point *points, int count)
 // Cuts the `count` seam curves from curve `first` on.
 static bool cut_seams(Freezing *f, int part, int first, int count, Error *err)
 {
-    const Path *path = f->piece->outline;
+    const Path *path = frozen_face(f->piece);
     ArenaMark mark = arena_mark(&f->work->scratch);
     Point *points = arena_new(&f->work->scratch, Point, count + 1);
     int plot, curve = first;
@@ -155,14 +160,14 @@ static bool cut_seams(Freezing *f, int part, int first, int count, Error *err)
 
 static bool begins_seams(const Freezing *f, int part, int curve)
 {
-    const Path *path = f->piece->outline;
+    const Path *path = frozen_face(f->piece);
     int before = curve > path->first[part] ? curve - 1 : path->first[part + 1] - 1;
     return f->sides[curve] == SIDE_SEAM && (f->sides[before] != SIDE_SEAM || f->starts[curve]);
 }
 
 static bool cut_ring_seams(Freezing *f, int part, Error *err)
 {
-    const Path *path = f->piece->outline;
+    const Path *path = frozen_face(f->piece);
     int curves = path->first[part + 1] - path->first[part];
     bool any = false;
     for (int first = path->first[part]; first < path->first[part + 1] && !f->alters; first++) {
@@ -201,14 +206,14 @@ static bool add_outline_run(Freezing *f, Face *face, int first, int end, bool cl
 {
     Chain chain;
     int index;
-    if (!chain_make(f->piece->outline->curves + first, end - first, closed, f->cuts->keep, &chain, err)) return false;
+    if (!chain_make(frozen_face(f->piece)->curves + first, end - first, closed, f->cuts->keep, &chain, err)) return false;
     if (!chains_add(&f->cuts->chains, &chain, f->cuts->keep, &index, err)) return false;
     return add_link(f, face, (Link){index, 0, chain.point_count - 1}, err);
 }
 
 static bool add_ring(Freezing *f, Face *face, int part, Error *err)
 {
-    const Path *path = f->piece->outline;
+    const Path *path = frozen_face(f->piece);
     for (int first = path->first[part], next; first < path->first[part + 1]; first = next) {
         next = first + 1;
         if (f->sides[first] != SIDE_OUTLINE) {
@@ -237,7 +242,7 @@ static double signed_area(const Chains *chains, const Link *links, int count)
 // The face from the written curves, the outer ring first.
 static bool make_face(Freezing *f, Area *out, Error *err)
 {
-    const Path *path = f->piece->outline;
+    const Path *path = frozen_face(f->piece);
     Face face = {0};
     int outers = 0;
     *out = (Area){.rings = arena_new(f->cuts->keep, LinkRing, path->part_count)};
@@ -341,7 +346,7 @@ static bool is_sound_path(const Path *path)
 
 static bool freeze(Freezing *f, Error *err)
 {
-    const Path *path = f->piece->outline;
+    const Path *path = frozen_face(f->piece);
     Area face;
     f->sides = arena_new(&f->work->scratch, Side, path->curve_count);
     f->starts = arena_new(&f->work->scratch, bool, path->curve_count);
@@ -381,7 +386,7 @@ static double room_beside_mm(const PlotEdge *edges, int count, const Curve *line
 // Whether the layer has grown beside the piece: most of one of its edges has no more than a sliver of paper behind it.
 static bool leaves_sliver(Freezing *f, bool *sliver, Error *err)
 {
-    const Path *path = f->piece->outline;
+    const Path *path = frozen_face(f->piece);
     Arena *scratch = &f->work->scratch;
     int count;
     ArenaMark mark = arena_mark(scratch);
@@ -472,7 +477,7 @@ bool frozen_check(const SeamWishes *wishes, const LayerPieces *pieces, Work *wor
     bool *alters = arena_new(&work->scratch, bool, wishes->frozen_count), any = false;
     if (!alters) return error_memory(err);
     for (int i = 0; i < wishes->frozen_count; i++) {
-        const Path *was = wishes->frozen[i].outline;
+        const Path *was = frozen_face(&wishes->frozen[i]);
         alters[i] = true;
         for (int p = 0; p < pieces->piece_count; p++) {
             Path path;

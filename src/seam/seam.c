@@ -1,8 +1,12 @@
-// seam.c - see seam.h: the layer is divided again without what could not be kept of the fixed seams, until all else is.
+// seam.c - see seam.h: the layer is divided again without what could not be kept of the fixed seams, until all else is; then
+// its seams get their laps.
 #include "seam/seam.h"
 
 #include "seam/attempt.h"
+#include "seam/lap.h"
 #include "seam/tell.h"
+
+#include <string.h>
 
 #define LOSSES 64 // stretches of fixed seams that are given up one by one; after that the layer is
 
@@ -17,7 +21,35 @@ SeamOptions seam_defaults(const Paper *paper)
         .least_long_mm = 50.8,
         .least_wide_mm = 19.05,
         .least_neck_mm = 12.7,
+        .lap_mm = 12.0,
     };
+}
+
+const Area *piece_outline(const Piece *piece)
+{
+    return piece->has_laps ? &piece->outline : &piece->face;
+}
+
+const Rings *piece_cut(const Piece *piece)
+{
+    return piece->has_laps ? &piece->cut : &piece->rings;
+}
+
+const char *seam_form_word(SeamForm form)
+{
+    switch (form) {
+    case SEAM_BUTT: break;
+    case SEAM_LAP: return "lap";
+    }
+    return "butt";
+}
+
+bool seam_form_find(const char *word, SeamForm *out)
+{
+    if (strcmp(word, "butt") == 0) *out = SEAM_BUTT;
+    else if (strcmp(word, "lap") == 0) *out = SEAM_LAP;
+    else return false;
+    return true;
 }
 
 void layer_letter(int layer, char out[8])
@@ -52,7 +84,7 @@ static bool prepare(Dividing *d, Error *err)
     d->input.losses = d->losses;
     return hiding_make(&layer->cover, options->hidden_by_mm, &d->store, &d->hiding, err) &&
            avoid_make(&options->wishes, &d->store, &d->avoid, err) &&
-           memo_make(paper_fit_space(&options->paper), &d->store, &d->memo, err);
+           memo_make(lap_space(options), &d->store, &d->memo, err);
 }
 
 static bool attempt_until_kept(Dividing *d, Arena *keep, Work *work, LayerPieces *out, Error *err)
@@ -76,7 +108,8 @@ static bool divide(const Stack *stack, int layer, const SeamOptions *options, Ch
 {
     Dividing d = {.input = {.stack = stack, .layer = layer, .options = options, .choose = choose},
                   .store = arena_make(work->scratch.budget_bytes)};
-    bool fine = prepare(&d, err) && attempt_until_kept(&d, keep, work, out, err);
+    bool fine = prepare(&d, err) && attempt_until_kept(&d, keep, work, out, err) &&
+                lap_seams(options, keep, work, out, err);
     arena_free(&d.store);
     if (!fine) *out = (LayerPieces){0};
     return fine;

@@ -4,6 +4,7 @@
 //          outline (on the curve) or where seams meet.
 //          Each layer has a chain pool of its own: copies of the stack's chains with seam nodes inserted, then seams.
 // Units:   whole micrometres, finished-piece coordinates.
+//          A lap seam has a lap: one of its two pieces is cut larger than its face and reaches under the other's (lap.h).
 // Errors:  ERROR_JOB when a paper is too small to divide for (says which paper would work).
 #ifndef PM_SEAM_SEAM_H
 #define PM_SEAM_SEAM_H
@@ -11,21 +12,25 @@
 #include "paper/paper.h"
 #include "stack/stack.h"
 
-typedef enum SeamForm { SEAM_BUTT } SeamForm;
+typedef enum SeamForm { SEAM_BUTT, SEAM_LAP } SeamForm;
 
 typedef struct Piece {
     char id[16];            // "A1": a name for people, not a key
     int part;               // connected part of the layer it comes from
-    Area face;              // its share of the layer; what is cut, for butt seams; normalised, but for frozen pieces (start as written)
+    Area face;              // its share of the layer; normalised, but for frozen pieces (start as written)
     Rings rings;            // face, flat
-    Fit fit;                // an angle at which it fits its paper
-    double area_mm2;
+    Fit fit;                // an angle at which what is cut fits its paper
+    double area_mm2;        // of the face
+    bool has_laps;          // it is cut larger than its face:
+    Area outline;           // face and laps; what is cut of a piece without laps is its face (piece_outline)
+    Rings cut;              // outline, flat (piece_cut)
 } Piece;
 
 typedef struct Seam {
     char id[16];            // "A-s3"
     int pieces[2];          // indices into pieces; pieces[0] < pieces[1]
     SeamForm form;
+    int lap_of;             // index of the piece whose lap lies under the other one; -1 for a butt seam
     Link *links;            // one open run, start to end
     int link_count;
     double length_mm, visible_mm;
@@ -48,6 +53,7 @@ typedef struct SeamLine { const Point *points; int count; } SeamLine;   // an op
 typedef struct FrozenPiece {            // it is cut already: it stays as it is, to the bit
     const char *id;
     const Path *outline;                // as it was written
+    const Path *face;                   // likewise; NULL when it has no laps
 } FrozenPiece;
 
 typedef struct SeamWishes {
@@ -64,11 +70,13 @@ typedef struct SeamOptions {
     Paper paper;
     SeamWishes wishes;
     int tries;                      // of the refinement; 0 = first answer only
+    SeamForm form;                  // of the layer's seams
 
     double hidden_by_mm;            // a seam is hidden under at least this much cover (3)
     double hidden_weight;           // of an inch of hidden seam (0.08)
     double piece_weight;            // inches of visible seam that a piece costs (4)
     double least_long_mm, least_wide_mm, least_neck_mm; // of a piece that a seam makes (50.8, 19.05, 12.7)
+    double lap_mm;                  // width of a lap (12)
 } SeamOptions;
 
 SeamOptions seam_defaults(const Paper *paper);
@@ -82,6 +90,14 @@ MUST_USE bool seam_divide_grid(const Stack *stack, int layer, const SeamOptions 
 // The same with neighbours joined that fit together, dearest seam first: what a careful maker would do.
 MUST_USE bool seam_divide_joined_grid(const Stack *stack, int layer, const SeamOptions *options, Arena *keep, Work *work,
                                       LayerPieces *out, Error *err);
+
+// What is cut: the face and its laps.
+const Area *piece_outline(const Piece *piece);
+const Rings *piece_cut(const Piece *piece);
+
+// The words of seam forms, as options and files have them: "butt", "lap".
+const char *seam_form_word(SeamForm form);
+bool seam_form_find(const char *word, SeamForm *out);
 
 // Letters of layers: A, B, ... without I and O; after Z: AA, AB, ...
 void layer_letter(int layer, char out[8]);

@@ -45,7 +45,8 @@ static bool check_keys(const json_t *object, Error *err)
 static bool check_layer(const Line *line, Error *err)
 {
     size_t size = strlen(line->layer);
-    if (strcmp(line->what, "paper") != 0) return error_set(err, ERROR_INPUT, "only a paper can be set for one layer, not \"%.40s\"", line->what);
+    bool by_layer = strcmp(line->what, "paper") == 0 || strcmp(line->what, "seams") == 0;
+    if (!by_layer) return error_set(err, ERROR_INPUT, "only a paper and the form of seams can be set for one layer, not \"%.40s\"", line->what);
     bool fine = size == 1 || size == 2;
     for (size_t i = 0; i < size && fine; i++) fine = line->layer[i] >= 'A' && line->layer[i] <= 'Z';
     return fine || error_set(err, ERROR_INPUT, "\"layer\" should be a layer's letter such as \"B\", not \"%.40s\"", line->layer);
@@ -183,10 +184,13 @@ static void say_setting(const Line *line, Text *text)
         {"page", "The guide has pages of ", ""},
         {"smallest", "Specks are under ", ""},
     };
-    bool is_zero = strcmp(line->to, "0") == 0;
+    bool is_zero = strcmp(line->to, "0") == 0, is_neither = strcmp(line->to, "neither") == 0;
     if (strcmp(line->what, "height") == 0) say_height(line, text);
     else if (strcmp(line->what, "paper") == 0 && line->layer) text_printf(text, "Layer %s is cut from %s", line->layer, line->to);
     else if (strcmp(line->what, "paper") == 0) text_printf(text, "It is cut from %s", line->to);
+    else if (strcmp(line->what, "seams") == 0 && line->layer) text_printf(text, "The seams of layer %s are %s seams", line->layer, line->to);
+    else if (strcmp(line->what, "seams") == 0) text_printf(text, "Seams are %s seams", line->to);
+    else if (strcmp(line->what, "fewer") == 0) text_printf(text, "%s%s", is_neither ? "Neither fewer pieces nor fewer seams" : "Fewer ", is_neither ? "" : line->to);
     else if (strcmp(line->what, "colours") == 0 && is_zero) text_add(text, "All colours of the picture count");
     else if (strcmp(line->what, "colours") == 0) text_printf(text, "No more than %s colour%s", line->to, strcmp(line->to, "1") == 0 ? "" : "s");
     else if (strcmp(line->what, "thicken") == 0 && is_zero) text_add(text, "Thin parts stay as they are");

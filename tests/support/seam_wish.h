@@ -80,7 +80,7 @@ static inline void seam_wish_freeze(SeamCase *c, const LayerPieces *pieces, int 
     Path *path = arena_new(&c->keep, Path, 1);
     if (!frozen) frozen = arena_new(&c->keep, FrozenPiece, pieces->piece_count);
     assert_true(area_path(&pieces->chains, &pieces->pieces[piece].face, &c->keep, path, &c->err));
-    frozen[c->options.wishes.frozen_count++] = (FrozenPiece){pieces->pieces[piece].id, path};
+    frozen[c->options.wishes.frozen_count++] = (FrozenPiece){.id = pieces->pieces[piece].id, .outline = path};
     c->options.wishes.frozen = frozen;
 }
 

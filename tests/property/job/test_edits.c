@@ -103,7 +103,7 @@ static Edit random_edit(Trial *t, FigurePoint points[4])
     static const char *const names[] = {"sea", "night sky", "sea", "m\xc3\xb6we"};
     static const char *const papers[] = {"5x7", "letter,one-faced", "a5", "6x9,textured"};
     Edit edit = {.colour = random_colour(t), .other = random_colour(t), .at = random_place(t)};
-    switch (rng_below(&t->rng, 17)) {
+    switch (rng_below(&t->rng, 18)) {
     case 0: edit.kind = EDIT_GROUND; break;
     case 1: edit.kind = EDIT_PAPER; break;
     case 2: edit.kind = EDIT_SAME; break;
@@ -119,6 +119,7 @@ static Edit random_edit(Trial *t, FigurePoint points[4])
     case 12: edit.kind = EDIT_STACK, edit.way = (StackWay)rng_below(&t->rng, 2); break;
     case 13: edit.kind = EDIT_FEWER, edit.fewer = (Fewer)rng_below(&t->rng, 3); break;
     case 14: edit = random_area_edit(t, points); break;
+    case 15: edit.kind = EDIT_SEAM_FORM, edit.form = rng_below(&t->rng, 4) ? SEAM_LAP : SEAM_BUTT; break;
     default: edit = random_seam_edit(t, points); break;
     }
     if (edit.kind == EDIT_TINY && t->job.stack.findings.count > 0) { // where a finding says that something is tiny
@@ -195,7 +196,7 @@ static void say_marks(Settings *settings, int count, MarkLine first, MarkLine se
     settings->marks[1] = second;
 }
 
-// Another cutter, tool, inset or common paper.
+// Another cutter, tool, inset, common paper or form of seams.
 static void change_settings(Trial *t)
 {
     static const char *const CUTTERS[] = {"12x12,score", "a4,pen,loss 5mm", "roll 12in,score,pen,loss 3mm 4mm 5mm 6mm", "6x9"};
@@ -203,12 +204,13 @@ static void change_settings(Trial *t)
     Settings *settings = &t->settings;
     Error err = {0};
     bool fine = true;
-    switch (rng_below(&t->rng, 6)) {
+    switch (rng_below(&t->rng, 7)) {
     case 0: settings->has_cutter = fine = cutter_parse(CUTTERS[rng_below(&t->rng, 4)], &settings->cutter, &err); break;
     case 1: settings->has_cutter = false; break;
     case 2: say_marks(settings, (int)rng_below(&t->rng, 2), MARK_PEN, MARK_PEN); break;
     case 3: say_marks(settings, 2, MARK_SCORE, MARK_PEN); break;
     case 4: settings->inset_mm = rng_below(&t->rng, 2) ? 0.5 + 4.5 * rng_unit(&t->rng) : 0.0; break;
+    case 6: fine = settings_add_seams(settings, rng_below(&t->rng, 3) ? "lap" : "butt", &err); break;
     case 5: fine = settings_add_paper(settings, PAPERS[rng_below(&t->rng, 5)], &err); break;
     }
     if (!fine) tell(t, "settings", err.text);

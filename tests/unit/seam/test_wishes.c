@@ -408,7 +408,7 @@ static void frozen__outline_that_is_none_is_refused(void **state)
     Curve curves[2] = {curve_line(p, q), curve_line(p, q)};
     int first[] = {0, 2};
     Path path = {curves, 2, first, 1, false};
-    FrozenPiece frozen = {"A9", &path};
+    FrozenPiece frozen = {.id = "A9", .outline = &path};
     c.options.wishes.frozen = &frozen;
     c.options.wishes.frozen_count = 1;
     assert_false(seam_divide(&c.stack, 0, &c.options, &c.keep, &c.work, &c.pieces, &c.err));

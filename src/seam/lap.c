@@ -1,0 +1,445 @@
+// lap.c - see lap.h. Long seams choose first; a lap that is laid is an obstacle for those that follow.
+#include "seam/lap.h"
+
+#include "base/text.h"
+#include "seam/lap_outline.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define LEAST_USABLE_MM 25.4 // of a space: a lap is not taken off where less would be left
+#define WIDE_SHARE 0.5       // of a seam must have a lap of LAP_LEAST_MM, else it is not worth it ...
+#define WIDE_LEAST_MM 10.0   // ... and at least so much
+#define LOOK_OFF_MM 2.0      // from a seam: a frozen piece that is cut there has its lap there
+#define LOOK_STEP_MM 2.0
+#define NAMED_MOST 8         // seams in one finding; more are counted
+
+typedef enum Refusal { REFUSED_NOT, REFUSED_SHORT, REFUSED_ROOM } Refusal;
+
+typedef struct PieceState {
+    Point *hull; // of what is cut; NULL until it is asked for
+    int hull_count;
+    bool frozen;
+    int rank;             // when it is joined; 0 = first
+    CoverEdge *under;     // edges of laps that lie under its face
+    size_t under_count, under_room;
+} PieceState;
+
+typedef struct SeamState {
+    Point *points;
+    int count;
+    LapShape shape;
+    Refusal refusal;
+} SeamState;
+
+typedef struct Lapping {
+    const SeamOptions *options;
+    Space space;
+    LayerPieces *out;
+    PieceState *pieces;
+    SeamState *seams;
+    Arena store; // what outlives a seam
+    Arena *keep;
+    Work *work;
+} Lapping;
+
+Space lap_space(const SeamOptions *options)
+{
+    Space space = paper_fit_space(&options->paper);
+    if (options->form != SEAM_LAP) return space;
+    if (space.width_mm - options->lap_mm < LEAST_USABLE_MM || space.height_mm - options->lap_mm < LEAST_USABLE_MM) return space;
+    space.width_mm -= options->lap_mm;
+    space.height_mm -= options->lap_mm;
+    return space;
+}
+
+// ---- the order of joining ----
+
+static int next_to_join(const Lapping *l, const double *to_done, const bool *done)
+{
+    int best = -1;
+    for (int i = 0; i < l->out->piece_count; i++) {
+        if (done[i]) continue;
+        bool more = best < 0 || to_done[i] > to_done[best] ||
+                    (to_done[i] == to_done[best] && l->out->pieces[i].area_mm2 > l->out->pieces[best].area_mm2);
+        if (more) best = i;
+    }
+    return best;
+}
+
+static bool rank_pieces(Lapping *l, Error *err)
+{
+    double *to_done = arena_new(&l->store, double, l->out->piece_count);
+    bool *done = arena_new(&l->store, bool, l->out->piece_count);
+    if (!to_done || !done) return error_memory(err);
+    for (int rank = 0; rank < l->out->piece_count; rank++) {
+        int next = next_to_join(l, to_done, done);
+        if (!work_goes_on(l->work, err)) return false;
+        done[next] = true;
+        l->pieces[next].rank = rank;
+        for (int s = 0; s < l->out->seam_count; s++) {
+            const Seam *seam = &l->out->seams[s];
+            if (seam->pieces[0] == next) to_done[seam->pieces[1]] += seam->length_mm;
+            if (seam->pieces[1] == next) to_done[seam->pieces[0]] += seam->length_mm;
+        }
+    }
+    return true;
+}
+
+// ---- what is in the way ----
+
+static bool add_edge(CoverEdge **edges, size_t *count, size_t *room, CoverEdge edge, Arena *arena, Error *err)
+{
+    CoverEdge *items = arena_grow(arena, *edges, *count, room, sizeof *items);
+    if (!items) return error_memory(err);
+    *edges = items;
+    items[(*count)++] = edge;
+    return true;
+}
+
+static bool is_stroke_of(const SeamState *seam, Point a, Point b)
+{
+    for (int i = 0; i + 1 < seam->count; i++)
+        if ((point_equal(a, seam->points[i]) && point_equal(b, seam->points[i + 1])) ||
+            (point_equal(b, seam->points[i]) && point_equal(a, seam->points[i + 1])))
+            return true;
+    return false;
+}
+
+static Box box_round(const SeamState *seam, double by_mm)
+{
+    Box box = box_empty();
+    int32_t by = (int32_t)(by_mm * UM_PER_MM);
+    for (int i = 0; i < seam->count; i++) box_add(&box, seam->points[i]);
+    return (Box){{box.min.x - by, box.min.y - by}, {box.max.x + by, box.max.y + by}};
+}
+
+static bool is_near(Box box, Point a, Point b)
+{
+    Box edge = box_empty();
+    box_add(&edge, a);
+    box_add(&edge, b);
+    return box_overlap(box, edge);
+}
+
+// The edges of the neighbour's face, but for the seam, and of the laps that lie under it.
+static bool find_obstacles(Lapping *l, int seam, int neighbour, Cover *out, Error *err)
+{
+    const SeamState *state = &l->seams[seam];
+    const Rings *rings = &l->out->pieces[neighbour].rings;
+    const PieceState *under = &l->pieces[neighbour];
+    Box box = box_round(state, 2.0 * (l->options->lap_mm + LAP_CLEAR_MM));
+    CoverEdge *edges = NULL;
+    size_t count = 0, room = 0;
+    for (int r = 0; r < rings->count; r++)
+        for (int i = 0; i < rings->items[r].count; i++) {
+            Point a = rings->items[r].points[i], b = rings->items[r].points[(i + 1) % rings->items[r].count];
+            if (!is_near(box, a, b) || is_stroke_of(state, a, b)) continue;
+            if (!add_edge(&edges, &count, &room, (CoverEdge){a, b}, &l->work->scratch, err)) return false;
+        }
+    for (size_t i = 0; i < under->under_count; i++)
+        if (is_near(box, under->under[i].a, under->under[i].b) &&
+            !add_edge(&edges, &count, &room, under->under[i], &l->work->scratch, err))
+            return false;
+    return cover_index(edges, (int)count, &l->work->scratch, out, err);
+}
+
+// ---- one side of one seam ----
+
+// Whether a piece's face runs along the seam in the seam's direction, with its inside on the right.
+static bool runs_along(const Lapping *l, int seam, int piece)
+{
+    const Area *face = &l->out->pieces[piece].face;
+    const Link *of = &l->out->seams[seam].links[0];
+    for (int i = 0; i < face->link_count; i++) {
+        const Link *link = &face->links[i];
+        int low = link->first < link->last ? link->first : link->last, high = link->first + link->last - low;
+        if (link->chain == of->chain && low < of->last && high > of->first) return link->first < link->last;
+    }
+    assert(!"a seam of a piece that it does not bound");
+    return false;
+}
+
+static bool find_hull(Lapping *l, int piece, Error *err)
+{
+    PieceState *state = &l->pieces[piece];
+    const Rings *rings = &l->out->pieces[piece].rings;
+    int outer = 0;
+    if (state->hull) return true;
+    while (rings->items[outer].count == 0 || ring_area2_um2(&rings->items[outer]) < 0) outer++;
+    state->hull = hull_make(rings->items[outer].points, rings->items[outer].count, &l->store, &state->hull_count);
+    return state->hull ? true : error_memory(err);
+}
+
+// The piece with one lap more: does it fit?
+static bool hull_with(Lapping *l, int piece, const LapShape *shape, Point **out_hull, int *out_count, Fit *fit, bool *fits, Error *err)
+{
+    if (!find_hull(l, piece, err)) return false;
+    const PieceState *state = &l->pieces[piece];
+    Point *all = arena_new(&l->work->scratch, Point, state->hull_count + shape->count);
+    if (!all) return error_memory(err);
+    memcpy(all, state->hull, (size_t)state->hull_count * sizeof *all);
+    memcpy(all + state->hull_count, shape->points, (size_t)shape->count * sizeof *all);
+    *out_hull = hull_make(all, state->hull_count + shape->count, &l->store, out_count);
+    if (!*out_hull) return error_memory(err);
+    *fits = hull_fits_at(*out_hull, *out_count, l->space, *fit) || hull_fits(*out_hull, *out_count, l->space, fit);
+    return true;
+}
+
+static bool lay(Lapping *l, int seam, int piece, int neighbour, Error *err)
+{
+    const LapShape *shape = &l->seams[seam].shape;
+    PieceState *under = &l->pieces[neighbour];
+    for (int i = 0; i + 1 < shape->count; i++)
+        if (!add_edge(&under->under, &under->under_count, &under->under_room,
+                      (CoverEdge){shape->points[i], shape->points[i + 1]}, &l->store, err))
+            return false;
+    l->out->seams[seam].form = SEAM_LAP;
+    l->out->seams[seam].lap_of = piece;
+    l->seams[seam].refusal = REFUSED_NOT;
+    return true;
+}
+
+static bool try_side(Lapping *l, int seam, int piece, int neighbour, bool *laid, Error *err)
+{
+    SeamState *state = &l->seams[seam];
+    Piece *to = &l->out->pieces[piece];
+    Cover obstacles;
+    Fit fit = to->fit;
+    Point *hull;
+    int hull_count;
+    *laid = false;
+    if (l->pieces[piece].frozen) return true;
+    if (!find_obstacles(l, seam, neighbour, &obstacles, err)) return false;
+    if (!lap_shape(state->points, state->count, !runs_along(l, seam, piece), &obstacles, l->options->lap_mm, &l->store,
+                   l->work, &state->shape, err))
+        return false;
+    if (state->shape.wide_mm < fmax(WIDE_LEAST_MM, WIDE_SHARE * l->out->seams[seam].length_mm)) return true;
+    state->refusal = REFUSED_ROOM;
+    if (!hull_with(l, piece, &state->shape, &hull, &hull_count, &fit, laid, err)) return false;
+    if (!*laid) return true;
+    l->pieces[piece].hull = hull;
+    l->pieces[piece].hull_count = hull_count;
+    to->fit = fit;
+    return lay(l, seam, piece, neighbour, err);
+}
+
+static bool lap_seam(Lapping *l, int seam, Error *err)
+{
+    const int *pair = l->out->seams[seam].pieces;
+    int first = l->pieces[pair[0]].rank < l->pieces[pair[1]].rank ? pair[0] : pair[1], second = pair[0] + pair[1] - first;
+    bool laid;
+    ArenaMark mark = arena_mark(&l->work->scratch);
+    l->seams[seam].refusal = REFUSED_SHORT;
+    bool fine = try_side(l, seam, first, second, &laid, err) && (laid || try_side(l, seam, second, first, &laid, err));
+    arena_rewind(&l->work->scratch, mark);
+    return fine;
+}
+
+// ---- pieces that are cut already ----
+
+static const FrozenPiece *frozen_of(const Lapping *l, int piece)
+{
+    const SeamWishes *wishes = &l->options->wishes;
+    for (int i = 0; i < wishes->frozen_count; i++)
+        if (strcmp(wishes->frozen[i].id, l->out->pieces[piece].id) == 0) return &wishes->frozen[i];
+    return NULL;
+}
+
+// The share of the seam beside which the piece is cut beyond its face.
+static double share_cut_beyond(const SeamState *seam, const Cover *cut, bool right)
+{
+    int looks = 0, found = 0;
+    for (int i = 0; i + 1 < seam->count; i++) {
+        Point a = seam->points[i], b = seam->points[i + 1];
+        double dx = ((double)b.x - a.x) / UM_PER_MM, dy = ((double)b.y - a.y) / UM_PER_MM, length = sqrt(dx * dx + dy * dy);
+        double nx = (right ? -dy : dy) / length, ny = (right ? dx : -dx) / length;
+        int steps = (int)ceil(length / LOOK_STEP_MM);
+        for (int k = 0; k < steps; k++, looks++) {
+            double t = (k + 0.5) / steps;
+            found += cover_contains(cut, point_from_mm(a.x / UM_PER_MM + t * dx + LOOK_OFF_MM * nx,
+                                                       a.y / UM_PER_MM + t * dy + LOOK_OFF_MM * ny));
+        }
+    }
+    return looks ? (double)found / looks : 0.0;
+}
+
+static bool take_written_laps(Lapping *l, int piece, Error *err)
+{
+    const Rings *rings = &l->out->pieces[piece].cut;
+    Cover cut;
+    if (!cover_make(rings, &l->store, &cut, err)) return false;
+    for (int s = 0; s < l->out->seam_count; s++) {
+        const int *pair = l->out->seams[s].pieces;
+        if (pair[0] != piece && pair[1] != piece) continue;
+        PieceState *under = &l->pieces[pair[0] + pair[1] - piece];
+        if (share_cut_beyond(&l->seams[s], &cut, !runs_along(l, s, piece)) < WIDE_SHARE / 2.0) continue;
+        l->out->seams[s].form = SEAM_LAP;
+        l->out->seams[s].lap_of = piece;
+        for (int r = 0; r < rings->count; r++)
+            for (int i = 0; i < rings->items[r].count; i++) {
+                CoverEdge edge = {rings->items[r].points[i], rings->items[r].points[(i + 1) % rings->items[r].count]};
+                if (!add_edge(&under->under, &under->under_count, &under->under_room, edge, &l->store, err)) return false;
+            }
+    }
+    return true;
+}
+
+// The angle at which the face fits need not do for what is cut.
+static bool turn_to_fit(Lapping *l, int piece, Error *err)
+{
+    Piece *of = &l->out->pieces[piece];
+    Point *points = arena_new(&l->store, Point, rings_point_count(&of->cut));
+    int count = 0, hull_count;
+    if (!points) return error_memory(err);
+    for (int r = 0; r < of->cut.count; r++)
+        for (int i = 0; i < of->cut.items[r].count; i++) points[count++] = of->cut.items[r].points[i];
+    Point *hull = hull_make(points, count, &l->store, &hull_count);
+    if (!hull) return error_memory(err);
+    if (!hull_fits(hull, hull_count, l->space, &of->fit))
+        return error_set(err, ERROR_JOB, "piece %s is cut already, and does not fit %s; this change would alter it", of->id,
+                         l->options->paper.id);
+    return true;
+}
+
+static bool take_frozen(Lapping *l, Error *err)
+{
+    for (int p = 0; p < l->out->piece_count && l->options->wishes.frozen_count > 0; p++) {
+        const FrozenPiece *frozen = frozen_of(l, p);
+        if (!frozen) continue;
+        l->pieces[p].frozen = true;
+        if (!frozen->face) continue;
+        if (!lap_outline_as_written(l->out, p, frozen->outline, l->keep, l->work, err) || !turn_to_fit(l, p, err) ||
+            !take_written_laps(l, p, err))
+            return false;
+    }
+    return true;
+}
+
+// ---- the whole layer ----
+
+static bool take_points(Lapping *l, Error *err)
+{
+    for (int s = 0; s < l->out->seam_count; s++) {
+        const Link *link = &l->out->seams[s].links[0];
+        SeamState *state = &l->seams[s];
+        state->points = arena_new(&l->store, Point, link_point_count(link));
+        if (!state->points) return error_memory(err);
+        for (int i = 0; i < link_point_count(link); i++) state->points[state->count++] = link_point(&l->out->chains, link, i);
+    }
+    return true;
+}
+
+typedef struct Turn {
+    double length_mm;
+    int seam;
+} Turn;
+
+static int longest_first(const void *pa, const void *pb)
+{
+    const Turn *a = pa, *b = pb;
+    if (a->length_mm != b->length_mm) return a->length_mm > b->length_mm ? -1 : 1;
+    return a->seam - b->seam;
+}
+
+static bool lap_all(Lapping *l, Error *err)
+{
+    int count = l->out->seam_count;
+    Turn *turns = arena_new(&l->store, Turn, count);
+    if (!turns) return error_memory(err);
+    for (int s = 0; s < count; s++) turns[s] = (Turn){l->out->seams[s].length_mm, s};
+    if (count) qsort(turns, (size_t)count, sizeof *turns, longest_first);
+    for (int i = 0; i < count; i++) {
+        if (l->out->seams[turns[i].seam].form == SEAM_LAP) continue; // of a frozen piece
+        if (!work_goes_on(l->work, err) || !lap_seam(l, turns[i].seam, err)) return false;
+    }
+    return true;
+}
+
+static bool make_outlines(Lapping *l, Error *err)
+{
+    PieceLap *laps = arena_new(&l->store, PieceLap, l->out->seam_count);
+    if (!laps) return error_memory(err);
+    for (int p = 0; p < l->out->piece_count; p++) {
+        int count = 0;
+        for (int s = 0; s < l->out->seam_count && !l->pieces[p].frozen; s++)
+            if (l->out->seams[s].form == SEAM_LAP && l->out->seams[s].lap_of == p)
+                laps[count++] = (PieceLap){&l->out->seams[s], &l->seams[s].shape};
+        if (!work_goes_on(l->work, err)) return false;
+        if (count && !lap_outline(l->out, p, laps, count, l->keep, l->work, err)) return false;
+    }
+    return true;
+}
+
+// ---- what was left out ----
+
+static void add_refused(const Lapping *l, Text *text, Refusal why, const char *reason)
+{
+    int count = 0, named = 0;
+    for (int s = 0; s < l->out->seam_count; s++) count += l->seams[s].refusal == why;
+    if (count == 0) return;
+    text_printf(text, "%s%s: ", text->size_bytes ? "; " : "", reason);
+    for (int s = 0; s < l->out->seam_count && named < NAMED_MOST; s++) {
+        if (l->seams[s].refusal != why) continue;
+        text_printf(text, "%s%s", named ? (named + 1 == count ? " and " : ", ") : "", l->out->seams[s].id);
+        named++;
+    }
+    if (count > named) text_printf(text, " and %d more", count - named);
+}
+
+static bool tell_refused(Lapping *l, Error *err)
+{
+    int first = -1, count = 0;
+    for (int s = l->out->seam_count - 1; s >= 0; s--) {
+        if (l->seams[s].refusal == REFUSED_NOT) continue;
+        first = s;
+        count++;
+    }
+    if (count == 0) return true;
+    Text text = text_make(&l->store), whole = text_make(&l->store);
+    char letter[8];
+    layer_letter(l->out->layer, letter);
+    add_refused(l, &text, REFUSED_SHORT, "no place for a lap");
+    add_refused(l, &text, REFUSED_ROOM, "neither piece would fit its sheet with one");
+    if (!text_is_whole(&text, err)) return false;
+    text_printf(&whole, "layer %s: %d of %d seams stay%s butt seam%s, to be taped: %s", letter, count, l->out->seam_count,
+                count == 1 ? "s a" : "", count == 1 ? "" : "s", text.bytes);
+    if (!text_is_whole(&whole, err)) return false;
+    const SeamState *at = &l->seams[first];
+    Point a = at->points[(at->count - 1) / 2], b = at->points[(at->count - 1) / 2 + 1];
+    return findings_add(&l->out->findings, l->keep, "lap-left-out", whole.bytes, ((double)a.x + b.x) / 2.0 / UM_PER_MM,
+                        ((double)a.y + b.y) / 2.0 / UM_PER_MM) || error_memory(err);
+}
+
+static bool any_written(const SeamWishes *wishes)
+{
+    for (int i = 0; i < wishes->frozen_count; i++)
+        if (wishes->frozen[i].face) return true;
+    return false;
+}
+
+static bool run(Lapping *l, Error *err)
+{
+    l->pieces = arena_new(&l->store, PieceState, l->out->piece_count);
+    l->seams = arena_new(&l->store, SeamState, l->out->seam_count);
+    if (!l->pieces || !l->seams) return error_memory(err);
+    if (!take_points(l, err) || !take_frozen(l, err)) return false;
+    if (l->options->form != SEAM_LAP) return true;
+    return rank_pieces(l, err) && lap_all(l, err) && make_outlines(l, err) && tell_refused(l, err);
+}
+
+bool lap_seams(const SeamOptions *options, Arena *keep, Work *work, LayerPieces *out, Error *err)
+{
+    if (options->form != SEAM_LAP && !any_written(&options->wishes)) return true;
+    Lapping l = {.options = options,
+                 .space = paper_fit_space(&options->paper),
+                 .out = out,
+                 .store = arena_make(work->scratch.budget_bytes),
+                 .keep = keep,
+                 .work = work};
+    bool fine = run(&l, err);
+    arena_free(&l.store);
+    return fine;
+}
