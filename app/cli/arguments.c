@@ -141,6 +141,7 @@ static const Option OPTIONS[] = {
     {"--ground", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--paper-at", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--base", NULL, ON(COMMAND_BUILD), true, NULL},
+    {"--lines", NULL, ON(COMMAND_BUILD), true, NULL},
     {"--underlap", NULL, ON(COMMAND_BUILD), true, NULL},
     {"--edits", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--name", NULL, ON(COMMAND_SHELF), true, take_name},

@@ -47,6 +47,12 @@ static bool check_underlap(const char *option, const char *value, Edit *edit, Er
     return length_parse(value, option, &edit->mm, err);
 }
 
+static bool check_lines(const char *option, const char *value, Edit *edit, Error *err)
+{
+    if (edit_lines_find(value, &edit->lines)) return true;
+    return error_set(err, ERROR_USAGE, "%s takes base, top or both, not '%.40s'", option, value);
+}
+
 static bool check_smallest_part(const char *option, const char *value, Edit *edit, Error *err)
 {
     return length_parse(value, option, &edit->mm, err);
@@ -61,6 +67,7 @@ static const ChangeKind KINDS[] = {
     {"--same", EDIT_SAME, NULL},
     {"--leave-out", EDIT_LEAVE_OUT, NULL},
     {"--base", EDIT_BASE, NULL},
+    {"--lines", EDIT_LINES, check_lines},
     {"--ground", EDIT_GROUND, check_place},
     {"--paper-at", EDIT_PAPER, check_place},
     {"--underlap", EDIT_UNDERLAP, check_underlap},

@@ -21,6 +21,7 @@ static const char *const KIND_WORDS[] = {
     [EDIT_UNDERLAP] = "underlap",
     [EDIT_STACK] = "stack",
     [EDIT_FEWER] = "fewer",
+    [EDIT_LINES] = "lines",
     [EDIT_SEAM] = "seam",
     [EDIT_SEAM_MOVED] = "move-seam",
     [EDIT_SEAM_FORBIDDEN] = "no-seam",
@@ -30,6 +31,7 @@ static const char *const KIND_WORDS[] = {
 };
 static const char *const FATE_WORDS[] = {[TINY_KEEP] = "keep", [TINY_ENLARGE] = "enlarge", [TINY_PEN] = "pen"};
 static const char *const WAY_WORDS[] = {[STACK_INLAY] = "inlay", [STACK_UNDERLAP] = "underlap"};
+static const char *const LINES_WORDS[] = {[LINES_BASE] = "base", [LINES_TOP] = "top", [LINES_BOTH] = "both"};
 
 static bool find_word(const char *word, const char *const *words, int count, int *out)
 {
@@ -67,6 +69,14 @@ bool edit_way_find(const char *word, StackWay *out)
     int found;
     if (!find_word(word, WAY_WORDS, STACK_UNDERLAP + 1, &found)) return false;
     *out = (StackWay)found;
+    return true;
+}
+
+bool edit_lines_find(const char *word, StackLines *out)
+{
+    int found;
+    if (!find_word(word, LINES_WORDS, LINES_BOTH + 1, &found)) return false;
+    *out = (StackLines)found;
     return true;
 }
 
@@ -168,6 +178,7 @@ static void write_what(JsonWriter *json, const Edit *edit)
     case EDIT_UNDERLAP: write_json_key_number(json, "mm", edit->mm, MM_DECIMALS); break;
     case EDIT_STACK: write_json_key_string(json, "way", WAY_WORDS[edit->way]); break;
     case EDIT_FEWER: write_json_key_string(json, "of", fewer_word(edit->fewer)); break;
+    case EDIT_LINES: write_json_key_string(json, "where", LINES_WORDS[edit->lines]); break;
     case EDIT_SEAM_MOVED:
         write_colour(json, "colour", edit->colour);
         write_points(json, "from", edit->from, edit->from_count);
@@ -261,6 +272,7 @@ void edit_say(const Edit *edit, const char *colour, const char *other, Text *tex
         if (edit->fewer == FEWER_NEITHER) text_add(text, "pieces and seams as usual");
         else text_printf(text, "fewer %s", fewer_word(edit->fewer));
         break;
+    case EDIT_LINES: text_add(text, stack_lines_say(edit->lines)); break;
     case EDIT_SEAM:
         text_printf(text, "the fixed seam of %s", colour);
         say_run(text, edit->points, edit->point_count);

@@ -31,6 +31,7 @@ typedef enum EditKind {
     EDIT_UNDERLAP,      // "underlap":   mm
     EDIT_STACK,         // "stack":      way           inlay or underlap
     EDIT_FEWER,         // "fewer":      of            pieces or seams; or neither
+    EDIT_LINES,         // "lines":      where         base, top or both: where the line colour lies
     EDIT_SEAM,          // "seam":       colour, points          a seam must run here
     EDIT_SEAM_MOVED,    // "move-seam":  colour, from, points    what ran along `from` runs here now
     EDIT_SEAM_FORBIDDEN,// "no-seam":    colour, points
@@ -55,6 +56,7 @@ typedef struct Edit {
     StackWay way;
     Fewer fewer;
     SeamForm form;
+    StackLines lines;
     const char *text;           // name, paper, piece
     const char *path;           // outline of a frozen piece, as written in kit.json
     const char *face;           // likewise; NULL when it has no laps
@@ -82,6 +84,7 @@ const char *edit_kind_word(EditKind kind);
 bool edit_kind_find(const char *word, EditKind *out);
 bool edit_fate_find(const char *word, TinyFate *out);
 bool edit_way_find(const char *word, StackWay *out);
+bool edit_lines_find(const char *word, StackLines *out);
 
 // The edit in words, as findings begin with: "the fixed seam of navy from 12 %, 30 % to 48 %, 31 %". `colour` and
 // `other` are what its colours are called.

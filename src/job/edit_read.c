@@ -195,6 +195,13 @@ static bool read_fewer(const Reader *r, Edit *edit)
     return fewer_find(word, &edit->fewer) || wrong(r, "\"of\" should be pieces, seams or neither, not \"%.20s\"", word);
 }
 
+static bool read_where(const Reader *r, Edit *edit)
+{
+    const char *word = NULL;
+    if (!read_word(r, "where", &word)) return false;
+    return edit_lines_find(word, &edit->lines) || wrong(r, "\"where\" should be base, top or both, not \"%.20s\"", word);
+}
+
 static bool read_frozen(const Reader *r, Edit *edit)
 {
     if (!read_colour(r, "colour", &edit->colour) || !read_text(r, "piece", &edit->text)) return false;
@@ -226,6 +233,7 @@ static const char *const KEYS[EDIT_KIND_COUNT][MOST_KEYS] = {
     [EDIT_UNDERLAP] = {"mm"},
     [EDIT_STACK] = {"way"},
     [EDIT_FEWER] = {"of"},
+    [EDIT_LINES] = {"where"},
     [EDIT_SEAM] = {"colour", "points"},
     [EDIT_SEAM_MOVED] = {"colour", "from", "points"},
     [EDIT_SEAM_FORBIDDEN] = {"colour", "points"},
@@ -263,6 +271,7 @@ static bool read_what(const Reader *r, Edit *edit)
     case EDIT_UNDERLAP: return read_mm(r, "mm", 0.0, &edit->mm);
     case EDIT_STACK: return read_way(r, edit);
     case EDIT_FEWER: return read_fewer(r, edit);
+    case EDIT_LINES: return read_where(r, edit);
     case EDIT_SEAM_MOVED:
         return read_colour(r, "colour", &edit->colour) && read_points(r, "from", 2, &edit->from, &edit->from_count) &&
                read_points(r, "points", 2, &edit->points, &edit->point_count);

@@ -88,6 +88,7 @@ static void take_size(Replay *replay, const Edit *edit)
     case EDIT_UNDERLAP: replay->stack.underlap_mm = edit->mm; break;
     case EDIT_STACK: replay->stack.way = edit->way; break;
     case EDIT_FEWER: replay->fewer = edit->fewer; break;
+    case EDIT_LINES: replay->stack.lines = edit->lines; break;
     case EDIT_SMALLEST:
         separation->smallest_area_px = 0.0;
         if (edit->mm > 0.0) separation->smallest_part_mm = edit->mm;
@@ -148,6 +149,7 @@ static bool take_separation(Replay *replay, Arena *keep, Error *err)
         case EDIT_UNDERLAP:
         case EDIT_STACK:
         case EDIT_FEWER:
+        case EDIT_LINES:
         case EDIT_SEAM:
         case EDIT_SEAM_MOVED:
         case EDIT_SEAM_FORBIDDEN:
@@ -247,17 +249,25 @@ bool replay_colours(const Separation *separation, const Outlines *outlines, Aren
 
 // ---- papers ----
 
-static int layer_of_colour(const Stack *stack, int colour)
+// Whether "C12" is a name in the layer's letters.
+static bool has_letter_of(const char *piece, int layer)
 {
-    for (int layer = 0; layer < stack->layer_count; layer++)
-        if (stack->layers[layer].colour == colour) return layer;
-    return -1;
+    char letter[8];
+    layer_letter(layer, letter);
+    size_t size = strlen(letter);
+    return strncmp(piece, letter, size) == 0 && piece[size] >= '0' && piece[size] <= '9';
 }
 
+// Of two layers of a colour a frozen piece tells by its name which one is meant; else it is the one that is seen.
 int replay_find_layer(const Replay *replay, const Stack *stack, const Edit *edit)
 {
-    int colour = replay_find_colour(replay->colours, replay->colour_count, edit->colour);
-    return colour < 0 ? -1 : layer_of_colour(stack, colour);
+    int colour = replay_find_colour(replay->colours, replay->colour_count, edit->colour), found = -1;
+    for (int layer = 0; colour >= 0 && layer < stack->layer_count; layer++) {
+        if (stack->layers[layer].colour != colour) continue;
+        found = layer;
+        if (edit->kind == EDIT_FROZEN && edit->text && has_letter_of(edit->text, layer)) break;
+    }
+    return found;
 }
 
 static bool take_sheet(const Edit *edit, const Stack *stack, Paper *papers, bool *has_paper, Arena *keep, Replay *replay,
@@ -265,14 +275,17 @@ static bool take_sheet(const Edit *edit, const Stack *stack, Paper *papers, bool
 {
     Error why = {0};
     Paper paper;
-    int layer = replay_find_layer(replay, stack, edit);
-    if (layer < 0) return no_colour(replay, edit, keep, err);
+    int colour = replay_find_colour(replay->colours, replay->colour_count, edit->colour);
+    if (replay_find_layer(replay, stack, edit) < 0) return no_colour(replay, edit, keep, err);
     const Settings *settings = replay->settings;
     if (!edit->text || !paper_parse(edit->text, &paper, &why) ||
         (settings->has_cutter && !cutter_take_paper(&settings->cutter, &paper, &why)))
         return replay_tell(replay, edit, "edit-not-kept", why.text, keep, err);
-    papers[layer] = paper;
-    has_paper[layer] = true;
+    for (int layer = 0; layer < stack->layer_count; layer++) { // the base may lie on top once more
+        if (stack->layers[layer].colour != colour) continue;
+        papers[layer] = paper;
+        has_paper[layer] = true;
+    }
     return true;
 }
 

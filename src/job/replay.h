@@ -61,7 +61,7 @@ MUST_USE bool replay_tell_bare(const Stack *stack, int layer, const LayerPieces 
 // The index of the nearest colour within dE00 3, or -1.
 int replay_find_colour(const SeparationColour *colours, int count, Srgb8 wanted);
 
-// The layer of an edit's colour, or -1.
+// The layer of an edit's colour, or -1; the upper one when lines are the base and on top, but for frozen pieces.
 int replay_find_layer(const Replay *replay, const Stack *stack, const Edit *edit);
 
 // Adds a finding about an edit: "EDIT IN WORDS: REASON".

@@ -166,6 +166,7 @@ void hash_stack_options(Hasher *h, const StackOptions *options)
     hash_double(h, options->underlap_mm);
     hash_double(h, options->border_mm);
     hash_int(h, options->base_colour);
+    hash_int(h, options->lines);
     hash_double(h, options->thin_mm);
     hash_int(h, options->order_count);
     for (int i = 0; i < options->order_count; i++) {

@@ -66,6 +66,20 @@ bool order_base_colour(const Outlines *outlines, Work *work, int *out_colour, bo
     return true;
 }
 
+bool order_largest_colour(const Outlines *outlines, int but, Work *work, int *out_colour, Error *err)
+{
+    *out_colour = -1;
+    ArenaMark mark = arena_mark(&work->scratch);
+    double *area_mm2 = arena_new(&work->scratch, double, outlines->colour_count);
+    if (!area_mm2) return error_memory(err);
+    colour_areas(outlines, area_mm2);
+    for (int i = 0; i < outlines->colour_count; i++)
+        if (i != but && area_mm2[i] > 0.0 && (*out_colour < 0 || goes_first(outlines, area_mm2, i, *out_colour)))
+            *out_colour = i;
+    arena_rewind(&work->scratch, mark);
+    return true;
+}
+
 // The map as a graph: the regions next to each region, as offsets into one list.
 typedef struct Neighbours {
     int *first; // region_count + 1

@@ -13,6 +13,9 @@
 MUST_USE bool order_base_colour(const Outlines *outlines, Work *work, int *out_colour, bool *out_is_line_colour,
                                 Error *err);
 
+// The colour with the largest area (ties as above) but one; -1 when there is no other.
+MUST_USE bool order_largest_colour(const Outlines *outlines, int but, Work *work, int *out_colour, Error *err);
+
 // Fills out_colours (room for colour_count) with the colours above the base, lowest first. What encloses lies below
 // what is enclosed, by the summed area that each of two colours encloses of the other; ties: larger area first, then
 // the smaller colour value. Where this goes round in a circle, the colour that the remaining ones enclose least is

@@ -2,6 +2,7 @@
 #include "stack/stack.h"
 
 #include "stack/border.h"
+#include "stack/lines.h"
 #include "stack/order.h"
 #include "stack/pen.h"
 #include "stack/thin.h"
@@ -25,18 +26,17 @@ static double underlap_used_mm(const StackOptions *options, double height_mm)
     return height_mm > TALL_MM ? UNDERLAP_TALL_MM : UNDERLAP_MM;
 }
 
-static bool choose_base(const Outlines *outlines, const StackOptions *options, Work *work, Stack *out, Error *err)
+static bool choose_base(const Outlines *outlines, const StackOptions *options, Arena *keep, Work *work, Stack *out,
+                        Error *err)
 {
+    bool is_line_colour;
     if (options->base_colour >= outlines->colour_count)
         return error_set(err, ERROR_JOB, "the base colour is number %d, but the picture has %d colours",
                          options->base_colour + 1, outlines->colour_count);
-    if (!order_base_colour(outlines, work, &out->base_colour, &out->base_is_line_colour, err)) return false;
+    if (!order_base_colour(outlines, work, &out->base_colour, &is_line_colour, err)) return false;
     if (out->base_colour < 0)
         return error_set(err, ERROR_JOB, "there is nothing to cut: the picture has no colour but the ground");
-    if (options->base_colour < 0 || options->base_colour == out->base_colour) return true;
-    out->base_colour = options->base_colour;
-    out->base_is_line_colour = false;
-    return true;
+    return lines_settle(outlines, options, is_line_colour ? out->base_colour : -1, keep, work, out, err);
 }
 
 // The regions whose colour is marked, as one area.
@@ -112,14 +112,25 @@ static bool has_underlap(const StackMaking *making, int layer)
     return making->stack->underlap_mm > 0.0 && layer > 0 && layer + 1 < making->stack->layer_count;
 }
 
+static bool lies_below_lines(const StackMaking *making, int layer)
+{
+    if (making->stack->lines == LINES_BASE) return false;
+    for (int i = layer + 1; i < making->stack->layer_count; i++)
+        if (making->order[i - 1] == making->stack->line_colour) return true;
+    return false;
+}
+
 static bool find_reach(StackMaking *making, int layer, Arena *own, Work *work, Error *err)
 {
     Area seen;
     Rings seen_flat, both;
+    double reach_mm = making->stack->underlap_mm;
     return layer_seen(making, layer, own, work, &seen, err) &&
            area_rings(&making->outlines->chains, &seen, own, &seen_flat, err) &&
            shown_from(making, layer, own, own, work, &both, err) &&
-           underlap_reach(&seen_flat, &both, making->stack->underlap_mm, own, work, &making->reach[layer], err);
+           underlap_reach(&seen_flat, &both, reach_mm, own, work, &making->reach[layer], err) &&
+           (!lies_below_lines(making, layer) ||
+            lines_keep_apart(&seen_flat, reach_mm, own, work, &making->reach[layer], err));
 }
 
 static bool make_layer(StackMaking *making, int index, Arena *keep, Work *work, Error *err)
@@ -160,6 +171,23 @@ static bool copy_findings(const Outlines *outlines, Arena *keep, Stack *out, Err
     return true;
 }
 
+// What lies above the base, lowest first.
+static bool find_order(StackMaking *making, Arena *keep, Work *work, int *count, Error *err)
+{
+    Stack *out = making->stack;
+    int *order = making->order;
+    if (!order_colours(making->outlines, out->base_colour, work, order, count, err)) return false;
+    for (int i = 0; out->lines == LINES_TOP && i + 1 < *count; i++) { // they go up, the rest as it is
+        if (order[i] != out->line_colour) continue;
+        order[i] = order[i + 1];
+        order[i + 1] = out->line_colour;
+    }
+    if (!wishes_apply(making->outlines, making->options, out->base_colour, order, *count, keep, work, &out->findings, err))
+        return false;
+    if (out->lines == LINES_BOTH) order[(*count)++] = out->line_colour;
+    return true;
+}
+
 static bool begin(StackMaking *making, Arena *own, Arena *keep, Work *work, Error *err)
 {
     const Outlines *outlines = making->outlines;
@@ -175,10 +203,8 @@ static bool begin(StackMaking *making, Arena *own, Arena *keep, Work *work, Erro
     making->order = arena_new(own, int, outlines->colour_count);
     if (!out->colours || !making->order) return error_memory(err);
     int count = 0;
-    if (!chains_copy(&outlines->chains, keep, &out->chains, err) || !choose_base(outlines, options, work, out, err) ||
-        !order_colours(outlines, out->base_colour, work, making->order, &count, err) ||
-        !copy_findings(outlines, keep, out, err) ||
-        !wishes_apply(outlines, options, out->base_colour, making->order, count, keep, work, &out->findings, err))
+    if (!chains_copy(&outlines->chains, keep, &out->chains, err) || !choose_base(outlines, options, keep, work, out, err) ||
+        !copy_findings(outlines, keep, out, err) || !find_order(making, keep, work, &count, err))
         return false;
     out->layers = arena_new(keep, Layer, count + 1);
     making->reach = arena_new(own, Rings, count + 1);

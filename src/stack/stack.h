@@ -1,5 +1,6 @@
 // stack.h - the door: Outlines -> Stack, which paper layers there are and what lies on what.
 // Shape:   layers[0] is the base (layer A). Higher index = higher in the stack. `area` is the paper that is cut: what is seen plus the underlap.
+//          A colour has one layer, but for a base that lies on top once more (LINES_BOTH): its seen share is the last layer's.
 //          Chains: the first arc_count chains are the arcs of the outlines (same indices); the rest are free edges.
 //          Seen paper reproduces the picture exactly: top to bottom, what no higher layer covers shows this layer.
 // Units:   whole micrometres in finished-piece coordinates: the box of layers[0] (border included) starts at (0, 0).
@@ -9,6 +10,13 @@
 #include "outline/outline.h"
 
 typedef enum StackWay { STACK_INLAY, STACK_UNDERLAP } StackWay;
+
+// Where the line colour lies, the one that goes round the whole figure (order.h).
+typedef enum StackLines {
+    LINES_BASE, // lowest: the base, solid below everything
+    LINES_TOP,  // highest, as lines alone; the base is the largest other colour
+    LINES_BOTH, // the base, and once more as lines on top of everything
+} StackLines;
 
 typedef struct Layer {
     int colour;             // index into colours
@@ -40,6 +48,8 @@ typedef struct Stack {
     int colour_count;
     int base_colour;
     bool base_is_line_colour;
+    int line_colour;                // goes round the whole figure; -1: none does
+    StackLines lines;               // as they lie; LINES_BASE as well when no colour goes round the figure
     double width_mm, height_mm;     // finished, border included
     double border_mm;
     double underlap_mm;             // what was used (0 for inlay)
@@ -53,12 +63,15 @@ typedef struct StackOptions {
     double underlap_mm;     // < 0: by height (6 mm, 10 mm above 4 ft)
     double border_mm;       // 0 = none; must equal OutlineOptions.offset_mm
     int base_colour;        // -1 = choose
+    StackLines lines;       // what cannot be is a finding "edit-not-kept"
     const OrderWish *orders;    // obeyed as far as they do not contradict one another (the later one wins; the lost one is a finding)
     int order_count;
     double thin_mm;         // parts and necks narrower than this are findings "thin-part" (3)
 } StackOptions;
 
 StackOptions stack_defaults(void);
+
+const char *stack_lines_say(StackLines lines); // "the lines on top": as findings begin with
 
 MUST_USE bool stack_make(const Outlines *outlines, const StackOptions *options, Arena *keep, Work *work, Stack *out,
                          Error *err);

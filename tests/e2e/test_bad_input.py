@@ -245,7 +245,7 @@ class BadEdits(Judged):
         b'[{"edit": "seam", "colour": "#1e32a0", "points": "here"}]', b'[{"edit": "keep-clear", "points": [[0, 0], [1, 1]]}]',
         b'[{"edit": "sheet", "colour": "#1e32a0", "paper": "foolscap-of-dreams"}]',
         b'[{"edit": "sheet", "colour": "#1e32a0", "paper": "0.4x0.4in"}]', b'[{"edit": "sheet", "colour": "#1e32a0", "paper": ""}]', b'[{"edit": "name", "colour": "#1e32a0", "name": ""}]',
-        b'[{"edit": "name", "colour": "#1e32a0", "name": "two\\nlines"}]', b'[{"edit": "stack", "way": "tower"}]',
+        b'[{"edit": "name", "colour": "#1e32a0", "name": "two\\nlines"}]', b'[{"edit": "stack", "way": "tower"}]', b'[{"edit": "lines", "where": "under"}]',
         b'[{"edit": "tiny", "at": [0, 0], "fate": "perish"}]', b'[{"edit": "smallest"}]', b'[{"edit": "smallest", "part_mm": 0}]',
         b'[{"edit": "frozen", "colour": "#1e32a0", "piece": "A\\n\\u001b[31m1", "height_mm": 152.4, "outline": ""}]',
         b"[" * 3000, b"[" * 1000000, b'{"a":' * 100000, b'[{"edit": "seam", "points": ' + b"[" * 500000,

@@ -75,6 +75,20 @@ class Edits(ProgramTest):
         kit = self.build("--base", red, "--underlap", "3mm")
         self.assertEqual(kit["layers"][0]["colour"], "#c81e28")
 
+    def test_lines_on_top(self):
+        """Blue goes round the whole house: it can lie on top, over a base of the largest other colour, or on both."""
+        blue, red = "#1e32a0", "#c81e28"
+        top = self.build("--lines", "top")["layers"]
+        self.assertEqual((top[0]["colour"], top[-1]["colour"]), (red, blue))
+        self.assertEqual([layer["colour"] for layer in top].count(blue), 1)
+        both = self.build("--edits", self.edits({"edit": "lines", "where": "both"}))["layers"]
+        self.assertEqual((both[0]["colour"], both[-1]["colour"]), (blue, blue))
+        kit = self.build("--lines", "both", "--base", red)
+        self.assertEqual((kit["layers"][0]["colour"], kit["layers"][-1]["colour"]), (red, blue))
+        told = [f["text"] for f in kit["findings"] if f["kind"] == "edit-not-kept"]
+        self.assertEqual(told, ["the lines as the base and on top: another colour is wanted as the base, so they lie on top alone"])
+        self.assertIn("base, top or both", self.build("--lines", "middle", code=2))
+
     def test_a_list_in_a_file_and_options_beside_it(self):
         path = self.edits({"edit": "name", "colour": "#1e32a0", "name": "deep sea"},
                           {"edit": "sheet", "colour": "#c81e28", "paper": "a4"}, {"edit": "border", "mm": 5})

@@ -54,9 +54,10 @@ static void nothing_is_lost_or_shows(PaperCase *test, const Stack *stack, const 
     assert_true(combined_mm2(test, &layer->rings, &both, OVERLAY_DIFFERENCE) < most_mm2);
 }
 
+// The layer in which a colour is seen.
 static int colour_place(const Stack *stack, int label)
 {
-    for (int i = 0; i < stack->layer_count; i++)
+    for (int i = stack->layer_count - 1; i >= 0; i--)
         if (stack->layers[i].colour + 1 == label) return i;
     return -1;
 }
@@ -165,6 +166,42 @@ static void stacks_with_wishes_keep_the_laws(void **state)
     for (uint64_t seed = 1; seed <= SEEDS; seed++) {
         print_message("seed %d\r", (int)seed);
         wished_laws_hold(seed);
+    }
+}
+
+// A frame of colour 1 all round, and nothing of the ground inside it: lines may lie anywhere.
+static void lined_laws_hold(uint64_t seed)
+{
+    PaperCase test = paper_case_open();
+    RandomMap map = random_map(seed, 4);
+    for (int y = 0; y < map.height; y++)
+        for (int x = 0; x < map.width; x++) {
+            bool inside = x > 0 && y > 0 && x + 1 < map.width && y + 1 < map.height;
+            uint8_t *label = &map.labels[y * map.width + x];
+            if (!inside || *label == 0) *label = 1;
+        }
+    Outlines outlines = grid_map_labels(map.labels, map.width, map.height, map.cell_mm, 0.0, &test.keep);
+    StackOptions options = stack_defaults();
+    options.lines = seed % 2 ? LINES_TOP : LINES_BOTH;
+    Stack stack;
+    must(&test, stack_make(&outlines, &options, &test.keep, &test.work, &stack, &test.err));
+    layers_reproduce_the_picture(&map, &outlines, &stack);
+    if (stack.layer_count > 1) assert_int_equal(stack.layers[stack.layer_count - 1].colour, 0);
+    if (stack.layer_count > 1) assert_int_equal(stack.layers[0].colour == 0, options.lines == LINES_BOTH);
+    for (int i = 1; i < stack.layer_count; i++) {
+        nothing_is_lost_or_shows(&test, &stack, &stack.layers[i], 1e-5);
+        seen_arcs_stay(&outlines, &stack, i);
+        hidden_edges_keep_their_distance(&test, &stack, &stack.layers[i]);
+    }
+    paper_case_close(&test);
+}
+
+static void stacks_with_lines_on_top_keep_the_laws(void **state)
+{
+    (void)state;
+    for (uint64_t seed = 1; seed <= SEEDS; seed++) {
+        print_message("seed %d\r", (int)seed);
+        lined_laws_hold(seed);
     }
 }
 
@@ -308,6 +345,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_stack_keeps_the_laws),
         cmocka_unit_test(stacks_with_wishes_keep_the_laws),
+        cmocka_unit_test(stacks_with_lines_on_top_keep_the_laws),
         cmocka_unit_test(thin_places_lie_where_they_say),
         cmocka_unit_test(curved_stacks_keep_the_laws),
         cmocka_unit_test(a_border_only_grows_and_has_the_exact_size),

@@ -19,6 +19,7 @@ static const char EVERY_KIND[] =
     "{\"edit\": \"smallest\", \"part_mm\": 6, \"hole_mm\": 3.5}, {\"edit\": \"smallest\", \"hole_mm\": 2},"
     "{\"edit\": \"tiny\", \"at\": [0.3, 0.4], \"fate\": \"enlarge\"}, {\"edit\": \"base\", \"colour\": \"#1d2f5a\"},"
     "{\"edit\": \"border\", \"mm\": 6}, {\"edit\": \"underlap\", \"mm\": 0}, {\"edit\": \"stack\", \"way\": \"inlay\"},"
+    "{\"edit\": \"lines\", \"where\": \"both\"},"
     "{\"edit\": \"seam\", \"colour\": \"#1d2f5a\", \"points\": [[0.1, 0.5], [0.9, 0.5]]},"
     "{\"edit\": \"move-seam\", \"colour\": \"#1d2f5a\", \"from\": [[0.1, 0.5], [0.9, 0.5]], \"points\": [[0.1, 0.6], [0.5, 0.61], [0.9, 0.6]]},"
     "{\"edit\": \"no-seam\", \"colour\": \"#1d2f5a\", \"points\": [[0, 0], [1, 1]]},"
@@ -62,7 +63,7 @@ static void edits_write__what_is_read_again_is_written_again_byte_for_byte(void 
     assert_true(again.items[1].at.y == 1.123456789);
     assert_int_equal(again.items[3].colour.r, 0xff);
     assert_true(again.items[8].mm == 0.0 && again.items[8].hole_mm == 2.0);
-    assert_int_equal(again.items[15].point_count, 3);
+    assert_int_equal(again.items[16].point_count, 3);
     arena_free(&keep);
 }
 
@@ -109,6 +110,7 @@ static void edits_parse__says_which_edit_is_wrong_and_why(void **state)
     assert_refused("[{\"edit\": \"border\", \"mm\": 1e99}]", "from 0 to");
     assert_refused("[{\"edit\": \"border\", \"mm\": 1e999}]", "JSON");
     assert_refused("[{\"edit\": \"smallest\"}]", "missing");
+    assert_refused("[{\"edit\": \"lines\", \"where\": \"under\"}]", "base, top or both");
     assert_refused("[{\"edit\": \"base\", \"colour\": \"navy\"}]", "\"#1d2f5a\"");
     assert_refused("[{\"edit\": \"base\", \"colour\": \"#12345g\"}]", "\"#1d2f5a\"");
     assert_refused("[{\"edit\": \"ground\", \"at\": [0.1]}]", "places");
@@ -158,7 +160,7 @@ static void edit_say__tells_what_was_asked(void **state)
     Arena keep = arena_make(0);
     EditList edits = parsed(EVERY_KIND, &keep);
     Text text = text_make(&keep);
-    edit_say(&edits.items[14], "navy", "red", &text);
+    edit_say(&edits.items[15], "navy", "red", &text);
     assert_string_equal(text.bytes, "the fixed seam of navy from 10 %, 50 % to 90 %, 50 %");
     for (size_t i = 0; i < edits.count; i++) {
         size_t before = text.size_bytes;

@@ -84,6 +84,8 @@ static void replay__of_two_edits_of_one_size_the_later_counts(void **state)
     add(&f, (Edit){.kind = EDIT_SMALLEST, .mm = 6.0});
     add(&f, (Edit){.kind = EDIT_SMALLEST, .hole_mm = 2.0});
     add(&f, (Edit){.kind = EDIT_STACK, .way = STACK_INLAY});
+    add(&f, (Edit){.kind = EDIT_LINES, .lines = LINES_BOTH});
+    add(&f, (Edit){.kind = EDIT_LINES, .lines = LINES_TOP});
     add(&f, (Edit){.kind = EDIT_BORDER, .mm = 20.0});
     replayed(&f);
     assert_true(f.replay.border_mm == 20.0 && f.replay.stack.border_mm == 20.0);
@@ -91,6 +93,7 @@ static void replay__of_two_edits_of_one_size_the_later_counts(void **state)
     assert_true(f.replay.stack.underlap_mm == 7.0);
     assert_true(f.replay.separation.smallest_part_mm == 6.0 && f.replay.separation.smallest_hole_mm == 2.0);
     assert_int_equal(f.replay.stack.way, STACK_INLAY);
+    assert_int_equal(f.replay.stack.lines, LINES_TOP);
     assert_int_equal(f.replay.findings.count, 0);
     end(&f);
 }
