@@ -15,6 +15,14 @@ export function h(tag, props, ...kids) {
   return { tag, props: props || {}, key: props && props.key, kids: clean(kids) };
 }
 
+/**
+ * An element whose children are made anew only when one of `known` is another thing than last time: for what is large
+ * and seldom changes.
+ */
+export function kept(tag, props, known, build) {
+  return { tag, props: props || {}, key: props && props.key, known, build };
+}
+
 function clean(kids) {
   return kids.flat(Infinity).filter((kid) => kid !== null && kid !== undefined && kid !== false && kid !== true && kid !== '');
 }
@@ -61,17 +69,20 @@ function make(host, view) {
 function dress(node, view) {
   if (typeof view !== 'object') {
     if (node.data !== String(view)) node.data = String(view);
-    return;
+    return undefined;
   }
   const before = node.pmProps || {};
   for (const name of Object.keys(before)) if (!(name in view.props)) set(node, name, null, before[name]);
   for (const [name, value] of Object.entries(view.props)) if (name !== 'key') set(node, name, value, before[name]);
   node.pmProps = view.props;
-  patch(node, view.kids);
+  if (!view.build) return patch(node, view.kids);
+  if (node.pmKnown && node.pmKnown.length === view.known.length && view.known.every((one, i) => one === node.pmKnown[i])) return undefined;
+  node.pmKnown = view.known;
+  return patch(node, [view.build()]);
 }
 
 function set(node, name, value, before) {
-  if (name.startsWith('on')) node[name.toLowerCase()] = value;
+  if (name.startsWith('on')) node[name.toLowerCase()] = value && ((event) => { value(event); }); // what it returns is no answer to the browser
   else if (name === 'style') dressStyle(node, value || {}, before || {});
   else if (value === before && name !== 'value' && name !== 'checked') return;
   else if (AS_PROPERTY.has(name)) setProperty(node, name, value);

@@ -179,6 +179,17 @@ app.set = (changes) => {
   draw();
 };
 
+/** What is in the hand has moved: only the table is drawn anew. */
+app.hand = (draft) => {
+  app.ui.draft = draft;
+  if (waiting || moving) return;
+  moving = true;
+  requestAnimationFrame(() => {
+    moving = false;
+    patchAll([[floor, scene(app)]]);
+  });
+};
+
 app.say = (text) => {
   document.getElementById('said').textContent = text;
 };
@@ -196,6 +207,7 @@ app.sights = () => sights(app);
 // ---- drawing
 
 let waiting = false;
+let moving = false;
 
 function draw() {
   if (waiting) return;

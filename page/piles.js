@@ -69,10 +69,11 @@ export function shelfView(app, { width, height }) {
   const { placed, box } = layout(app, { width, height });
   const boards = [...new Set(placed.map((pile) => pile.board))];
   const open = app.ui.open === 'sheets' && placed.find((pile) => pile.key === app.ui.pile);
-  return h('g', { key: 'shelf', class: app.state.stale ? 'shelf stale' : 'shelf' },
+  return [
     h('g', { key: 'boards' }, boards.map((y) => h('path', { key: y, class: 'board', d: `M${box.x} ${y - 30}h${box.w}v14h${-box.w}z` }))),
     placed.map((pile) => pileView(app, pile)),
-    open && h('g', { key: 'line', class: 'hanging' }, hangingView(app, open, hanging(open, box, { height }))));
+    open && h('g', { key: 'line', class: 'hanging' }, hangingView(app, open, hanging(open, box, { height }))),
+  ];
 }
 
 function pileView(app, pile) {

@@ -40,7 +40,7 @@ export function slidePin(app, seam, end) {
       const place = nearest(lines, x, y);
       if (!place) return;
       points = laid(seam, end, place.at);
-      app.set({ draft: { seam, end, points } });
+      app.hand({ seam, end, points });
     },
     done(kept) {
       if (kept && points) putDown(app, seam, points);
@@ -66,7 +66,7 @@ export function slideKeys(app, event, seam, end, scale) {
   const place = (mine && mine.place) || nearest(lines, ...seam.ends[end]);
   if (!place) return true;
   const next = slide(lines, place, step * KEY_PX * scale * (event.shiftKey ? 5 : 1));
-  app.set({ draft: { seam, end, place: next, points: laid(seam, end, next.at), byKey: true } });
+  app.hand({ seam, end, place: next, points: laid(seam, end, next.at), byKey: true });
   return true;
 }
 
@@ -100,7 +100,7 @@ export function pinKeysFor(app, event, scale) {
   const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
   if (!step) return false;
   const next = slide(lines, place, step * KEY_PX * scale * (event.shiftKey ? 8 : 2));
-  app.set({ draft: { ...draft, at: next.at, place: next } });
+  app.hand({ ...draft, at: next.at, place: next });
   return true;
 }
 
@@ -125,7 +125,7 @@ export function ringGrip(app, [x0, y0]) {
     move([x, y]) {
       const moved = inside ? { ...ring, x: ring.x + x - x0, y: ring.y + y - y0 }
         : { x: (x + x0) / 2, y: (y + y0) / 2, rx: Math.max(4, Math.abs(x - x0) / 2), ry: Math.max(4, Math.abs(y - y0) / 2) };
-      app.set({ draft: { ring: moved } });
+      app.hand({ ring: moved });
     },
     done() {},
   };
@@ -145,6 +145,6 @@ export function ringKeys(app, event, scale) {
     return true;
   }
   if (!changes) return false;
-  app.set({ draft: { ring: { ...ring, ...changes } } });
+  app.hand({ ring: { ...ring, ...changes } });
   return true;
 }

@@ -1,7 +1,7 @@
 // scene.js - what stands and lies on the table, all at one scale: door, person, the piece, its strips, the paper.
 // Millimetres of the finished piece; its lower edge stands on the floor.
 
-import { h } from './draw.js';
+import { h, kept } from './draw.js';
 import { longLength, isMetric } from './words.js';
 import { shelfView, shelfBox, piles } from './piles.js';
 import { strips, STRIP_SHARE } from './strips.js';
@@ -47,12 +47,12 @@ export function scene(app) {
         h('path', { d: 'M0 0V9', class: 'hatch-line' }))),
     h('rect', { key: 'boards', class: 'boards', x: -60000, y: height, width: 120000, height: 60000 }),
     h('path', { key: 'edge', class: 'skirting', d: `M-60000 ${height}H60000` }),
-    h('g', { key: 'door', transform: `translate(${-spot - PERSON_MM.width / 2 - 160 - DOOR_MM.width} ${height})` }, door()),
-    h('g', { key: 'person', transform: `translate(${-spot} ${height})` }, person()),
+    kept('g', { key: 'door', transform: `translate(${-spot - PERSON_MM.width / 2 - 160 - DOOR_MM.width} ${height})` }, [], door),
+    kept('g', { key: 'person', transform: `translate(${-spot} ${height})` }, [], person),
     hasJob && !app.ui.behind && dimensions(width, height, metric),
     hasJob ? piece(app, parts, width, height) : emptyPlace(width, height, app),
     hasJob && !parts.noStrips && strips(app, width, height),
-    hasJob && shelfView(app, { width, height, metric }),
+    hasJob && kept('g', { key: 'shelf', class: app.state.stale ? 'shelf stale' : 'shelf' }, [app.views.sheets, app.views.pieces, app.state.layers, app.ui.open, app.ui.pile, app.ui.piece, width, height], () => shelfView(app, { width, height })),
     parts.over && h('g', { key: 'over', class: 'over' }, parts.over),
   ];
 }
@@ -81,12 +81,12 @@ function piece(app, parts, width, height) {
   const regions = app.views.picture && app.views.picture.regions;
   let drawn = null;
   if (parts.instead) drawn = parts.instead;
-  else if (layers && layers.length) drawn = papers(app, layers, width, height);
+  else if (layers && layers.length) drawn = () => papers(app, layers, width, height);
   else if (regions) drawn = regions.filter((region) => !region.ground)
     .map((region, i) => h('path', { key: i, d: region.path, fill: region.colour, class: 'area' }));
   else drawn = [h('rect', { key: 'wait', class: 'waiting', x: 0, y: 0, width, height })];
   return h('g', { key: 'piece', class: app.state.stale ? 'piece stale' : 'piece', transform: turned },
-    h('g', { key: 'paper' }, drawn), h('g', { key: 'on' }, parts.on || null));
+    typeof drawn === 'function' ? kept('g', { key: 'paper' }, [layers, app.ui.lifted, width, height], drawn) : h('g', { key: 'drawn' }, drawn), h('g', { key: 'on' }, parts.on || null));
 }
 
 // Each layer throws a little shadow on the one below: that is how one sees that it is paper.

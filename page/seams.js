@@ -1,7 +1,7 @@
 // seams.js - where the paper may be divided: threads between pins. A pin slides along the outline, the engine lays the
 // thread; a pinned seam stays, an unpinned one is free.
 
-import { h } from './draw.js';
+import { h, kept } from './draw.js';
 import { word, choices } from './ask.js';
 import { seamLength, isMetric, count } from './words.js';
 import { polylines } from './along.js';
@@ -32,19 +32,22 @@ export const seams = {
     return [counts(app), which(app), views(app), chosenSeam(app), add(app), clear(app)];
   },
 
-  scene(app, { width, height }) {
+  scene(app) {
     const list = shown(app);
     const far = app.ui.view === 'far';
     const draft = app.ui.draft;
+    const moving = draft && draft.seam ? draft.seam.id : null;
+    const { layer, seam, behind: back, tool } = app.ui;
+    const { seams: all, pieces, layers } = app.views;
     return {
       instead: app.ui.behind ? behind(app) : null,
       noStrips: far,
       on: [
-        h('g', { key: 'bleach' }, app.ui.layer ? layersBut(app).map((layer) => h('path', { key: layer.id, class: 'bleached', d: layer.outline })) : null),
+        kept('g', { key: 'bleach' }, [layers, layer], () => (layer ? layersBut(app).map((one) => h('path', { key: one.id, class: 'bleached', d: one.outline })) : null)),
         h('g', { key: 'sheets' }, draft && draft.seam ? blanks(app, draft.seam) : null),
-        h('g', { key: 'threads', class: far ? 'threads far' : 'threads' }, list.map((seam) => thread(app, seam, far))),
-        h('g', { key: 'names', class: 'names' }, far ? null : names(app)),
-        h('g', { key: 'pins', class: 'pins' }, far || app.ui.behind || app.ui.tool ? null : list.map((seam) => pinsOf(app, seam, height))),
+        kept('g', { key: 'threads', class: far ? 'threads far' : 'threads' }, [all, layer, seam, back, far, moving], () => list.map((one) => thread(app, one, far))),
+        kept('g', { key: 'names', class: 'names' }, [pieces, layer, back, far], () => (far ? null : names(app))),
+        kept('g', { key: 'pins', class: 'pins' }, [all, layer, seam, back, far, tool, moving], () => (far || back || tool ? null : list.map((one) => pinsOf(app, one)))),
         h('g', { key: 'draft', class: 'draft' }, draft ? draftView(app, draft) : null),
       ],
     };

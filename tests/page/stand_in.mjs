@@ -21,6 +21,7 @@ export function standIn(kitFolder, pageFolder, port = 0) {
     const { pathname, searchParams } = new URL(request.url, 'http://127.0.0.1');
     answer.setHeader('Content-Security-Policy', POLICY);
     if (request.method === 'POST') return take(request, (body) => {
+      if (desk.refuse && desk.refuse.status && pathname === '/picture') return answer.writeHead(desk.refuse.status).end();
       const reply = pathname === '/picture' ? desk.picture(searchParams.get('name'), body) : desk.answer(JSON.parse(body.toString()));
       setTimeout(() => {
         answer.setHeader('Content-Type', 'application/json');
@@ -85,10 +86,17 @@ function makeDesk(kitFolder) {
   };
   const empty = { version: 1, job: null, missing: [], docket: [], settings: {}, work: { busy: false }, answer: 'none', stale: false, error: null };
   let lines = 0;
-  const desk = { state: empty, slow_ms: 0, refuse: null, asked: [], tell: () => {} };
+  const desk = { state: { ...empty }, slow_ms: 0, refuse: null, asked: [], tell: () => {} };
   const lay = () => {
     desk.state = { ...structuredClone(whole), version: desk.state.version + 1 };
     setTimeout(() => desk.tell('answer', { answer: 'whole' }), 20);
+  };
+  desk.reset = () => Object.assign(desk, { state: { ...empty, version: desk.state.version + 1 }, refuse: null, slow_ms: 0, asked: [] });
+  // The same pieces and seams several times over, to see how the page does with a large job.
+  desk.times = (times) => {
+    const again = (list) => Array.from({ length: times }, (_, i) => list.map((one) => ({ ...one, id: i ? `${one.id}-${i}` : one.id }))).flat();
+    views.pieces.pieces = again(views.pieces.pieces);
+    views.seams.seams = again(views.seams.seams);
   };
   const answers = {
     state: () => ({ state: desk.state }),
