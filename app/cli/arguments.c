@@ -2,8 +2,8 @@
 #include "arguments.h"
 #include "page_size.h"
 
-#include "base/length.h"
 #include "base/text.h"
+#include "job/settings_words.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -11,7 +11,7 @@
 
 #define ON(command) (1u << (command))
 
-typedef bool (*TakeValue)(Arguments *arguments, const char *value, Error *err);
+typedef bool (*TakeValue)(Arguments *arguments, const char *option, const char *value, Error *err);
 
 typedef struct Option {
     const char *name, *short_name;  // short_name may be NULL
@@ -20,99 +20,19 @@ typedef struct Option {
     TakeValue take;                 // NULL: the option is an edit (changes.h)
 } Option;
 
-static bool take_height(Arguments *arguments, const char *value, Error *err)
+// Judged now; kept also as it was typed, since a job file's settings come first and are known only later.
+static bool take_setting(Arguments *arguments, const char *option, const char *value, Error *err)
 {
-    return length_parse(value, "--height", &arguments->settings.height_mm, err);
+    const char *what = option + 2;
+    if (arguments->typed_count == ARGUMENTS_MOST_SETTINGS)
+        return error_set(err, ERROR_USAGE, "more than %d settings were typed", ARGUMENTS_MOST_SETTINGS);
+    arguments->typed[arguments->typed_count++] = (TypedSetting){what, option, value};
+    return settings_set(&arguments->settings, what, option, value, err);
 }
 
-static bool take_border(Arguments *arguments, const char *value, Error *err)
+static bool take_threads(Arguments *arguments, const char *option, const char *value, Error *err)
 {
-    return length_parse(value, "--border", &arguments->settings.border_mm, err);
-}
-
-static bool take_paper(Arguments *arguments, const char *value, Error *err)
-{
-    return settings_add_paper(&arguments->settings, value, err);
-}
-
-static bool take_stack(Arguments *arguments, const char *value, Error *err)
-{
-    if (strcmp(value, "inlay") == 0) arguments->settings.way = STACK_INLAY;
-    else if (strcmp(value, "underlap") == 0) arguments->settings.way = STACK_UNDERLAP;
-    else return error_set(err, ERROR_USAGE, "--stack knows inlay and underlap, not '%.40s'", value);
-    return true;
-}
-
-static bool take_line(Arguments *arguments, const char *value, Error *err)
-{
-    static const struct { const char *words; MarkLine lines[2]; int count; } WAYS[] = {
-        {"score", {MARK_SCORE, MARK_SCORE}, 1}, {"pen", {MARK_PEN, MARK_PEN}, 1},
-        {"score,pen", {MARK_SCORE, MARK_PEN}, 2}, {"pen,score", {MARK_PEN, MARK_SCORE}, 2},
-    };
-    for (size_t i = 0; i < sizeof WAYS / sizeof WAYS[0]; i++) {
-        if (strcmp(value, WAYS[i].words) != 0) continue;
-        arguments->settings.marks[0] = WAYS[i].lines[0];
-        arguments->settings.marks[1] = WAYS[i].lines[1];
-        arguments->settings.mark_count = WAYS[i].count;
-        return true;
-    }
-    return error_set(err, ERROR_USAGE, "--marks knows score, pen, and both as score,pen or pen,score, not '%.40s'", value);
-}
-
-static bool take_cutter(Arguments *arguments, const char *value, Error *err)
-{
-    arguments->settings.has_cutter = cutter_parse(value, &arguments->settings.cutter, err);
-    return arguments->settings.has_cutter;
-}
-
-static bool take_inset(Arguments *arguments, const char *value, Error *err)
-{
-    return length_parse(value, "--inset", &arguments->settings.inset_mm, err);
-}
-
-static bool take_for(Arguments *arguments, const char *value, Error *err)
-{
-    if (kit_for_find(value, &arguments->settings.kit.sheets_for)) return true;
-    return error_set(err, ERROR_USAGE, "--for knows sheet, piece, layer and line, not '%.40s'", value);
-}
-
-static bool take_page(Arguments *arguments, const char *value, Error *err)
-{
-    if (strcmp(value, "letter") == 0) arguments->settings.kit.page = KIT_PAGE_LETTER;
-    else if (strcmp(value, "a4") == 0) arguments->settings.kit.page = KIT_PAGE_A4;
-    else return error_set(err, ERROR_USAGE, "--page knows letter and a4, not '%.40s'", value);
-    return true;
-}
-
-static bool take_smallest(Arguments *arguments, const char *value, Error *err)
-{
-    size_t size = strlen(value);
-    char digits[32] = "";
-    double count = 0.0;
-    bool in_pixels = size > 2 && size - 2 < sizeof digits && strcmp(value + size - 2, "px") == 0;
-    if (in_pixels) memcpy(digits, value, size - 2);
-    if (!in_pixels || !number_parse(digits, &count) || !isfinite(count) || count < 1.0 || count > 1e9)
-        return error_set(err, ERROR_USAGE, "--smallest takes an area in pixels, such as 20px, not '%.40s'", value);
-    arguments->settings.smallest_area_px = count;
-    return true;
-}
-
-static bool take_colours(Arguments *arguments, const char *value, Error *err)
-{
-    double count = 0.0;
-    if (!number_parse(value, &count) || count < 1.0 || count > SEPARATION_MAX_COLOURS || count != floor(count))
-        return error_set(err, ERROR_USAGE, "--colours takes a whole number from 1 to %d, not '%.40s'", SEPARATION_MAX_COLOURS, value);
-    arguments->settings.most_colours = (int)count;
-    return true;
-}
-
-static bool take_thicken(Arguments *arguments, const char *value, Error *err)
-{
-    return length_parse(value, "--thicken", &arguments->settings.thicken_mm, err);
-}
-
-static bool take_threads(Arguments *arguments, const char *value, Error *err)
-{
+    (void)option;
     double count = 0.0;
     if (!number_parse(value, &count) || count < 1.0 || count > 16.0 || count != floor(count))
         return error_set(err, ERROR_USAGE, "--threads takes a whole number from 1 to 16, not '%.40s'", value);
@@ -120,40 +40,87 @@ static bool take_threads(Arguments *arguments, const char *value, Error *err)
     return true;
 }
 
-static bool take_out(Arguments *arguments, const char *value, Error *err)
+static bool take_out(Arguments *arguments, const char *option, const char *value, Error *err)
 {
+    (void)option;
     if (!value[0]) return error_set(err, ERROR_USAGE, "-o needs the name of the kit's own folder");
     arguments->out = value;
     return true;
 }
 
-static bool take_force(Arguments *arguments, const char *value, Error *err)
+static bool take_name(Arguments *arguments, const char *option, const char *value, Error *err)
 {
-    (void)value, (void)err;
+    (void)option, (void)err;
+    arguments->name = value;
+    return true;
+}
+
+static bool take_colour(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    (void)option, (void)err;
+    arguments->colour = value;
+    return true;
+}
+
+static bool take_count(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    (void)option, (void)err;
+    arguments->count = value;
+    return true;
+}
+
+static bool take_force(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    (void)option, (void)value, (void)err;
     arguments->force = true;
     return true;
 }
 
-static bool take_json(Arguments *arguments, const char *value, Error *err)
+static bool take_json(Arguments *arguments, const char *option, const char *value, Error *err)
 {
-    (void)value, (void)err;
+    (void)option, (void)value, (void)err;
     arguments->json = true;
     return true;
 }
 
+static bool take_port(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    double port = 0.0;
+    (void)option;
+    if (!number_parse(value, &port) || port < 1.0 || port > 65535.0 || port != floor(port))
+        return error_set(err, ERROR_USAGE, "--port takes a whole number from 1 to 65535, not '%.40s'", value);
+    arguments->port = (int)port;
+    return true;
+}
+
+static bool take_no_browser(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    (void)option, (void)value, (void)err;
+    arguments->no_browser = true;
+    return true;
+}
+
+static bool take_folder(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    if (!value[0]) return error_set(err, ERROR_USAGE, "%s needs the name of a folder", option);
+    if (strcmp(option, "--jobs") == 0) arguments->jobs = value;
+    else arguments->page_from = value;
+    return true;
+}
+
 static const Option OPTIONS[] = {
-    {"--height", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_height},
-    {"--paper", NULL, ON(COMMAND_BUILD), true, take_paper},
-    {"--border", NULL, ON(COMMAND_BUILD), true, take_border},
-    {"--stack", NULL, ON(COMMAND_BUILD), true, take_stack},
-    {"--cutter", NULL, ON(COMMAND_BUILD), true, take_cutter},
-    {"--marks", NULL, ON(COMMAND_BUILD), true, take_line},
-    {"--inset", NULL, ON(COMMAND_BUILD), true, take_inset},
-    {"--for", NULL, ON(COMMAND_BUILD), true, take_for},
-    {"--page", NULL, ON(COMMAND_BUILD), true, take_page},
-    {"--colours", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_colours},
-    {"--thicken", NULL, ON(COMMAND_BUILD), true, take_thicken},
-    {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_smallest},
+    {"--height", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_setting},
+    {"--paper", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--border", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--stack", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--cutter", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--marks", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--inset", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--for", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--page", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--colours", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_setting},
+    {"--thicken", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_setting},
     {"--smallest-part", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--smallest-hole", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--same", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
@@ -163,15 +130,22 @@ static const Option OPTIONS[] = {
     {"--base", NULL, ON(COMMAND_BUILD), true, NULL},
     {"--underlap", NULL, ON(COMMAND_BUILD), true, NULL},
     {"--edits", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
-    {"--threads", NULL, ON(COMMAND_BUILD), true, take_threads},
+    {"--name", NULL, ON(COMMAND_SHELF), true, take_name},
+    {"--colour", NULL, ON(COMMAND_SHELF), true, take_colour},
+    {"--count", NULL, ON(COMMAND_SHELF), true, take_count},
+    {"--port", NULL, ON(COMMAND_OPEN), true, take_port},
+    {"--no-browser", NULL, ON(COMMAND_OPEN), false, take_no_browser},
+    {"--jobs", NULL, ON(COMMAND_OPEN), true, take_folder},
+    {"--page-from", NULL, ON(COMMAND_OPEN), true, take_folder},
+    {"--threads", NULL, ON(COMMAND_BUILD) | ON(COMMAND_OPEN), true, take_threads},
     {"--out", "-o", ON(COMMAND_BUILD), true, take_out},
     {"--force", NULL, ON(COMMAND_BUILD), false, take_force},
-    {"--json", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS) | ON(COMMAND_PROVE), false, take_json},
+    {"--json", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS) | ON(COMMAND_PROVE) | ON(COMMAND_SHELF) | ON(COMMAND_OPEN), false, take_json},
 };
 #define OPTION_COUNT (sizeof OPTIONS / sizeof OPTIONS[0])
 
 static const struct { const char *word; Command command; } COMMANDS[] = {
-    {"build", COMMAND_BUILD}, {"colours", COMMAND_COLOURS}, {"prove", COMMAND_PROVE},
+    {"build", COMMAND_BUILD}, {"colours", COMMAND_COLOURS}, {"prove", COMMAND_PROVE}, {"shelf", COMMAND_SHELF}, {"open", COMMAND_OPEN},
 };
 #define COMMAND_COUNT (sizeof COMMANDS / sizeof COMMANDS[0])
 
@@ -189,7 +163,7 @@ static bool find_command(const char *word, Command *out, Error *err)
         *out = COMMANDS[i].command;
         return true;
     }
-    return error_set(err, ERROR_USAGE, "there is no command '%.40s'; there are build, colours and prove (see papermason --help)", word);
+    return error_set(err, ERROR_USAGE, "there is no command '%.40s'; there are build, open, colours, prove and shelf (see papermason --help)", word);
 }
 
 // "--name", "-n" or "--name=value".
@@ -217,7 +191,7 @@ static bool take_option(Arguments *arguments, int argc, char **argv, int *at, Er
             if (*at + 1 == argc) return error_set(err, ERROR_USAGE, "%s needs a value (see papermason %s --help)", word, command);
             value = argv[++*at];
         }
-        return option->take ? option->take(arguments, value, err) : changes_add(&arguments->changes, option->name, value, err);
+        return option->take ? option->take(arguments, option->name, value, err) : changes_add(&arguments->changes, option->name, value, err);
     }
     return error_set(err, ERROR_USAGE, "%s does not know '%.40s' (see papermason %s --help)", command, word, command);
 }
@@ -229,15 +203,29 @@ static bool wants_help(int argc, char **argv)
     return false;
 }
 
+static const char *subject_word(Command command)
+{
+    return command == COMMAND_PROVE ? "kit" : command == COMMAND_OPEN ? "job" : "picture";
+}
+
 static bool check_whole(const Arguments *arguments, Error *err)
 {
     const char *word = command_word(arguments->command);
-    if (!arguments->subject)
-        return error_set(err, ERROR_USAGE, "%s needs a %s: papermason %s %s", word,
-                         arguments->command == COMMAND_PROVE ? "kit" : "picture", word,
-                         arguments->command == COMMAND_PROVE ? "KIT" : "PICTURE");
-    if (arguments->command == COMMAND_BUILD && arguments->settings.height_mm == 0.0)
-        return error_set(err, ERROR_USAGE, "build needs the finished height: add for example --height 4ft");
+    if (arguments->subject || arguments->command == COMMAND_OPEN) return true;
+    if (arguments->command == COMMAND_SHELF)
+        return error_set(err, ERROR_USAGE, "shelf needs to know what to do: list, add, remove, count, import or export (see papermason shelf --help)");
+    return error_set(err, ERROR_USAGE, "%s needs a %s: papermason %s %s", word, subject_word(arguments->command), word,
+                     arguments->command == COMMAND_PROVE ? "KIT" : "PICTURE");
+}
+
+static bool take_word(Arguments *arguments, const char *word, Error *err)
+{
+    int most = arguments->command == COMMAND_SHELF ? ARGUMENTS_MOST_WORDS : 1;
+    if (arguments->word_count == most)
+        return most == 1 ? error_set(err, ERROR_USAGE, "%s takes one %s at a time", command_word(arguments->command), subject_word(arguments->command))
+                         : error_set(err, ERROR_USAGE, "%s does not know what to do with '%.40s'", command_word(arguments->command), word);
+    arguments->words[arguments->word_count++] = word;
+    arguments->subject = arguments->words[0];
     return true;
 }
 
@@ -249,11 +237,8 @@ static bool parse_command_line(int argc, char **argv, Arguments *out, Error *err
             only_names = true;
         } else if (!only_names && argv[i][0] == '-' && argv[i][1]) {
             if (!take_option(out, argc, argv, &i, err)) return false;
-        } else if (out->subject) {
-            return error_set(err, ERROR_USAGE, "%s takes one %s at a time", command_word(out->command),
-                             out->command == COMMAND_PROVE ? "kit" : "picture");
-        } else {
-            out->subject = argv[i];
+        } else if (!take_word(out, argv[i], err)) {
+            return false;
         }
     }
     return check_whole(out, err);

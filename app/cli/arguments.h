@@ -6,15 +6,28 @@
 
 #include "job/settings.h"
 
-typedef enum Command { COMMAND_HELP, COMMAND_VERSION, COMMAND_BUILD, COMMAND_COLOURS, COMMAND_PROVE } Command;
+typedef enum Command { COMMAND_HELP, COMMAND_VERSION, COMMAND_BUILD, COMMAND_COLOURS, COMMAND_PROVE, COMMAND_SHELF, COMMAND_OPEN } Command;
+
+#define ARGUMENTS_MOST_SETTINGS 256
+#define ARGUMENTS_MOST_WORDS 3
+
+typedef struct TypedSetting { const char *what, *option, *value; } TypedSetting;    // "height", "--height", "4ft"
 
 typedef struct Arguments {
     Command command;
     Command help_for;       // COMMAND_HELP: which command's help; COMMAND_HELP itself = the overview
-    const char *subject;    // the picture or the kit
+    const char *subject;    // the picture, the job file or the kit; of the shelf what to do: words[0]
+    const char *words[ARGUMENTS_MOST_WORDS];    // all that are no options
+    int word_count;
     const char *out;        // -o, or NULL
     bool force, json;
-    Settings settings;
+    Settings settings;      // the usual ones and what was typed
+    TypedSetting typed[ARGUMENTS_MOST_SETTINGS];
+    int typed_count;
+    const char *name, *colour, *count;  // of what goes on the shelf, as typed, or NULL
+    int port;               // of the page; 0 = any
+    bool no_browser;
+    const char *jobs, *page_from;   // folders, or NULL
     Changes changes;        // what else is to be different, as edits
 } Arguments;
 

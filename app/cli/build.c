@@ -1,6 +1,7 @@
 // build.c - papermason build: the whole job, from a picture to a proven kit in its place.
 #include "commands.h"
 #include "disk.h"
+#include "from_job.h"
 #include "kit_folder.h"
 
 #include "base/length.h"
@@ -16,49 +17,43 @@ typedef struct Build {
     Arena keep;
     Job job;
     KitFolder folder;
-    char shown[SHOWN_MAX];
-    char name[64];
+    BuildSource source;
     const char *target;
 } Build;
 
-// "pictures/My balloon.png" -> "My-balloon"
-static void name_from_path(const char *path, char out[64])
-{
-    const char *slash = strrchr(path, '/');
-    const char *from = slash ? slash + 1 : path;
-    char stem[256];
-    snprintf(stem, sizeof stem, "%s", from);
-    char *dot = strrchr(stem, '.');
-    if (dot && dot != stem) *dot = 0;
-    text_safe_name(stem, out, 64);
-}
-
 static bool choose_target(Build *build, Error *err)
 {
-    name_from_path(build->arguments->subject, build->name);
     if (build->arguments->out) {
         build->target = build->arguments->out;
         return true;
     }
     Text text = text_make(&build->keep);
-    text_printf(&text, "%s-", build->name);
-    text_number(&text, build->arguments->settings.height_mm / MM_PER_INCH, 2);
+    text_printf(&text, "%s-", build->source.name);
+    text_number(&text, build->source.settings.height_mm / MM_PER_INCH, 2);
     text_add(&text, "in");
     build->target = text.bytes;
     return text_is_whole(&text, err);
 }
 
+static bool join_edits(const EditList *first, const EditList *second, Arena *keep, EditList *out, Error *err)
+{
+    *out = (EditList){0};
+    for (size_t i = 0; i < first->count; i++)
+        if (!edits_add(out, &first->items[i], keep, err)) return false;
+    for (size_t i = 0; i < second->count; i++)
+        if (!edits_add(out, &second->items[i], keep, err)) return false;
+    return true;
+}
+
 static bool compute(Build *build, Error *err)
 {
-    FileBytes file;
-    if (!disk_read_file(build->arguments->subject, &build->keep, &file, err)) return false;
-    EditList edits;
-    const Settings *settings = &build->arguments->settings;
+    EditList edits, all;
+    const BuildSource *source = &build->source;
     const JobWatch *watch = build->session->watch;
-    JobInput input = {file.bytes, file.size_bytes, build->shown, build->name, build->session->program};
+    JobInput input = {source->picture.bytes, source->picture.size_bytes, source->shown_name, source->name, build->session->program};
     return job_create(&input, &build->job, err) &&
-           changes_to_edits(&build->arguments->changes, &build->job, settings, watch, &build->keep, &edits, err) &&
-           job_update(&build->job, settings, &edits, watch, err);
+           changes_to_edits(&build->arguments->changes, &build->job, &source->settings, watch, &build->keep, &edits, err) &&
+           join_edits(&source->edits, &edits, &build->keep, &all, err) && job_update(&build->job, &source->settings, &all, watch, err);
 }
 
 // The proof is made from what is on the disk now, not from what we meant to write.
@@ -69,7 +64,7 @@ static bool write_and_prove(Build *build, Error *err)
     Work work = {.cancel = build->session->watch->cancel};
     if (!kit_folder_write(&build->folder, &build->job.kit, &work, err)) return false;
     if (!disk_read_kit(build->folder.temporary, &build->keep, &written, err)) return false;
-    if (!job_prove(&written, build->arguments->settings.threads, build->session->watch, &build->keep, &proof, err)) return false;
+    if (!job_prove(&written, build->source.settings.threads, build->session->watch, &build->keep, &proof, err)) return false;
     if (proof.fault_count > 0)
         return error_set(err, ERROR_PROOF, "the kit did not pass its proof, so it is not handed out: %s: %s (%d fault%s); please report this picture and these settings",
                          proof.faults[0].where, proof.faults[0].text, proof.fault_count, proof.fault_count == 1 ? "" : "s");
@@ -124,8 +119,8 @@ static void write_summary(const Build *build, const json_t *kit, Text *text)
 {
     const json_t *totals = json_object_get(kit, "totals");
     char height[32];
-    length_format_inches(build->arguments->settings.height_mm, height);
-    text_printf(text, "%s, %s tall: ", build->name, height);
+    length_format_inches(build->source.settings.height_mm, height);
+    text_printf(text, "%s, %s tall: ", build->source.name, height);
     add_count(text, number_at(totals, "sheets"), "sheet");
     add_count((text_add(text, " of "), text), (double)json_array_size(json_object_get(kit, "papers")), "paper");
     add_count((text_add(text, ", "), text), number_at(totals, "pieces"), "piece");
@@ -182,8 +177,7 @@ static bool report(Build *build, Error *err)
 bool command_build(const Arguments *arguments, const Session *session, Error *err)
 {
     Build build = {.arguments = arguments, .session = session, .keep = arena_make(0)};
-    shown_path(arguments->subject, build.shown);
-    bool done = settings_check(&arguments->settings, err) && choose_target(&build, err) &&
+    bool done = build_source(arguments, &build.keep, &build.source, err) && settings_check(&build.source.settings, err) && choose_target(&build, err) &&
                 kit_folder_begin(build.target, arguments->force, &build.keep, &build.folder, err) &&
                 compute(&build, err) && write_and_prove(&build, err) && report(&build, err);
     kit_folder_abandon(&build.folder);

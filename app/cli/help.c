@@ -5,8 +5,10 @@ static const char OVERVIEW[] =
     "papermason makes a kit for a big layered paper picture: sheets to cut, each piece named, with a proof that all fits.\n"
     "\n"
     "    papermason build PICTURE --height 4ft --paper letter    the whole job: a kit\n"
+    "    papermason open                                         the same by hand: a page in your browser, on this machine only\n"
     "    papermason colours PICTURE                              what it finds, before anything is cut\n"
     "    papermason prove KIT                                    check a kit again, from its files\n"
+    "    papermason shelf list                                   your own papers and cutters\n"
     "\n"
     "    papermason COMMAND --help                               the options of a command\n"
     "    papermason --version\n"
@@ -16,9 +18,10 @@ static const char OVERVIEW[] =
 
 static const char BUILD[] =
     "papermason build PICTURE --height LENGTH --paper PAPER [options]\n"
+    "papermason build JOB.pmason [options]\n"
     "\n"
     "Makes the kit's folder: sheets, key plan, kit.json and its proof. PICTURE is a PNG, JPEG, WebP, TIFF, GIF\n"
-    "or HEIC in a few flat colours.\n"
+    "or HEIC in a few flat colours. Of a job file the settings and changes in it count, then those that are typed.\n"
     "\n"
     "    --height LENGTH          finished height, border included: 4ft, 4ft6in, 32in, 81cm, 810mm, 1.2m\n"
     "    --paper [LAYER=]PAPER    letter, a4, 12x12 (inches), 30x40cm ...; once for all layers, and again for single ones:\n"
@@ -89,12 +92,45 @@ static const char PROVE[] =
     "\n"
     "Reads a kit's folder again and checks everything that it promises. Exit code 4 when something does not hold.\n";
 
+static const char SHELF[] =
+    "papermason shelf list [--json]\n"
+    "papermason shelf add paper|offcut|cutter WORDS [options]\n"
+    "papermason shelf remove NUMBER\n"
+    "papermason shelf count NUMBER SHEETS\n"
+    "papermason shelf import FILE.csv\n"
+    "papermason shelf export > FILE.csv\n"
+    "\n"
+    "Your own papers, rests of paper and cutters, with what is there of each; kept in your data folder. WORDS are those of\n"
+    "build's --paper (\"letter,250gsm,25 for 8.99\") and --cutter (\"12x24,score\"). NUMBER is what list shows.\n"
+    "\n"
+    "    --name NAME              what you call it: its colour, or the cutter\n"
+    "    --colour VALUE           its colour: #1d2f5a\n"
+    "    --count SHEETS           how many sheets are there\n"
+    "    --json                   print the list as JSON\n"
+    "\n"
+    "A CSV has the columns kind,words,name,colour,count; import takes all of its lines or none.\n";
+
+static const char OPEN[] =
+    "papermason open [JOB] [options]\n"
+    "\n"
+    "Opens the worktable, a page in your browser that only this machine can reach. JOB is a job file or a picture. It ends\n"
+    "with Ctrl-C; every change is saved at once.\n"
+    "\n"
+    "    --port N                 the page's port (default: any that is free)\n"
+    "    --no-browser             print the address and open no browser\n"
+    "    --jobs FOLDER            where jobs are kept (default: ~/.local/share/papermason/jobs)\n"
+    "    --json                   print the address as JSON\n"
+    "    --threads N              work on N cores (default: all)\n"
+    "    --page-from FOLDER       for people who work on the page: its files come from this folder\n";
+
 const char *help_text(Command command)
 {
     switch (command) {
     case COMMAND_BUILD: return BUILD;
     case COMMAND_COLOURS: return COLOURS;
     case COMMAND_PROVE: return PROVE;
+    case COMMAND_SHELF: return SHELF;
+    case COMMAND_OPEN: return OPEN;
     case COMMAND_HELP:
     case COMMAND_VERSION: break;
     }

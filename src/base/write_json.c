@@ -147,6 +147,12 @@ void write_json_null(JsonWriter *json)
     text_add(json->text, "null");
 }
 
+void write_json_ready(JsonWriter *json, const char *value)
+{
+    before_value(json);
+    text_add(json->text, value);
+}
+
 void write_json_key_string(JsonWriter *json, const char *key, const char *value)
 {
     write_json_key(json, key);

@@ -25,6 +25,7 @@ void write_json_string(JsonWriter *json, const char *value); // escapes; bytes t
 void write_json_number(JsonWriter *json, double value, int decimals);
 void write_json_bool(JsonWriter *json, bool value);
 void write_json_null(JsonWriter *json);
+void write_json_ready(JsonWriter *json, const char *value);  // a value that is JSON already, as it stands
 
 // key and value in one call
 void write_json_key_string(JsonWriter *json, const char *key, const char *value);

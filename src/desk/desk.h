@@ -24,11 +24,16 @@ typedef struct DeskOptions {
     const char *child_program;          // for decoding pictures
     const char *job_folder;             // where jobs are kept; made when it is not there
     const char *shelf_path;             // NULL = no shelf
+    const char *usual_paper;            // until another is named: "letter" (NULL) or "a4"; the guide's pages as well
     const void *demo_bytes;             // the demo picture
     size_t demo_size_bytes;
     int threads;
     DeskLock lock;                      // all NULL: one thread does everything
 } DeskOptions;
+
+#define DESK_USUAL_HEIGHT_MM 812.8      // 32 in, until a height is named: something to look at
+#define DESK_LARGEST_MESSAGE ((size_t)4 << 20)
+#define DESK_LARGEST_PICTURE ((size_t)200 << 20)
 
 typedef struct Desk Desk;
 
@@ -41,6 +46,9 @@ MUST_USE bool desk_answer(Desk *desk, const char *message, size_t size_bytes, Te
 // A picture falls on the table: a new job. The reply is a state.
 MUST_USE bool desk_take_picture(Desk *desk, const char *name, const void *bytes, size_t size_bytes, Text *reply, Error *err);
 
+// A job file, wherever it is, is laid on the table; changes go to it.
+MUST_USE bool desk_open_job(Desk *desk, const char *path, Error *err);
+
 // Does what there is to do; returns when there is nothing more, or a newer change made it stop. False: nothing was to do.
 bool desk_work(Desk *desk);
 void desk_stop(Desk *desk);             // from any thread: desk_work returns soon and does nothing more
@@ -48,6 +56,8 @@ void desk_stop(Desk *desk);             // from any thread: desk_work returns so
 // The event after number `after`, as one line of JSON; false when there is none yet. *number is its own number; a reader
 // that is too slow misses the oldest ones.
 MUST_USE bool desk_event(Desk *desk, uint64_t after, Text *event, uint64_t *number);
+
+uint64_t desk_last_event(Desk *desk);   // its number; 0 = none yet
 
 // A file of the last kit that passed its proof ("guide.pdf"; "kit.zip" = all of it), copied into `keep`; false: there is none.
 MUST_USE bool desk_file(Desk *desk, const char *name, Arena *keep, FileBytes *out, Error *err);

@@ -1,8 +1,6 @@
 // edit.c - the list of edits: adding, writing as JSON, and each edit in words; see edit.h.
 #include "job/edit.h"
 
-#include "base/write_json.h"
-
 #include <string.h>
 
 #define FRACTION_DECIMALS 9 // of the figure's height: far below a micrometre, and what is written twice stays the same
@@ -187,16 +185,19 @@ static void write_what(JsonWriter *json, const Edit *edit)
     }
 }
 
+void edit_write(const Edit *edit, JsonWriter *json)
+{
+    write_json_object(json);
+    write_json_key_string(json, "edit", KIND_WORDS[edit->kind]);
+    write_what(json, edit);
+    write_json_end(json);
+}
+
 void edits_write(const EditList *edits, Text *out)
 {
     JsonWriter json = write_json_make(out);
     write_json_list(&json);
-    for (size_t i = 0; i < edits->count; i++) {
-        write_json_object(&json);
-        write_json_key_string(&json, "edit", KIND_WORDS[edits->items[i].kind]);
-        write_what(&json, &edits->items[i]);
-        write_json_end(&json);
-    }
+    for (size_t i = 0; i < edits->count; i++) edit_write(&edits->items[i], &json);
     write_json_end(&json);
     text_add(out, "\n");
 }

@@ -8,6 +8,7 @@
 
 #include "base/arena.h"
 #include "base/text.h"
+#include "base/write_json.h"
 #include "separation/separation.h"
 #include "stack/stack.h"
 
@@ -60,6 +61,7 @@ typedef struct EditList {
 } EditList;
 
 MUST_USE bool edits_parse(const char *json, size_t size_bytes, Arena *keep, EditList *out, Error *err);
+void edit_write(const Edit *edit, JsonWriter *json);    // as a value: one object
 void edits_write(const EditList *edits, Text *out);         // parse(write(x)) = x, byte for byte when written again
 MUST_USE bool edits_add(EditList *edits, const Edit *edit, Arena *keep, Error *err);   // deep copy
 

@@ -1,0 +1,136 @@
+// shelf_talk.c - the maker's papers and cutters, asked for and changed.
+#include "desk/message.h"
+
+#include "paper/cutter.h"
+#include "paper/paper.h"
+
+#include <string.h>
+
+#define LIKE_DE00 10.0          // card of this colour passes for the picture's: common practice, no source
+#define LARGEST_COUNT 1000000
+
+bool shelf_refresh(Desk *desk, Error *err)
+{
+    Arena arena = arena_make(0);
+    ShelfList list;
+    if (!shelf_read(desk->shelf, &arena, &list, err)) {
+        arena_free(&arena);
+        return false;
+    }
+    arena_free(&desk->shelf_arena);
+    desk->shelf_arena = arena;
+    desk->shelf_list = list;
+    return true;
+}
+
+static bool has_shelf(const Desk *desk, Error *err)
+{
+    if (desk->shelf) return true;
+    if (desk->shelf_error.kind != ERROR_NONE) return error_set(err, desk->shelf_error.kind, "%s", desk->shelf_error.text);
+    return error_set(err, ERROR_SYSTEM, "there is no shelf here: no home folder is known");
+}
+
+int shelf_have(const Desk *desk, const char *paper_id, Srgb8 colour)
+{
+    int have = -1;
+    for (int i = 0; i < desk->shelf_list.count; i++) {
+        const ShelfItem *item = &desk->shelf_list.items[i];
+        Paper paper;
+        Error err = {0};
+        if (item->kind == SHELF_CUTTER || item->count < 0 || !item->has_colour) continue;
+        if (!paper_parse(item->words, &paper, &err) || strcmp(paper.id, paper_id) != 0) continue;
+        if (lab_difference_2000(lab_from_srgb8(item->colour), lab_from_srgb8(colour)) > LIKE_DE00) continue;
+        have = (have < 0 ? 0 : have) + item->count;
+    }
+    return have;
+}
+
+static void write_item(const ShelfItem *item, Text *reply, bool first)
+{
+    char hex[8];
+    text_printf(reply, "%s{\"id\": %lld, \"words\": ", first ? "" : ", ", (long long)item->id);
+    reply_string(reply, item->words);
+    reply_key(reply, "name");
+    reply_string(reply, item->name);
+    if (item->kind != SHELF_CUTTER) {
+        colour_hex(item->colour, hex);
+        reply_key(reply, "colour");
+        if (item->has_colour) reply_string(reply, hex);
+        else text_add(reply, "null");
+        reply_key(reply, "count");
+        if (item->count >= 0) text_printf(reply, "%d", item->count);
+        else text_add(reply, "null");
+        text_printf(reply, ", \"offcut\": %s", item->kind == SHELF_OFFCUT ? "true" : "false");
+    }
+    text_add(reply, "}");
+}
+
+static void write_list(const Desk *desk, bool cutters, Text *reply)
+{
+    bool first = true;
+    text_add(reply, "[");
+    for (int i = 0; i < desk->shelf_list.count; i++) {
+        const ShelfItem *item = &desk->shelf_list.items[i];
+        if ((item->kind == SHELF_CUTTER) != cutters) continue;
+        write_item(item, reply, first);
+        first = false;
+    }
+    text_add(reply, "]");
+}
+
+static void write_shelf(const Desk *desk, Text *reply)
+{
+    reply_key(reply, "papers");
+    write_list(desk, false, reply);
+    reply_key(reply, "cutters");
+    write_list(desk, true, reply);
+}
+
+bool answer_shelf(Desk *desk, const Message *message, Text *reply, Error *err)
+{
+    (void)message;
+    if (!has_shelf(desk, err) || !shelf_refresh(desk, err)) return false; // another program may have changed it
+    write_shelf(desk, reply);
+    return true;
+}
+
+static bool read_item(const Message *message, ShelfItem *item, Error *err)
+{
+    const char *paper, *cutter, *name, *colour;
+    bool offcut = false;
+    int64_t count = -1;
+    if (!message_text_or_none(message, "paper", &paper, err) || !message_text_or_none(message, "cutter", &cutter, err) ||
+        !message_text_or_none(message, "name", &name, err) || !message_text_or_none(message, "colour", &colour, err))
+        return false;
+    if (!paper == !cutter) return error_set(err, ERROR_USAGE, "name a \"paper\" or a \"cutter\" for the shelf");
+    if (message_value(message, "offcut") && !message_bool(message, "offcut", &offcut, err)) return false;
+    if (message_value(message, "count") && !message_whole(message, "count", &count, err)) return false;
+    if (count < -1 || count > LARGEST_COUNT) return error_set(err, ERROR_USAGE, "a count of sheets is a number from 0 to %d", LARGEST_COUNT);
+    *item = (ShelfItem){.kind = cutter ? SHELF_CUTTER : offcut ? SHELF_OFFCUT : SHELF_PAPER, .words = cutter ? cutter : paper,
+                        .name = name ? name : "", .count = (int)count, .has_colour = colour != NULL};
+    if (colour && !edit_parse_colour(colour, &item->colour)) return error_set(err, ERROR_USAGE, "a colour is said as #1d2f5a, not \"%.40s\"", colour);
+    return true;
+}
+
+static bool tell_changed(Desk *desk, Text *reply, Error *err)
+{
+    if (!shelf_refresh(desk, err)) return false;
+    table_lock(desk);
+    desk->version++;
+    table_unlock(desk);
+    write_shelf(desk, reply);
+    return true;
+}
+
+bool answer_shelf_add(Desk *desk, const Message *message, Text *reply, Error *err)
+{
+    ShelfItem item;
+    int64_t id;
+    return has_shelf(desk, err) && read_item(message, &item, err) && shelf_add(desk->shelf, &item, &id, err) && tell_changed(desk, reply, err);
+}
+
+bool answer_shelf_remove(Desk *desk, const Message *message, Text *reply, Error *err)
+{
+    int64_t id;
+    return has_shelf(desk, err) && message_whole(message, "id", &id, err) && shelf_remove(desk->shelf, id, err) && tell_changed(desk, reply, err);
+}
