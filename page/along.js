@@ -62,22 +62,3 @@ export function slide(lines, place, step) {
   }
   return place;
 }
-
-/** A place inside a drawn shape, far from its edges, to stand for all of it; null when there is none. */
-export function placeInside(shape) {
-  const box = shape.getBBox();
-  const lines = polylines(shape.getAttribute('d'));
-  const point = shape.ownerSVGElement.createSVGPoint();
-  let best = null;
-  const steps = 14;
-  for (let i = 1; i < steps; i++) {
-    for (let j = 1; j < steps; j++) {
-      point.x = box.x + (box.width * i) / steps;
-      point.y = box.y + (box.height * j) / steps;
-      if (!shape.isPointInFill(point)) continue;
-      const { distance } = nearest(lines, point.x, point.y);
-      if (!best || distance > best.distance) best = { at: [point.x, point.y], distance };
-    }
-  }
-  return best && best.at;
-}

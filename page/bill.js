@@ -21,7 +21,7 @@ export function bill(app) {
     state.stale && sum && h('p', { key: 'old', class: 'note' }, 'Still the figures of before.'),
     !state.stale && app.kept && sum && h('p', { key: 'change', class: 'note' }, difference(app, app.kept, sum)),
     !folded && sum && sum.worry && h('p', { key: 'worry', class: 'worry' }, 'Biggest worry: ',
-      pressable({ id: 'bill-worry', class: 'number', onclick: () => showWorry(app, sum.worry) }, sentence(sum.worry.text).replace(/\.$/, '')), sum.worry.count > 1 ? `; ${sum.worry.count} such places.` : '.'),
+      pressable({ id: 'bill-worry', class: 'number', onclick: () => showWorry(app, sum.worry) }, sentence(sum.worry.text).replace(/\.$/, '')), '.'),
     !folded && sum && sum.offers && sum.offers.length > 0 && h('ul', { key: 'offers', class: 'offers' }, sum.offers.map((offer, i) => h('li', { key: i }, sentence(offer.says), ' ',
       h('button', { type: 'button', class: 'plain', onclick: () => app.decide(offer.line, 'bill') }, 'Do that')))),
   ];

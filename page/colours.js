@@ -3,7 +3,6 @@
 import { h } from './draw.js';
 import { word, choices, sentence, pressable } from './ask.js';
 import { share, count } from './words.js';
-import { placeInside } from './along.js';
 
 const FATES = { paper: 'its own paper', same: 'the same as', 'left-out': 'left out' };
 
@@ -56,7 +55,6 @@ function colourView(app, colour, all) {
   const chosen = app.ui.colour === colour.colour;
   const other = all.find((one) => one.colour === colour.same_as);
   const edit = (line) => () => app.decide(line);
-  const undo = app.state.docket.filter((line) => !line.struck && line.line && ['same', 'leave-out'].includes(line.line.edit) && line.line.colour === colour.colour).pop();
   const others = all.filter((one) => one.colour !== colour.colour && (one.fate === 'paper' || !one.fate));
   return h('li', { key: colour.colour, class: chosen ? 'colour chosen' : 'colour' },
     h('p', { class: 'sentence' },
@@ -65,7 +63,7 @@ function colourView(app, colour, all) {
       h('span', null, `${colour.name}, ${share(colour.share)}: `, word(app, id, fateText(colour, other), { what: `What becomes of ${colour.name}` }),
         colour.regions ? `, ${count(colour.regions, 'area')}.` : '.')),
     choices(app, id, `What becomes of ${colour.name}?`, [
-      { label: 'Its own paper', on: colour.fate === 'paper', pick: () => undo && app.strike(undo.id, true) },
+      { label: 'Its own paper', on: colour.fate === 'paper', pick: () => colour.line && app.strike(colour.line, true) },
       { label: 'Left out', note: 'its neighbours close over it', on: colour.fate === 'left-out', pick: edit({ edit: 'leave-out', colour: colour.colour }) },
       ...others.map((one) => ({ label: `The same as ${one.name}`, picture: sampleOf(one.colour), on: colour.same_as === one.colour, pick: edit({ edit: 'same', colour: colour.colour, as: one.colour }) })),
     ], { label: 'Or call it something else', value: '', example: colour.name, done: (name) => app.decide({ edit: 'name', colour: colour.colour, name }) }));
@@ -103,13 +101,11 @@ function areas(app) {
 }
 
 function flipChosen(app, region) {
-  const shape = document.querySelector(`[data-region="${app.ui.region}"]`);
-  const at = shape && placeInside(shape);
-  if (at) flip(app, region, at);
+  flip(app, region, region.at_mm);
 }
 
 function flip(app, region, at) {
-  app.decide({ edit: region.ground ? 'paper' : 'ground', at: app.fraction(at) });
+  app.decide({ edit: region.ground ? 'paper' : 'ground', at_mm: at });
   app.say(region.ground ? 'Paper again.' : 'Now the wall shows there.');
 }
 
@@ -125,7 +121,7 @@ function places(app) {
     h('ul', { class: 'places' }, list.slice(0, 40).map((place, i) => h('li', { key: `${place.kind}${place.at_mm}` },
       pressable({ class: 'number', onclick: () => show(app, place) }, `${String.fromCharCode(97 + (i % 26))}. ${sentence(place.text)}`),
       /speck|tiny/.test(place.kind) && /^speck-joined$|tiny/.test(place.kind) && h('span', { class: 'row' }, [['keep', 'Keep it'], ['enlarge', 'Enlarge it'], ['pen', 'Draw it by pen']].map(([fate, label]) =>
-        h('button', { key: fate, type: 'button', class: 'plain', onclick: () => app.decide({ edit: 'tiny', at: app.fraction(place.at_mm), fate }) }, label)))))),
+        h('button', { key: fate, type: 'button', class: 'plain', onclick: () => app.decide({ edit: 'tiny', at_mm: place.at_mm, fate }) }, label)))))),
     list.length > 40 && h('p', { class: 'note' }, `And ${list.length - 40} more, ringed in the picture.`));
 }
 

@@ -42,7 +42,8 @@ function troubleOf(app) {
 }
 
 function jobSentence(app) {
-  const { settings, missing, finished_mm: finished } = app.state;
+  const { missing, finished_mm: finished } = app.state;
+  const settings = app.state.settings || {};
   const unsaid = new Set(missing || []);
   const metric = isMetric(settings);
   const common = settings.papers && settings.papers.find((paper) => !paper.layer);
@@ -92,8 +93,8 @@ function decided(app) {
     h('h2', { id: 'decided-head' }, 'What was decided'),
     refusal(app, 'lines'),
     lines.length === 0 && h('p', { class: 'note' }, 'Nothing yet: the program goes on with usual values. Each decision becomes a line here, and a line that is struck out counts as not there.'),
-    lines.length > 0 && h('ul', { class: 'lines' }, lines.map((line) => h('li', { key: line.id, class: line.struck ? 'struck' : '' },
-      h('span', { class: 'line-says' }, h(line.struck ? 's' : 'span', null, sentence(line.says))),
+    lines.length > 0 && h('ul', { class: 'lines' }, lines.map((line) => h('li', { key: line.id, class: line.struck || line.replaced ? 'struck' : '' },
+      h('span', { class: 'line-says' }, h(line.struck ? 's' : 'span', null, sentence(line.says)), line.replaced && !line.struck && h('span', { class: 'note' }, ' A later line took its place.')),
       line.finding && !line.struck && h('span', { class: 'finding' }, sentence(line.finding)),
       h('button', { type: 'button', class: 'plain', id: `line-${line.id}`, 'aria-label': `${line.struck ? 'Let count again' : 'Strike out'}: ${line.says}`, onclick: () => app.strike(line.id, !line.struck) }, line.struck ? 'Let it count' : 'Strike out')))));
 }

@@ -12,6 +12,15 @@ import { openDrop } from './drop.js';
 
 const GONE = 'The program has ended. Start it again with "papermason open"; ';
 
+const VIEWS_AFTER = ['colours', 'first', 'whole'];
+
+// Which views there are once so much is known.
+const KNOWN = {
+  colours: ['picture', 'thin'],
+  first: ['picture', 'borders', 'layers', 'pieces', 'seams', 'thin'],
+  whole: ['picture', 'borders', 'layers', 'pieces', 'seams', 'sheets', 'thin'],
+};
+
 const app = {
   state: null,
   views: {},          // the newest of each view that came
@@ -45,7 +54,7 @@ function take(name, event) {
   if (name === 'work' && app.state) {
     app.state.work = { busy: true, stage: event.stage, share: event.share };
     draw();
-  } else refresh(name === 'answer' || name === 'open' || name === 'error');
+  } else refresh(name === 'open' || (name === 'answer' && VIEWS_AFTER.includes(event.answer)));
 }
 
 /** Asks for the state, and for the views too when an answer has come: one round at a time. */
@@ -73,7 +82,6 @@ async function learn(viewsToo) {
   draw();
   if (!state.job || (!viewsToo && !missingViews().length)) return;
   const wanted = viewsToo ? neededViews() : missingViews();
-  if (state.answer === 'none' || !state.answer) return;
   for (const what of wanted) {
     app.views[what] = await talk.ask('view', { what }).catch((refusal) => {
       if (refusal.kind === 'gone') throw refusal;
@@ -106,10 +114,9 @@ function openQuestion() {
 
 function neededViews() {
   const question = openQuestion();
-  const all = ['picture', 'layers', ...(question ? question.needs : [])];
-  if (app.state.answer === 'whole') all.push('sheets');
-  const first = app.state.answer === 'colours' ? ['picture', 'layers', 'thin'] : null;
-  return [...new Set(all)].filter((what) => !first || first.includes(what));
+  const known = KNOWN[app.state.known] || [];
+  const all = ['picture', 'layers', 'sheets', ...(question ? question.needs : [])];
+  return [...new Set(all)].filter((what) => known.includes(what));
 }
 
 function missingViews() {
@@ -122,7 +129,8 @@ app.act = async (what, keys, near) => {
   app.refusal = null;
   try {
     const reply = await talk.ask(what, keys);
-    refresh(what === 'open-job' || what === 'demo');
+    if (reply.state) settle(reply.state);
+    refresh(Boolean(reply.state));
     return reply;
   } catch (refusal) {
     if (!(refusal instanceof Refusal)) throw refusal;
@@ -148,6 +156,8 @@ app.lay = async (file) => {
   try {
     const reply = await talk.picture(file);
     app.ui.open = 'colours';
+    if (app.laid) URL.revokeObjectURL(app.laid);
+    app.laid = URL.createObjectURL(file); // as it is, until it has been looked at
     if (reply.state) settle(reply.state);
     refresh(true);
   } catch (refusal) {
@@ -192,13 +202,6 @@ app.hand = (draft) => {
 
 app.say = (text) => {
   document.getElementById('said').textContent = text;
-};
-
-/** A place of the finished piece (mm) as edits name it: fractions of the figure's height. */
-app.fraction = ([x, y]) => {
-  const border = app.state.settings.border_mm || 0;
-  const figure = app.state.finished_mm.height - 2 * border;
-  return [(x - border) / figure, (y - border) / figure].map((part) => Number(part.toFixed(5)));
 };
 
 app.question = openQuestion;

@@ -1,15 +1,13 @@
 // order.js - what lies on what: a relation between two neighbours, shown as paper cut through; base, border, ways to stack.
 
-import { h } from './draw.js';
-import { word, choices } from './ask.js';
-import { isMetric, list } from './words.js';
-
-const FEEL_PX = 7; // how near to a border a press may be
+import { h, kept } from './draw.js';
+import { word, choices, sentence } from './ask.js';
+import { count, isMetric, list, seamLength } from './words.js';
 
 export const order = {
   id: 'order',
   question: 'What lies on what?',
-  needs: [],
+  needs: ['borders'],
   sight: () => 'piece',
   hint: () => 'Press the border between two colours to say which lies over the other.',
   short: (app) => (app.state.layers || []).length ? `${app.state.layers.length} layers; ${nameOf(app, app.state.layers[0])} at the back.` : null,
@@ -17,36 +15,36 @@ export const order = {
   docket(app) {
     const layers = app.state.layers || [];
     if (!layers.length) return h('p', { class: 'note' }, 'The layers are being laid over one another …');
-    return [pair(app, layers), stackOf(app, layers), ways(app), base(app, layers), lifted(app)];
+    return [pair(app, layers), stackOf(app, layers), ways(app), costs(app), base(app, layers), lifted(app)];
   },
 
   scene(app, { width, height }) {
-    return { over: [app.ui.section ? section(app, width, height) : null], on: chosenPair(app), noStrips: Boolean(app.ui.section) };
+    const borders = (app.views.borders && app.views.borders.borders) || [];
+    return {
+      on: [
+        chosenPair(app),
+        app.ui.lifted ? null : kept('g', { key: 'borders' }, [app.views.borders], () => borders.map((border, i) => h('path', { key: i, class: 'border', d: border.path, 'data-border': i }))),
+      ],
+      over: [app.ui.section ? section(app, width, height) : null],
+      noStrips: Boolean(app.ui.section),
+    };
   },
 
-  // Two colours that meet near the press; the top one of what is drawn there is what is seen.
-  press(app, target, at, event) {
-    const found = new Set();
-    for (let i = 0; i < 12; i++) {
-      const [dx, dy] = [Math.cos((i * Math.PI) / 6), Math.sin((i * Math.PI) / 6)];
-      const near = document.elementFromPoint(event.clientX + dx * FEEL_PX, event.clientY + dy * FEEL_PX);
-      const layer = near && near.closest('[data-layer]');
-      if (layer) found.add(layer.dataset.layer);
-    }
-    const ids = [...found];
-    if (ids.length >= 2) app.set({ pair: ids.slice(0, 2) });
-    else if (ids.length === 1) app.set({ pair: [ids[0], app.ui.pair && app.ui.pair[0] !== ids[0] ? app.ui.pair[0] : otherOf(app, ids[0])] });
+  press(app, target) {
+    const border = app.views.borders && app.views.borders.borders[Number(target.dataset.border)];
+    if (!border) return;
+    const ids = border.colours.map((colour) => idOf(app, colour)).filter(Boolean);
+    if (ids.length === 2) app.set({ pair: ids });
   },
 };
 
-function nameOf(app, layer) {
-  return layer ? layer.name : '';
+function idOf(app, colour) {
+  const layer = app.state.layers.find((one) => one.colour === colour);
+  return layer && layer.id;
 }
 
-function otherOf(app, id) {
-  const layers = app.state.layers;
-  const at = layers.findIndex((layer) => layer.id === id);
-  return (layers[at - 1] || layers[at + 1] || layers[at]).id;
+function nameOf(app, layer) {
+  return layer ? layer.name : '';
 }
 
 function pair(app, layers) {
@@ -56,7 +54,7 @@ function pair(app, layers) {
   if (!one || !two || one === two) return null;
   const pick = (place) => (other) => ({ label: other.name, on: ids[place] === other.id, pick: () => app.set({ pair: place === 0 ? [other.id, ids[1]] : [ids[0], other.id] }) });
   const [over, under] = one.order > two.order ? [one, two] : [two, one];
-  const way = app.state.settings.stack;
+  const way = (app.state.settings || {}).stack;
   const lay = (a, b) => () => app.decide({ edit: 'over', colour: a.colour, other: b.colour });
   return h('section', { key: 'pair', class: 'pair', 'aria-label': 'Two neighbours' },
     h('p', { class: 'sentence' }, 'Where ', word(app, 'one', one.name, { what: 'The one colour' }), ' meets ', word(app, 'two', two.name, { what: 'The other colour' }), ':'),
@@ -85,8 +83,8 @@ function stackOf(app, layers) {
 }
 
 function ways(app) {
-  const { settings } = app.state;
-  const reach = settings.underlap_mm;
+  const settings = app.state.settings || {};
+  const reach = settings.underlap_mm === null || settings.underlap_mm === undefined ? 6 : settings.underlap_mm;
   const shown = isMetric(settings) ? `${reach} mm` : `${Number((reach / 25.4).toFixed(2))} in`;
   return h('div', { key: 'ways' },
     h('p', { class: 'sentence' }, settings.stack === 'inlay' ? 'Neighbours lie ' : 'Each layer reaches ', word(app, 'way', settings.stack === 'inlay' ? 'edge to edge on the base' : `${shown} under the next`, { what: 'How layers meet' }), '.'),
@@ -96,8 +94,21 @@ function ways(app) {
     ], { label: 'Or reach this far under (mm)', example: '8', done: (text) => app.decide({ edit: 'underlap', mm: Number(text.replace(/mm$/, '').replace(',', '.')) }) }));
 }
 
+const WAYS = [{ edit: 'stack', way: 'underlap' }, { edit: 'stack', way: 'inlay' }];
+
+// What each way would come to: the engine tries them when it is asked.
+function costs(app) {
+  const table = app.state.compare;
+  const rows = ((table && table.rows) || []).filter((row) => row.line && row.line.edit === 'stack');
+  const metric = isMetric(app.state.settings);
+  return h('div', { key: 'costs' },
+    h('p', { class: 'row' }, h('button', { type: 'button', id: 'costs', class: 'plain', disabled: Boolean(table && table.busy), onclick: () => app.act('compare', { lines: WAYS }) }, table && table.busy ? 'Working them out …' : 'Work out what each way comes to')),
+    rows.length > 0 && h('ul', { class: 'buy' }, rows.map((row) => h('li', { key: row.line.way }, `${row.line.way === 'inlay' ? 'Edge to edge' : 'A little under'}: `,
+      row.totals ? `${count(row.totals.sheets, 'sheet')}, ${count(row.totals.pieces, 'piece')}, ${seamLength(row.totals.visible_seam_mm, metric)} of seam in sight.` : sentence(row.error || 'not known yet')))));
+}
+
 function base(app, layers) {
-  const { settings } = app.state;
+  const settings = app.state.settings || {};
   const back = layers.find((layer) => layer.base) || layers[0];
   const border = settings.border_mm;
   const mm = (text) => Number(text.replace(/\s*mm$/, '').replace(',', '.'));
@@ -124,10 +135,12 @@ function lifted(app) {
     app.ui.section && h('button', { type: 'button', id: 'section-down', class: 'plain', onclick: () => app.set({ section: Math.min(0.98, app.ui.section + 0.04) }) }, 'Cut lower'));
 }
 
+// Where the two meet, drawn wide.
 function chosenPair(app) {
   if (!app.ui.pair || app.ui.lifted) return null;
-  const layers = (app.views.layers && app.views.layers.layers) || [];
-  return layers.filter((layer) => app.ui.pair.includes(layer.id)).map((layer) => h('path', { key: layer.id, class: 'outlined', d: layer.outline }));
+  const borders = (app.views.borders && app.views.borders.borders) || [];
+  return borders.filter((border) => border.colours.every((colour) => app.ui.pair.includes(idOf(app, colour))))
+    .map((border, i) => [h('path', { key: `e${i}`, class: 'outlined edge-of', d: border.path }), h('path', { key: i, class: 'outlined', d: border.path })]);
 }
 
 // A line across the picture, and below it the stack as one would see it edge-on; thickness exaggerated.

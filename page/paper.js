@@ -15,7 +15,7 @@ export const paper = {
   hint: () => '',
   short: (app) => {
     const missing = ((app.state.bill && app.state.bill.buy) || []).filter((one) => one.have !== null && one.need > one.have);
-    return missing.length ? `Buy ${missing.map((one) => `${one.need - one.have} ${nameOf(app, one)}`).join(', ')}.` : null;
+    return missing.length ? `Buy ${missing.map((one) => `${one.need - one.have} more ${nameOf(app, one)}`).join(', ')}.` : null;
   },
 
   docket(app) {
@@ -69,14 +69,14 @@ function buy(app) {
 function compare(app) {
   const table = app.state.compare;
   const metric = isMetric(app.state.settings);
-  const ask = () => app.act('compare', { papers: [...new Set([...((app.state.settings.papers || []).filter((one) => !one.layer).map((one) => one.words)), ...PAPERS.map((one) => one.words)])].slice(0, 6) });
+  const ask = () => app.act('compare', { papers: [...new Set([...(((app.state.settings || {}).papers || []).filter((one) => !one.layer).map((one) => one.words)), ...PAPERS.map((one) => one.words)])].slice(0, 6) });
   return h('section', { key: 'compare', 'aria-labelledby': 'compare-head' },
     h('h3', { id: 'compare-head' }, 'One paper against another'),
     h('p', { class: 'row' }, h('button', { type: 'button', id: 'compare', class: 'plain', disabled: Boolean(table && table.busy), onclick: ask }, table && table.busy ? 'Working them out …' : 'Work out how each would turn out')),
     table && table.rows && table.rows.length > 0 && h('div', { class: 'wide', tabindex: 0, role: 'group', 'aria-label': 'Papers compared' }, h('table', null,
       h('thead', null, h('tr', null, ['Paper', 'Sheets', 'Pieces', 'Seams in sight', 'Cutting', 'Putting together', ''].map((head) => head ? h('th', { key: head, scope: 'col' }, head) : h('td', { key: 'do' })))),
-      h('tbody', null, table.rows.map((row) => h('tr', { key: row.paper }, h('th', { scope: 'row' }, paperText(row.paper)),
-        row.error || !row.totals ? h('td', { colspan: 5, class: 'note' }, sentence((row.error && row.error.text) || row.error || 'not known yet')) : [
+      h('tbody', null, table.rows.filter((row) => row.paper).map((row) => h('tr', { key: row.paper }, h('th', { scope: 'row' }, paperText(row.paper)),
+        row.error || !row.totals ? h('td', { colspan: 5, class: 'note' }, sentence(row.error || 'not known yet')) : [
           cell(row, 'sheets', row.totals.sheets), cell(row, 'pieces', row.totals.pieces), cell(row, 'visible_seam_mm', seamLength(row.totals.visible_seam_mm, metric)),
           cell(row, 'cutting_minutes', time(row.totals.cutting_minutes)), cell(row, 'assembly_minutes', time(row.totals.assembly_minutes))],
         h('td', null, h('button', { type: 'button', class: 'plain', 'aria-label': `Take ${paperText(row.paper)}`, onclick: () => app.decide({ set: 'paper', to: row.paper }) }, 'Take it'))))))),

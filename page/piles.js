@@ -5,6 +5,7 @@ import { h } from './draw.js';
 import { inkOn } from './words.js';
 
 const BETWEEN_MM = 90;      // room for a pile's name and for a hand
+const LEFT_MM = 170;        // between the piece and the line
 const LEAF_MM = 3.2;        // a sheet in a pile, thickness exaggerated about twelve times
 const FALLBACK_MM = [215.9, 279.4]; // letter: ANSI/ASME Y14.1; until the engine has said which
 
@@ -25,7 +26,9 @@ export function pilesOf(app) {
 function layout(app, { width, height }) {
   const all = pilesOf(app);
   const columns = Math.min(4, Math.max(2, Math.ceil(all.length / 3)));
-  const x0 = width + Math.max(160, height * 0.12);
+  const open = app.ui.open === 'sheets' && all.find((pile) => pile.key === app.ui.pile);
+  const line = open ? hanging(open, width + LEFT_MM, { height }) : null;
+  const x0 = line ? line.x + line.w + 180 : width + Math.max(160, height * 0.12);
   const cellWidth = Math.max(0, ...all.map((pile) => pile.size[0] + pile.count * LEAF_MM)) + BETWEEN_MM;
   const rows = [];
   for (let i = 0; i < all.length; i += columns) rows.push(all.slice(i, i + columns));
@@ -37,7 +40,7 @@ function layout(app, { width, height }) {
     return row.map((pile, i) => ({ ...pile, x: x0 + 40 + i * cellWidth, y: y - 46, board: y }));
   });
   const box = all.length ? { x: x0, y: board + 30, w: Math.min(columns, all.length) * cellWidth + 20, h: height - board } : { x: width, y: height, w: 0, h: 0 };
-  return { placed, box };
+  return { placed, box, line };
 }
 
 /** The place of the shelf. */
@@ -47,32 +50,29 @@ export function shelfBox(app, size) {
 
 /** Boxes to look at: the open pile with the piece beside it, so that the thread between them is seen. */
 export function piles(app, size) {
-  const { placed, box } = layout(app, size);
-  const open = placed.find((pile) => pile.key === app.ui.pile);
-  if (!open || app.ui.open !== 'sheets') return { sights: {} };
-  const line = hanging(open, box, size);
-  return { sights: { line: { x: -size.width * 0.02, y: Math.min(line.y, -size.height * 0.03), w: line.x + line.w + size.width * 0.02, h: Math.max(size.height * 1.06, line.h) - Math.min(line.y, -size.height * 0.03) } } };
+  const { line } = layout(app, size);
+  if (!line) return { sights: {} };
+  return { sights: { line: { x: -size.height * 0.13, y: Math.min(line.y, -size.height * 0.1), w: line.x + line.w + size.height * 0.13, h: size.height * 1.12 - Math.min(line.y, -size.height * 0.1) } } };
 }
 
 // How an open pile hangs: rows of sheets that are as wide as they are high together, more or less.
-function hanging(pile, box, { height }) {
+function hanging(pile, x, { height }) {
   const [w, d] = [pile.size[0] + 36, pile.size[1] + 90];
-  const across = Math.max(1, Math.min(pile.count, Math.ceil(Math.sqrt((pile.count * d * 1.3) / w))));
+  const across = Math.max(1, Math.min(pile.count, Math.ceil(Math.sqrt((pile.count * d * 0.9) / w))));
   const down = Math.ceil(pile.count / across);
-  const x = box.x + box.w + 140;
   const y = Math.min(-height * 0.02, height - down * d - 40);
   return { x, y, w: across * w + 60, h: down * d, across, down, step: [w, d] };
 }
 
 /** Boards with piles, and the open pile's line. */
 export function shelfView(app, { width, height }) {
-  const { placed, box } = layout(app, { width, height });
+  const { placed, box, line } = layout(app, { width, height });
   const boards = [...new Set(placed.map((pile) => pile.board))];
-  const open = app.ui.open === 'sheets' && placed.find((pile) => pile.key === app.ui.pile);
+  const open = line && placed.find((pile) => pile.key === app.ui.pile);
   return [
     h('g', { key: 'boards' }, boards.map((y) => h('path', { key: y, class: 'board', d: `M${box.x} ${y - 30}h${box.w}v14h${-box.w}z` }))),
     placed.map((pile) => pileView(app, pile)),
-    open && h('g', { key: 'line', class: 'hanging' }, hangingView(app, open, hanging(open, box, { height }))),
+    open && h('g', { key: 'line', class: 'hanging' }, hangingView(app, open, line)),
   ];
 }
 

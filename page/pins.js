@@ -26,7 +26,7 @@ function laid(seam, end, at) {
 function putDown(app, seam, points) {
   app.set({ draft: null, seam: null });
   app.say('The pin is set; the engine lays the thread.');
-  return app.decide({ edit: 'move-seam', colour: colourOf(app, seam), from: seam.points.map(app.fraction), points: points.map(app.fraction) });
+  return app.decide({ edit: 'move-seam', colour: colourOf(app, seam), from_mm: seam.points, points_mm: points });
 }
 
 /** A pin under a finger. */
@@ -57,7 +57,7 @@ export function slideKeys(app, event, seam, end, scale) {
   if (event.key === 'Escape' && mine) return app.set({ draft: null }) || true;
   if (event.key === 'Enter' && mine) return putDown(app, seam, mine.points) && true;
   if (event.key === 'Delete' || event.key === 'Backspace') {
-    app.decide({ edit: 'no-seam', colour: colourOf(app, seam), points: seam.points.map(app.fraction) });
+    app.decide({ edit: 'no-seam', colour: colourOf(app, seam), points_mm: seam.points });
     return true;
   }
   const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
@@ -82,7 +82,7 @@ export function newSeamPress(app, [x, y]) {
 function finishSeam(app, at) {
   const { draft } = app.ui;
   app.set({ tool: null, draft: null });
-  app.decide({ edit: 'seam', colour: draft.colour, points: [draft.from, at].map(app.fraction) });
+  app.decide({ edit: 'seam', colour: draft.colour, points_mm: [draft.from, at] });
 }
 
 /** A new seam by keyboard: arrows slide the pin, Enter sets it. */

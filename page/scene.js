@@ -10,7 +10,12 @@ import { door, person, DOOR_MM, PERSON_MM } from './people.js';
 const BLANK = { width: 914.4, height: 1219.2 }; // an empty place of 3 x 4 ft, until there is a picture
 
 function size(app) {
-  return (app.state && app.state.finished_mm && app.state.job && app.state.finished_mm.height && app.state.finished_mm) || BLANK;
+  const { state } = app;
+  if (!state || !state.job) return BLANK;
+  if (state.finished_mm) return state.finished_mm;
+  const { width_px: width, height_px: height } = state.job.picture || {};
+  const tall = (state.settings && state.settings.height_mm) || BLANK.height;
+  return { width: width && height ? (tall * width) / height : tall * 0.75, height: tall };
 }
 
 /** Where what stands: named boxes {x, y, w, h} to look at. */
@@ -22,7 +27,7 @@ export function sights(app) {
   const shelf = hasJob ? shelfBox(app, size(app)) : { x: width, y: height, w: 0, h: 0 };
   const top = Math.min(-height * 0.1, height - DOOR_MM.height - 120, shelf.y);
   const whole = { x: left, y: top, w: shelf.x + shelf.w - left, h: height * 1.03 + stripHeight * 1.2 - top };
-  const piece = { x: -height * 0.13, y: -height * 0.08, w: width + height * 0.16, h: height * 1.1 + stripHeight };
+  const piece = { x: -height * 0.13, y: -height * 0.105, w: width + height * 0.16, h: height * 1.125 + stripHeight };
   const bare = { x: -width * 0.02, y: -height * 0.02, w: width * 1.04, h: height * 1.04 };
   return {
     whole,
@@ -49,7 +54,7 @@ export function scene(app) {
     h('path', { key: 'edge', class: 'skirting', d: `M-60000 ${height}H60000` }),
     kept('g', { key: 'door', transform: `translate(${-spot - PERSON_MM.width / 2 - 160 - DOOR_MM.width} ${height})` }, [], door),
     kept('g', { key: 'person', transform: `translate(${-spot} ${height})` }, [], person),
-    hasJob && !app.ui.behind && dimensions(width, height, metric),
+    hasJob && !app.ui.behind && !parts.noDimensions && dimensions(width, height, metric),
     hasJob ? piece(app, parts, width, height) : emptyPlace(width, height, app),
     hasJob && !parts.noStrips && strips(app, width, height),
     hasJob && kept('g', { key: 'shelf', class: app.state.stale ? 'shelf stale' : 'shelf' }, [app.views.sheets, app.views.pieces, app.state.layers, app.ui.open, app.ui.pile, app.ui.piece, width, height], () => shelfView(app, { width, height })),
@@ -82,9 +87,9 @@ function piece(app, parts, width, height) {
   let drawn = null;
   if (parts.instead) drawn = parts.instead;
   else if (layers && layers.length) drawn = () => papers(app, layers, width, height);
-  else if (regions) drawn = regions.filter((region) => !region.ground)
+  else if (regions && regions.length) drawn = regions.filter((region) => !region.ground)
     .map((region, i) => h('path', { key: i, d: region.path, fill: region.colour, class: 'area' }));
-  else drawn = [h('rect', { key: 'wait', class: 'waiting', x: 0, y: 0, width, height })];
+  else drawn = [h('rect', { key: 'wait', class: 'waiting', x: 0, y: 0, width, height }), app.laid && h('image', { key: 'laid', href: app.laid, x: 0, y: 0, width, height })];
   return h('g', { key: 'piece', class: app.state.stale ? 'piece stale' : 'piece', transform: turned },
     typeof drawn === 'function' ? kept('g', { key: 'paper' }, [layers, app.ui.lifted, width, height], drawn) : h('g', { key: 'drawn' }, drawn), h('g', { key: 'on' }, parts.on || null));
 }

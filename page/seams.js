@@ -107,17 +107,21 @@ function thread(app, seam, far) {
 
 function pinsOf(app, seam) {
   const chosen = app.ui.seam === seam.id;
-  if (app.ui.draft && app.ui.draft.seam && app.ui.draft.seam.id === seam.id) return null;
-  return seam.ends.map((end, i) => h('g', {
+  if (app.ui.draft && app.ui.draft.seam && app.ui.draft.seam.id === seam.id) return null; // in the hand: draftView
+  return pins(seam, seam.ends, chosen);
+}
+
+function pins(seam, ends, chosen) {
+  return ends.map((end, i) => h('g', {
     key: `${seam.id}-${i}`, class: ['pin', seam.pinned ? 'pinned' : '', chosen ? 'chosen' : ''].join(' '), transform: `translate(${end[0]} ${end[1]})`,
-    'data-pin': seam.id, 'data-end': i, id: `pin-${seam.id}-${i}`, ...(chosen ? { tabindex: 0, role: 'slider', 'aria-label': `Pin ${i + 1} of seam ${seam.id}`, 'aria-valuenow': Math.round(end[0]), 'aria-valuetext': seam.pinned ? 'pinned; arrow keys slide it, Enter sets it' : 'free; arrow keys slide it, Enter sets it' } : {}),
+    'data-pin': seam.id, 'data-end': i, ...(chosen ? { tabindex: 0, role: 'slider', id: `pin-${i}`, 'aria-label': `Pin ${i + 1} of seam ${seam.id}`, 'aria-valuenow': Math.round(end[0]), 'aria-valuetext': seam.pinned ? 'pinned; arrow keys slide it, Enter sets it' : 'free; arrow keys slide it, Enter sets it' } : {}),
   }, h('circle', { class: 'pin-reach' }), h('circle', { class: 'pin-head' })));
 }
 
 function draftView(app, draft) {
   const at = (p) => h('g', { class: 'pin pinned chosen', transform: `translate(${p[0]} ${p[1]})` }, h('circle', { class: 'pin-head' }));
   if (draft.ring) return h('path', { class: 'ring-draft', d: `M${ringPoints(draft.ring).map((p) => p.join(' ')).join('L')}Z` });
-  if (draft.points) return [h('path', { class: 'laying', d: `M${draft.points.map((p) => p.join(' ')).join('L')}` }), at(draft.points[0]), at(draft.points[draft.points.length - 1])];
+  if (draft.points) return [h('path', { key: 'laying-edge', class: 'laying edge', d: `M${draft.points.map((p) => p.join(' ')).join('L')}` }), h('path', { key: 'laying', class: 'laying', d: `M${draft.points.map((p) => p.join(' ')).join('L')}` }), pins(draft.seam, [draft.points[0], draft.points[draft.points.length - 1]], true)];
   return [draft.from && at(draft.from), draft.at && at(draft.at)];
 }
 
@@ -212,16 +216,15 @@ function chosenSeam(app) {
   const go = (step) => app.set({ seam: list[(at < 0 ? (step > 0 ? 0 : list.length - 1) : at + step + list.length) % list.length].id, draft: null });
   const metric = isMetric(app.state.settings);
   const layer = seam && app.state.layers.find((one) => one.id === seam.layer);
-  const points = () => seam.points.map(app.fraction);
   return h('div', { key: 'chosen', class: 'areas', role: 'group', 'aria-label': 'Seam by seam' },
     seam ? h('p', { class: 'sentence' }, `Seam ${seam.id} of ${layer.name}, between ${seam.pieces.join(' and ')}: ${seam.visible_mm > 0.5 ? `${seamLength(seam.visible_mm, metric)} in sight` : 'hidden'}, ${seam.pinned ? 'pinned by you.' : 'free: it may move when something else does.'}`)
       : h('p', { class: 'sentence' }, 'Press a seam, or go through them one by one.'),
     h('p', { class: 'row' },
       h('button', { type: 'button', id: 'seam-before', class: 'plain', disabled: !list.length, onclick: () => go(-1) }, 'Seam before'),
       h('button', { type: 'button', id: 'seam-next', class: 'plain', disabled: !list.length, onclick: () => go(1) }, 'Next seam'),
-      seam && !seam.pinned && h('button', { type: 'button', id: 'seam-pin', class: 'plain', onclick: () => app.decide({ edit: 'seam', colour: layer.colour, points: points() }) }, 'Pin it as it runs'),
+      seam && !seam.pinned && h('button', { type: 'button', id: 'seam-pin', class: 'plain', onclick: () => app.decide({ edit: 'seam', colour: layer.colour, points_mm: seam.points }) }, 'Pin it as it runs'),
       seam && seam.pinned && h('button', { type: 'button', id: 'seam-free', class: 'plain', onclick: () => app.strike(seam.pinned, true) }, 'Pull the pins out'),
-      seam && h('button', { type: 'button', id: 'seam-none', class: 'plain', onclick: () => app.decide({ edit: 'no-seam', colour: layer.colour, points: points() }) }, 'No seam here')),
+      seam && h('button', { type: 'button', id: 'seam-none', class: 'plain', onclick: () => app.decide({ edit: 'no-seam', colour: layer.colour, points_mm: seam.points }) }, 'No seam here')),
     seam && h('p', { class: 'note' }, 'Its pins take the keyboard: Tab to a pin in the picture, arrow keys slide it, Enter sets it, Escape lets it go back.'));
 }
 
@@ -247,8 +250,8 @@ function startRing(app, on) {
 function clear(app) {
   if (app.ui.tool !== 'ring' || !app.ui.draft) return null;
   return h('p', { key: 'clear', class: 'row' }, h('button', { type: 'button', id: 'clear-done', class: 'main', onclick: () => {
-    const points = ringPoints(app.ui.draft.ring).map(app.fraction);
+    const points = ringPoints(app.ui.draft.ring);
     app.set({ tool: null, draft: null });
-    app.decide({ edit: 'keep-clear', points });
+    app.decide({ edit: 'keep-clear', points_mm: points });
   } }, 'Keep it clear'));
 }

@@ -32,5 +32,10 @@ function jobs(app) {
   return h('section', { class: 'jobs', 'aria-labelledby': 'jobs-head' },
     h('h2', { id: 'jobs-head' }, 'Or go on with a job'),
     h('ul', { class: 'tabs' }, known.slice(0, 12).map((job) => h('li', { key: job.file },
-      h('button', { type: 'button', class: 'tab', onclick: () => app.act('open-job', { file: job.file }, 'picture') }, h('span', { class: 'tab-label' }, job.name), job.when && h('span', { class: 'note' }, String(job.when)))))));
+      h('button', { type: 'button', class: 'tab', onclick: () => app.act('open-job', { file: job.file }, 'picture') }, h('span', { class: 'tab-label' }, job.name), job.when && h('span', { class: 'note' }, when(job.when)))))));
+}
+
+function when(text) {
+  const date = new Date(text);
+  return Number.isNaN(date.getTime()) ? text : date.toLocaleDateString('en-GB', { day: 'numeric', month: 'long', year: 'numeric' });
 }

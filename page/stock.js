@@ -21,7 +21,7 @@ export const PAPERS = [
 
 /** "a 12 × 12 in mat, with blade and score tool". */
 export function cutterText(words) {
-  if (!words) return 'a cutter of letter size';
+  if (!words) return 'any cutter that takes it';
   const known = CUTTERS.find((cutter) => cutter.words === words);
   if (known) return `${known.label.charAt(0).toLowerCase()}${known.label.slice(1)}${/pen$/.test(known.label) ? '' : ` (${known.note})`}`;
   const [mat, ...rest] = words.split(',').map((part) => part.trim());

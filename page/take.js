@@ -39,7 +39,8 @@ function make(app, kit) {
     app.act('take', { open_with: app.ui.with || 'svg' });
   };
   return h('p', { key: 'make', class: 'row' },
-    h('button', { type: 'button', id: 'make-kit', class: 'main', disabled: Boolean(kit.busy) || app.state.answer === 'none', onclick: go }, kit.busy ? 'Making and proving the kit …' : kit.ready ? 'Make it anew' : 'Make the kit and prove it'));
+    h('button', { type: 'button', id: 'make-kit', class: 'main', disabled: Boolean(kit.busy) || !['first', 'whole'].includes(app.state.known), onclick: go }, kit.busy ? 'Making and proving the kit …' : kit.ready || kit.older ? 'Make it anew' : 'Make the kit and prove it'),
+    kit.older && !kit.busy && h('span', { class: 'note' }, 'The last kit is older than your last decision.'));
 }
 
 function fetchReadMe(app) {

@@ -34,9 +34,10 @@ export const together = {
     const named = pieces.find((piece) => piece.id === held);
     return {
       noStrips: true,
+      noDimensions: true,
       instead: order.map((piece) => {
         const mark = DONE[ticks[piece.id]] || 'bare';
-        return h('path', { key: piece.id, class: `part ${mark}`, d: piece.outline, fill: mark === 'bare' || mark === 'spoiled' ? null : colours.get(piece.layer), 'data-piece': piece.id }, h('title', null, `${piece.id}, ${mark === 'bare' ? 'to cut' : mark}`));
+        return h('path', { key: piece.id, class: `part ${mark}`, d: piece.outline, style: { '--part': colours.get(piece.layer) }, 'data-piece': piece.id }, h('title', null, `${piece.id}, ${mark === 'bare' ? 'to cut' : mark}`));
       }),
       on: [
         taped(app, ticks),
@@ -78,7 +79,7 @@ function progress(app, pieces) {
   const ticks = app.state.ticks || {};
   const sum = (mark) => pieces.filter((piece) => ticks[piece.id] === mark).length;
   const parts = [`${count(pieces.length - sum('cut') - sum('taped') - sum('glued'), 'piece')} to cut`, sum('cut') && `${sum('cut')} cut`, sum('taped') && `${sum('taped')} taped`, sum('glued') && `${sum('glued')} glued`].filter(Boolean);
-  return h('p', { key: 'progress', class: 'sentence' }, `${parts.join(', ')}. In the picture: dashed is to cut, pale is cut, full colour is glued.`);
+  return h('p', { key: 'progress', class: 'sentence' }, `${parts.join(', ')}. In the picture: bare is to cut, pale is cut, full colour is glued.`);
 }
 
 function ask(app, pieces) {

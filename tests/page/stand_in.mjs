@@ -63,7 +63,7 @@ function makeDesk(kitFolder) {
     job: { name: kit.name, file: `${kit.name}.pmason`, saved: true, picture: { name: `${kit.name}.png`, width_px: 1536, height_px: 2048 } },
     missing: ['height', 'cutter', 'paper'], docket: [],
     settings: { height_mm: kit.finished_mm.height, height: '4ft', cutter: null, papers: [{ layer: '', words: 'letter' }], border_mm: kit.border_mm, underlap_mm: 6, stack: 'underlap', base: null, page: 'letter', for: 'sheet' },
-    work: { busy: false }, answer: 'whole', stale: false, error: null, verdict: { kind: 'good', text: 'a good picture for this: flat colours, clean edges' },
+    work: { busy: false }, answer: 'whole', known: 'whole', stale: false, error: null, verdict: { kind: 'good', text: 'a good picture for this: flat colours, clean edges' },
     colours: kit.layers.map((layer) => ({ colour: layer.colour, name: layer.name, share: layer.area_mm2 / kit.layers.reduce((sum, one) => sum + one.area_mm2, 0), regions: 3, fate: 'paper', same_as: null, layers: [layer.id] })),
     ground: { colour: null }, finished_mm: kit.finished_mm,
     layers: kit.layers.map((layer) => ({ id: layer.id, colour: layer.colour, name: layer.name, base: layer.base, order: layer.order, paper: 'letter', pieces: kit.pieces.filter((piece) => piece.layer === layer.id).length, sheets: kit.sheets.filter((sheet) => layer.papers.includes(sheet.paper)).length, over: [] })),
@@ -71,12 +71,13 @@ function makeDesk(kitFolder) {
       sheets: kit.totals.sheets, papers: kit.papers.length, pieces: kit.totals.pieces, seam_mm: kit.totals.seam_mm, visible_seam_mm: kit.totals.visible_seam_mm, cutting_minutes: kit.totals.cutting_minutes, assembly_minutes: kit.totals.assembly_minutes, cost: null,
       says: `${kit.totals.sheets} sheets in ${kit.papers.length} colours, ${kit.totals.pieces} pieces, about 1.5 h cutting and 3 h putting together`,
       worry: kit.findings[1] ? { text: kit.findings[1].text, at_mm: kit.findings[1].at_mm, count: kit.findings.length } : null,
-      buy: kit.papers.map((paper) => ({ paper: 'letter', colour: paper.colour, need: paper.to_buy.sheets, have: null })), plain_grid: { pieces: kit.totals.pieces + 18, visible_seam_mm: kit.totals.visible_seam_mm * 2.2 }, offers: [],
+      buy: kit.papers.map((paper) => ({ paper: 'letter', colour: paper.colour, sheets: paper.to_buy.sheets - paper.to_buy.spares, need: paper.to_buy.sheets, have: null })), plain_grid: { pieces: kit.totals.pieces + 18, visible_seam_mm: kit.totals.visible_seam_mm * 2.2 }, offers: [],
     },
     compare: null, findings: kit.findings, kit: { ready: false, busy: false, proof: null, error: null }, ticks: {},
   };
   const views = {
-    picture: { regions: kit.layers.map((layer) => ({ colour: layer.colour, path: layer.outline, ground: false })) },
+    picture: { regions: kit.layers.map((layer) => ({ colour: layer.colour, path: layer.outline, at_mm: middle(layer.outline), ground: false })) },
+    borders: { borders: [] },
     layers: { layers: kit.layers.map(({ id, colour, outline }) => ({ id, colour, outline })) },
     pieces: { pieces: kit.pieces.map((piece) => ({ id: piece.id, layer: piece.layer, outline: piece.outline, at_mm: middle(piece.outline), sheet: piece.sheet })) },
     seams: { seams: kit.seams.map((seam) => seamView(seam)) },
@@ -84,7 +85,7 @@ function makeDesk(kitFolder) {
     thin: { places: kit.findings.filter((finding) => finding.at_mm).map(({ text, at_mm, kind }) => ({ text, at_mm, kind })) },
     proof: { text: readFileSync(join(kitFolder, 'proof.txt'), 'utf8') },
   };
-  const empty = { version: 1, job: null, missing: [], docket: [], settings: {}, work: { busy: false }, answer: 'none', stale: false, error: null };
+  const empty = { version: 1, job: null, missing: [], docket: [], settings: null, work: { busy: false }, answer: 'none', known: 'none', stale: false, error: null };
   let lines = 0;
   const desk = { state: { ...empty }, slow_ms: 0, refuse: null, asked: [], tell: () => {} };
   const lay = () => {
@@ -101,7 +102,7 @@ function makeDesk(kitFolder) {
   const answers = {
     state: () => ({ state: desk.state }),
     view: ({ what }) => ({ version: desk.state.version, ...views[what] }),
-    demo: () => (lay(), {}),
+    demo: () => (lay(), { state: desk.state }),
     jobs: () => ({ jobs: [] }),
     shelf: () => ({ papers: [], cutters: [] }),
     change({ line, lines: several }) {

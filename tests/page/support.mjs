@@ -78,8 +78,7 @@ export async function standInPage() {
 }
 
 /** The program itself, serving the page; its jobs lie in a folder of the test's own. */
-export function openProgram(more = []) {
-  const home = mkdtempSync(join(WORK, 'home-'));
+export function openProgram(more = [], home = mkdtempSync(join(WORK, 'home-'))) {
   const child = spawn(PROGRAM, ['open', '--no-browser', ...more], { cwd: home, env: { ...process.env, HOME: home, XDG_DATA_HOME: join(home, 'data'), XDG_CONFIG_HOME: join(home, 'config') } });
   cleanups.push(() => child.kill('SIGKILL'));
   return new Promise((resolve, reject) => {
