@@ -83,6 +83,27 @@ static bool take_json(Arguments *arguments, const char *option, const char *valu
     return true;
 }
 
+static bool take_papers(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    (void)option, (void)err;
+    arguments->papers = value;
+    return true;
+}
+
+static bool take_limit(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    double *out = strcmp(option, "--max-sheets") == 0 ? &arguments->max_sheets : &arguments->max_hours;
+    if (number_parse(value, out) && *out >= 1.0 && *out <= 1e6) return true;
+    return error_set(err, ERROR_USAGE, "%s takes a number of 1 or more, not '%.40s'", option, value);
+}
+
+static bool take_drawer(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    (void)option, (void)value, (void)err;
+    arguments->drawer = true;
+    return true;
+}
+
 static bool take_offers(Arguments *arguments, const char *option, const char *value, Error *err)
 {
     (void)option, (void)value, (void)err;
@@ -116,14 +137,14 @@ static bool take_folder(Arguments *arguments, const char *option, const char *va
 }
 
 static const Option OPTIONS[] = {
-    {"--height", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_setting},
+    {"--height", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS), true, take_setting},
     {"--paper", NULL, ON(COMMAND_BUILD), true, take_setting},
-    {"--border", NULL, ON(COMMAND_BUILD), true, take_setting},
-    {"--stack", NULL, ON(COMMAND_BUILD), true, take_setting},
-    {"--seams", NULL, ON(COMMAND_BUILD), true, take_setting},
-    {"--fewer", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--border", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
+    {"--stack", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
+    {"--seams", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
+    {"--fewer", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--offers", NULL, ON(COMMAND_BUILD), false, take_offers},
-    {"--cutter", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--cutter", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--marks", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--inset", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--for", NULL, ON(COMMAND_BUILD), true, take_setting},
@@ -131,19 +152,23 @@ static const Option OPTIONS[] = {
     {"--overcut", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--blade-offset", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--page", NULL, ON(COMMAND_BUILD), true, take_setting},
-    {"--colours", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_setting},
-    {"--thicken", NULL, ON(COMMAND_BUILD), true, take_setting},
-    {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, take_setting},
-    {"--smallest-part", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
-    {"--smallest-hole", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
-    {"--same", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
-    {"--leave-out", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
-    {"--ground", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
-    {"--paper-at", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
-    {"--base", NULL, ON(COMMAND_BUILD), true, NULL},
-    {"--lines", NULL, ON(COMMAND_BUILD), true, NULL},
-    {"--underlap", NULL, ON(COMMAND_BUILD), true, NULL},
-    {"--edits", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
+    {"--colours", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS), true, take_setting},
+    {"--thicken", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
+    {"--smallest", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS), true, take_setting},
+    {"--smallest-part", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS), true, NULL},
+    {"--smallest-hole", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS), true, NULL},
+    {"--same", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS), true, NULL},
+    {"--leave-out", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS), true, NULL},
+    {"--ground", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS), true, NULL},
+    {"--paper-at", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS), true, NULL},
+    {"--base", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, NULL},
+    {"--lines", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, NULL},
+    {"--underlap", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, NULL},
+    {"--edits", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS), true, NULL},
+    {"--papers", NULL, ON(COMMAND_COMPARE), true, take_papers},
+    {"--max-sheets", NULL, ON(COMMAND_COMPARE), true, take_limit},
+    {"--max-hours", NULL, ON(COMMAND_COMPARE), true, take_limit},
+    {"--drawer", NULL, ON(COMMAND_COMPARE), false, take_drawer},
     {"--name", NULL, ON(COMMAND_SHELF), true, take_name},
     {"--colour", NULL, ON(COMMAND_SHELF), true, take_colour},
     {"--count", NULL, ON(COMMAND_SHELF), true, take_count},
@@ -151,15 +176,15 @@ static const Option OPTIONS[] = {
     {"--no-browser", NULL, ON(COMMAND_OPEN), false, take_no_browser},
     {"--jobs", NULL, ON(COMMAND_OPEN), true, take_folder},
     {"--page-from", NULL, ON(COMMAND_OPEN), true, take_folder},
-    {"--threads", NULL, ON(COMMAND_BUILD) | ON(COMMAND_OPEN), true, take_threads},
+    {"--threads", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_OPEN), true, take_threads},
     {"--out", "-o", ON(COMMAND_BUILD), true, take_out},
     {"--force", NULL, ON(COMMAND_BUILD), false, take_force},
-    {"--json", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS) | ON(COMMAND_PROVE) | ON(COMMAND_SHELF) | ON(COMMAND_OPEN), false, take_json},
+    {"--json", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS) | ON(COMMAND_PROVE) | ON(COMMAND_SHELF) | ON(COMMAND_OPEN), false, take_json},
 };
 #define OPTION_COUNT (sizeof OPTIONS / sizeof OPTIONS[0])
 
 static const struct { const char *word; Command command; } COMMANDS[] = {
-    {"build", COMMAND_BUILD}, {"colours", COMMAND_COLOURS}, {"prove", COMMAND_PROVE}, {"shelf", COMMAND_SHELF}, {"open", COMMAND_OPEN},
+    {"build", COMMAND_BUILD}, {"colours", COMMAND_COLOURS}, {"prove", COMMAND_PROVE}, {"shelf", COMMAND_SHELF}, {"compare", COMMAND_COMPARE}, {"open", COMMAND_OPEN},
 };
 #define COMMAND_COUNT (sizeof COMMANDS / sizeof COMMANDS[0])
 
@@ -177,7 +202,7 @@ static bool find_command(const char *word, Command *out, Error *err)
         *out = COMMANDS[i].command;
         return true;
     }
-    return error_set(err, ERROR_USAGE, "there is no command '%.40s'; there are build, open, colours, prove and shelf (see papermason --help)", word);
+    return error_set(err, ERROR_USAGE, "there is no command '%.40s'; there are build, compare, open, colours, prove and shelf (see papermason --help)", word);
 }
 
 // "--name", "-n" or "--name=value".

@@ -6,7 +6,7 @@
 
 #include "job/settings.h"
 
-typedef enum Command { COMMAND_HELP, COMMAND_VERSION, COMMAND_BUILD, COMMAND_COLOURS, COMMAND_PROVE, COMMAND_SHELF, COMMAND_OPEN } Command;
+typedef enum Command { COMMAND_HELP, COMMAND_VERSION, COMMAND_BUILD, COMMAND_COLOURS, COMMAND_PROVE, COMMAND_SHELF, COMMAND_COMPARE, COMMAND_OPEN } Command;
 
 #define ARGUMENTS_MOST_SETTINGS 256
 #define ARGUMENTS_MOST_WORDS 3
@@ -26,6 +26,9 @@ typedef struct Arguments {
     TypedSetting typed[ARGUMENTS_MOST_SETTINGS];
     int typed_count;
     const char *name, *colour, *count;  // of what goes on the shelf, as typed, or NULL
+    const char *papers;     // to compare
+    double max_sheets, max_hours;   // limits, 0 = none
+    bool drawer;            // what lies on the shelf is a limit
     int port;               // of the page; 0 = any
     bool no_browser;
     const char *jobs, *page_from;   // folders, or NULL

@@ -3,10 +3,10 @@
 #include "disk.h"
 #include "from_job.h"
 #include "kit_folder.h"
+#include "totals.h"
 
 #include "base/length.h"
 #include "base/write_json.h"
-#include "proof/read_json.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -37,16 +37,6 @@ static bool choose_target(Build *build, Error *err)
     return text_is_whole(&text, err);
 }
 
-static bool join_edits(const EditList *first, const EditList *second, Arena *keep, EditList *out, Error *err)
-{
-    *out = (EditList){0};
-    for (size_t i = 0; i < first->count; i++)
-        if (!edits_add(out, &first->items[i], keep, err)) return false;
-    for (size_t i = 0; i < second->count; i++)
-        if (!edits_add(out, &second->items[i], keep, err)) return false;
-    return true;
-}
-
 static bool compute(Build *build, Error *err)
 {
     EditList edits, all;
@@ -55,7 +45,7 @@ static bool compute(Build *build, Error *err)
     JobInput input = {source->picture.bytes, source->picture.size_bytes, source->shown_name, source->name, build->session->program};
     return job_create(&input, &build->job, err) &&
            changes_to_edits(&build->arguments->changes, &build->job, &source->settings, watch, &build->keep, &edits, err) &&
-           join_edits(&source->edits, &edits, &build->keep, &all, err) && job_update(&build->job, &source->settings, &all, watch, err) &&
+           source_join_edits(source, &edits, &build->keep, &all, err) && job_update(&build->job, &source->settings, &all, watch, err) &&
            (!build->arguments->offers || job_offers(&build->job, &source->settings, &all, watch, &build->offers, err));
 }
 
@@ -76,29 +66,6 @@ static bool write_and_prove(Build *build, Error *err)
     return kit_folder_write(&build->folder, &last, &work, err) && kit_folder_finish(&build->folder, &work, err);
 }
 
-static double number_at(const json_t *object, const char *key)
-{
-    return json_number_value(json_object_get(object, key));
-}
-
-// Minutes as a maker says them: "40 min", "3 h".
-static void add_time(Text *text, double minutes)
-{
-    if (minutes < 90.0) {
-        text_number(text, minutes < 10.0 ? minutes : 5.0 * (int)(minutes / 5.0 + 0.5), 0);
-        text_add(text, " min");
-    } else {
-        text_number(text, 0.5 * (int)(minutes / 30.0 + 0.5), 1);
-        text_add(text, " h");
-    }
-}
-
-static void add_count(Text *text, double count, const char *one)
-{
-    text_number(text, count, 0);
-    text_printf(text, " %s%s", one, count == 1.0 ? "" : "s");
-}
-
 // The first one that is about something to be seen; crumbs of the raster lead only where there is nothing else.
 static size_t first_to_tell(const json_t *findings)
 {
@@ -112,7 +79,7 @@ static void write_findings(const json_t *findings, Text *text)
 {
     size_t count = json_array_size(findings);
     if (count == 0) return;
-    add_count(text, (double)count, "finding");
+    totals_add_count(text, (double)count, "finding");
     text_add(text, count == 1 ? " in kit.json, with its place: " : " in kit.json, with their places; the first: ");
     text_add(text, json_string_value(json_object_get(json_array_get(findings, first_to_tell(findings)), "text")));
     text_add(text, ".\n");
@@ -135,7 +102,7 @@ static void write_offers(const JobOffers *offers, Text *text)
         if (!offer->is_worth_telling) continue;
         if (told > 0) text_add(text, "; ");
         add_way(text, offer->fewer, told++ == 0);
-        add_count((text_add(text, " "), text), offer->pieces, "piece");
+        totals_add_count((text_add(text, " "), text), offer->pieces, "piece");
         text_add(text, " would show ");
         if (fabs(more_in) < 0.5) text_add(text, "as much seam");
         else text_number(text, fabs(more_in), 0);
@@ -150,19 +117,19 @@ static void write_summary(const Build *build, const json_t *kit, Text *text)
     char height[32];
     length_format_inches(build->source.settings.height_mm, height);
     text_printf(text, "%s, %s tall: ", build->source.name, height);
-    add_count(text, number_at(totals, "sheets"), "sheet");
-    add_count((text_add(text, " of "), text), (double)json_array_size(json_object_get(kit, "papers")), "paper");
-    add_count((text_add(text, ", "), text), number_at(totals, "pieces"), "piece");
+    totals_add_count(text, totals_number(totals, "sheets"), "sheet");
+    totals_add_count((text_add(text, " of "), text), (double)json_array_size(json_object_get(kit, "papers")), "paper");
+    totals_add_count((text_add(text, ", "), text), totals_number(totals, "pieces"), "piece");
     text_add(text, ", ");
-    text_number(text, number_at(totals, "visible_seam_mm") / MM_PER_INCH, 0);
+    text_number(text, totals_number(totals, "visible_seam_mm") / MM_PER_INCH, 0);
     text_add(text, " in of seam in sight; about ");
-    add_time(text, number_at(totals, "cutting_minutes"));
+    totals_add_time(text, totals_number(totals, "cutting_minutes"));
     text_add(text, " of cutting and ");
-    add_time(text, number_at(totals, "assembly_minutes"));
+    totals_add_time(text, totals_number(totals, "assembly_minutes"));
     text_add(text, " of putting together");
-    if (json_is_number(json_object_get(totals, "cost"))) {
+    if (totals_has(totals, "cost")) {
         text_add(text, "; the paper to buy costs ");
-        text_number(text, number_at(totals, "cost"), 2);
+        text_number(text, totals_number(totals, "cost"), 2);
     }
     text_add(text, ".\n");
     if (build->arguments->offers) write_offers(&build->offers, text);
@@ -209,10 +176,8 @@ static void write_totals(const Build *build, const json_t *kit, Text *text)
 
 static bool report(Build *build, Error *err)
 {
-    const FileBytes *file = file_find(&build->job.kit, "kit.json");
-    const json_t *kit = NULL;
-    json_error_t problem;
-    if (!file || !read_json(file->bytes, file->size_bytes, &build->keep, &kit, &problem, err)) return false;
+    const json_t *kit;
+    if (!totals_read(&build->job.kit, &build->keep, &kit, err)) return false;
     Text text = text_make(&build->keep);
     if (build->arguments->json) write_totals(build, kit, &text);
     else write_summary(build, kit, &text);

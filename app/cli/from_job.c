@@ -66,3 +66,13 @@ bool build_source(const Arguments *arguments, Arena *keep, BuildSource *out, Err
     if (out->settings.height_mm == 0.0) return error_set(err, ERROR_USAGE, "build needs the finished height: add for example --height 4ft");
     return true;
 }
+
+bool source_join_edits(const BuildSource *source, const EditList *typed, Arena *keep, EditList *out, Error *err)
+{
+    *out = (EditList){0};
+    for (size_t i = 0; i < source->edits.count; i++)
+        if (!edits_add(out, &source->edits.items[i], keep, err)) return false;
+    for (size_t i = 0; i < typed->count; i++)
+        if (!edits_add(out, &typed->items[i], keep, err)) return false;
+    return true;
+}

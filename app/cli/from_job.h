@@ -17,4 +17,7 @@ typedef struct BuildSource {
 // Errors: ERROR_INPUT: what cannot be read; ERROR_USAGE: no height anywhere.
 MUST_USE bool build_source(const Arguments *arguments, Arena *keep, BuildSource *out, Error *err);
 
+// The edits of the source, then those that were typed.
+MUST_USE bool source_join_edits(const BuildSource *source, const EditList *typed, Arena *keep, EditList *out, Error *err);
+
 #endif

@@ -6,6 +6,7 @@ static const char OVERVIEW[] =
     "\n"
     "    papermason build PICTURE --height 4ft --paper letter    the whole job: a kit\n"
     "    papermason open                                         the same by hand: a page in your browser, on this machine only\n"
+    "    papermason compare PICTURE --height 4ft --papers letter,12x12    the same on several papers, as a table\n"
     "    papermason colours PICTURE                              what it finds, before anything is cut\n"
     "    papermason prove KIT                                    check a kit again, from its files\n"
     "    papermason shelf list                                   your own papers and cutters\n"
@@ -101,6 +102,21 @@ static const char PROVE[] =
     "\n"
     "Reads a kit's folder again and checks everything that it promises. Exit code 4 when something does not hold.\n";
 
+static const char COMPARE[] =
+    "papermason compare PICTURE --height LENGTH --papers PAPER,PAPER... [options]\n"
+    "papermason compare JOB.pmason --papers PAPER,PAPER... [options]\n"
+    "\n"
+    "What the job comes to on each paper: sheets, pieces, seam in sight, time, waste and cost; the least of each column is marked.\n"
+    "Properties follow their paper: letter,25 for 8.99,12x12. Nothing is written.\n"
+    "\n"
+    "    --papers LIST            the papers to compare\n"
+    "    --drawer                 also the tallest height, in whole inches, that the counted sheets on your shelf are enough for\n"
+    "    --max-sheets N           the same for so many sheets\n"
+    "    --max-hours H            the same for so many hours of cutting and putting together\n"
+    "    --json                   print JSON\n"
+    "\n"
+    "The options of build that change the picture, the stack or the seams are understood as well.\n";
+
 static const char SHELF[] =
     "papermason shelf list [--json]\n"
     "papermason shelf add paper|offcut|cutter WORDS [options]\n"
@@ -138,6 +154,7 @@ const char *help_text(Command command)
     case COMMAND_BUILD: return BUILD;
     case COMMAND_COLOURS: return COLOURS;
     case COMMAND_PROVE: return PROVE;
+    case COMMAND_COMPARE: return COMPARE;
     case COMMAND_SHELF: return SHELF;
     case COMMAND_OPEN: return OPEN;
     case COMMAND_HELP:

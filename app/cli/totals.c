@@ -1,0 +1,40 @@
+// totals.c - see totals.h.
+#include "totals.h"
+
+#include "proof/read_json.h"
+
+bool totals_read(const FileSet *kit, Arena *keep, const json_t **out, Error *err)
+{
+    const FileBytes *file = file_find(kit, "kit.json");
+    json_error_t problem;
+    *out = NULL;
+    if (!file) return error_set(err, ERROR_SYSTEM, "the kit has no kit.json");
+    return read_json(file->bytes, file->size_bytes, keep, out, &problem, err) && (*out || error_memory(err));
+}
+
+double totals_number(const json_t *totals, const char *key)
+{
+    return json_number_value(json_object_get(totals, key));
+}
+
+bool totals_has(const json_t *totals, const char *key)
+{
+    return json_is_number(json_object_get(totals, key));
+}
+
+void totals_add_time(Text *text, double minutes)
+{
+    if (minutes < 90.0) {
+        text_number(text, minutes < 10.0 ? minutes : 5.0 * (int)(minutes / 5.0 + 0.5), 0);
+        text_add(text, " min");
+    } else {
+        text_number(text, 0.5 * (int)(minutes / 30.0 + 0.5), 1);
+        text_add(text, " h");
+    }
+}
+
+void totals_add_count(Text *text, double count, const char *one)
+{
+    text_number(text, count, 0);
+    text_printf(text, " %s%s", one, count == 1.0 ? "" : "s");
+}
