@@ -3,6 +3,7 @@
 
 #include "seam/grid.h"
 #include "seam/improve.h"
+#include "seam/network.h"
 #include "seam/rework.h"
 #include "seam/strips.h"
 
@@ -282,6 +283,39 @@ static bool rework_best(Choosing *c, Error *err)
     return true;
 }
 
+// A division along strokes becomes a candidate of its own. It is no layout, and is not reworked: JOIN_NONE tells so.
+static bool try_network(Choosing *c, bool *is_thin, Error *err)
+{
+    Network network;
+    bool found;
+    ArenaMark mark = arena_mark(&c->work->scratch);
+    if (!network_divide(c->ground, c->options, c->keep, c->work, &network, &found, err)) return false;
+    *is_thin = found && network.is_thin;
+    if (!found) return true;
+    Plan *plan = arena_new(c->keep, Plan, 1);
+    Candidate *items = arena_grow(c->keep, c->items, c->count, &c->capacity, sizeof *items);
+    Candidate made = {.layout = {.frame = directions[0], .first_cross = arena_new(c->keep, int, 2)},
+                      .judgement = network.judgement,
+                      .within_grid = network.judgement.pieces <= c->most_pieces,
+                      .plan = plan};
+    if (!plan || !items || !made.layout.first_cross) return error_memory(err);
+    c->items = items;
+    bool fine = plan_make(&network.net, &network.joined, &network.judgement, c->keep, &c->work->scratch, plan, err);
+    arena_rewind(&c->work->scratch, mark);
+    items[c->count++] = made;
+    return fine;
+}
+
+// Lines straight through the part.
+static bool try_lines(Choosing *c, Error *err)
+{
+    if (!try_grids(c, c->ground->space, JOIN_DEAREST, JOIN_SMALLEST, err) || !try_strips(c, err)) return false;
+    if (c->count == 0) return true;
+    if (c->options->tries > 0 && !improve_best(c, err)) return false;
+    qsort(c->items, c->count, sizeof *c->items, compare_candidates);
+    return c->options->tries == 0 || c->ground->part->twin || rework_best(c, err);
+}
+
 bool choose_divisions(const NetGround *ground, const SeamOptions *options, ChooseWay choose, Arena *keep, Work *work,
                       Candidates *out, Error *err)
 {
@@ -292,12 +326,9 @@ bool choose_divisions(const NetGround *ground, const SeamOptions *options, Choos
     if (!try_grids(&c, ground->space, JOIN_NONE, JOIN_NONE, err)) return false;
     note_grid_pieces(&c);
     if (choose == CHOOSE_JOINED_GRID && !try_grids(&c, ground->space, JOIN_DEAREST, JOIN_DEAREST, err)) return false;
-    if (choose == CHOOSE_BEST) {
-        if (!try_grids(&c, ground->space, JOIN_DEAREST, JOIN_SMALLEST, err) || !try_strips(&c, err)) return false;
-        if (c.count > 0 && options->tries > 0 && !improve_best(&c, err)) return false;
-        if (c.count > 0) qsort(c.items, c.count, sizeof *c.items, compare_candidates);
-        if (c.count > 0 && options->tries > 0 && !ground->part->twin && !rework_best(&c, err)) return false;
-    }
+    bool is_thin = false;
+    if (choose == CHOOSE_BEST && !try_network(&c, &is_thin, err)) return false;
+    if (choose == CHOOSE_BEST && !is_thin && !try_lines(&c, err)) return false;
     if (c.count == 0 && !fall_back(&c, err)) return false;
     if (c.count == 0)
         return error_set(err, ERROR_JOB,

@@ -10,6 +10,7 @@
 #define COARSE_MM 0.2    // nobody sees whether a lip is 3.0 or 3.2 mm
 #define CORNER_MM 0.3    // of the facets of round corners under a line
 #define GAP_MM 0.6       // half of what stays open between two lips: no hair of paper, and no doubt where snapping moved it
+#define SIMPLIFY_MM 0.2  // of edges that no one sees, and less than what GAP_MM leaves
 #define LEAST_MM2 1.0    // smaller leftovers are dropped
 
 // ---- where they lie ----
@@ -129,30 +130,43 @@ static bool near_to_one(const Apart *a, double distance_mm, Rings *out, Error *e
            overlay_rings(&near, &two, OVERLAY_DIFFERENCE, a->own, a->work, out, err);
 }
 
-static bool keep_apart(Apart *a, double reach_mm, Arena *keep, Rings *reach, Error *err)
+// Where lines leave nothing of the reach: beyond the lip, and between two lips that would meet.
+static bool find_taken(Apart *a, const Rings *lines, Rings *out, Error *err)
 {
-    Rings between, lips[2], taken, rest;
-    if (!split_areas(a, err) || !near_to_two(a, reach_mm + GAP_MM, &between, err)) return false;
-    if (between.count == 0) return true;
-    if (!near_to_one(a, reach_mm / 2.0, &lips[0], err) || !near_to_one(a, reach_mm / 4.0, &lips[1], err) ||
-        !overlay_rings(&between, &lips[0], OVERLAY_DIFFERENCE, a->own, a->work, &rest, err) ||
-        !overlay_rings(&rest, &lips[1], OVERLAY_DIFFERENCE, a->own, a->work, &taken, err) ||
-        !overlay_rings(reach, &taken, OVERLAY_DIFFERENCE, keep, a->work, &rest, err))
+    Rings near, beyond, between, lips[2], rest, sets[2];
+    if (!split_areas(a, err) || !overlay_offset(&a->seen, LINES_LIP_MM, CORNER_MM, a->own, a->work, &near, err) ||
+        !overlay_rings(lines, &near, OVERLAY_DIFFERENCE, a->own, a->work, &beyond, err) ||
+        !near_to_two(a, LINES_LIP_MM + GAP_MM, &between, err))
         return false;
-    reach->count = 0;
-    reach->items = rest.items;
-    for (int i = 0; i < rest.count; i++) {
-        double mm2 = ring_area_mm2(&rest.items[i]);
-        if (mm2 >= LEAST_MM2 || mm2 <= -LEAST_MM2) reach->items[reach->count++] = rest.items[i];
+    *out = beyond;
+    if (between.count == 0) return true;
+    sets[0] = beyond;
+    return near_to_one(a, LINES_LIP_MM / 2.0, &lips[0], err) && near_to_one(a, LINES_LIP_MM / 4.0, &lips[1], err) &&
+           overlay_rings(&between, &lips[0], OVERLAY_DIFFERENCE, a->own, a->work, &rest, err) &&
+           overlay_rings(&rest, &lips[1], OVERLAY_DIFFERENCE, a->own, a->work, &sets[1], err) &&
+           overlay_rings_union(sets, 2, a->own, a->work, out, err);
+}
+
+static bool keep_apart(Apart *a, const Rings *lines, Arena *keep, Rings *reach, Error *err)
+{
+    Rings taken, rest, simple;
+    if (!find_taken(a, lines, &taken, err) ||
+        !overlay_rings(reach, &taken, OVERLAY_DIFFERENCE, a->own, a->work, &rest, err) ||
+        !overlay_simplify(&rest, SIMPLIFY_MM, keep, a->work, &simple, err))
+        return false;
+    *reach = (Rings){simple.items, 0};
+    for (int i = 0; i < simple.count; i++) {
+        double mm2 = ring_area_mm2(&simple.items[i]);
+        if (mm2 >= LEAST_MM2 || mm2 <= -LEAST_MM2) reach->items[reach->count++] = simple.items[i];
     }
     return true;
 }
 
-bool lines_keep_apart(const Rings *seen, double reach_mm, Arena *keep, Work *work, Rings *reach, Error *err)
+bool lines_keep_apart(const Rings *seen, const Rings *lines, Arena *keep, Work *work, Rings *reach, Error *err)
 {
     Arena own = arena_make(work->scratch.budget_bytes); // work's is rewound by what is called here
     Apart apart = {.own = &own, .work = work};
-    bool done = coarse_rings(seen, COARSE_MM, &own, work, &apart.seen, err) && keep_apart(&apart, reach_mm, keep, reach, err);
+    bool done = coarse_rings(seen, COARSE_MM, &own, work, &apart.seen, err) && keep_apart(&apart, lines, keep, reach, err);
     arena_free(&own);
     return done;
 }

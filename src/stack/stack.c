@@ -120,17 +120,26 @@ static bool lies_below_lines(const StackMaking *making, int layer)
     return false;
 }
 
+static bool end_below_lines(StackMaking *making, int layer, const Rings *seen, Arena *own, Work *work, Error *err)
+{
+    Area area;
+    Rings lines;
+    int top = making->stack->layer_count - 1;
+    while (making->order[top - 1] != making->stack->line_colour) top--;
+    return layer_seen(making, top, own, work, &area, err) &&
+           area_rings(&making->outlines->chains, &area, own, &lines, err) &&
+           lines_keep_apart(seen, &lines, own, work, &making->reach[layer], err);
+}
+
 static bool find_reach(StackMaking *making, int layer, Arena *own, Work *work, Error *err)
 {
     Area seen;
     Rings seen_flat, both;
-    double reach_mm = making->stack->underlap_mm;
     return layer_seen(making, layer, own, work, &seen, err) &&
            area_rings(&making->outlines->chains, &seen, own, &seen_flat, err) &&
            shown_from(making, layer, own, own, work, &both, err) &&
-           underlap_reach(&seen_flat, &both, reach_mm, own, work, &making->reach[layer], err) &&
-           (!lies_below_lines(making, layer) ||
-            lines_keep_apart(&seen_flat, reach_mm, own, work, &making->reach[layer], err));
+           underlap_reach(&seen_flat, &both, making->stack->underlap_mm, own, work, &making->reach[layer], err) &&
+           (!lies_below_lines(making, layer) || end_below_lines(making, layer, &seen_flat, own, work, err));
 }
 
 static bool make_layer(StackMaking *making, int index, Arena *keep, Work *work, Error *err)

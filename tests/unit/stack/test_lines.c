@@ -73,7 +73,8 @@ static void lines__may_lie_at_the_base_and_on_top(void **state)
     paper_case_close(&test);
 }
 
-// Lines of 10 mm between panels of one colour: 6 mm from both sides would meet below them.
+// A lip of 3 mm under the lines round each panel of three by three cells, and less where the line between two of them is
+// narrower than two lips: they never meet.
 static void lines__part_the_panels_below_them(void **state)
 {
     (void)state;
@@ -85,9 +86,27 @@ static void lines__part_the_panels_below_them(void **state)
         const Layer *layer = &stack.layers[1];
         assert_int_equal(layer->colour, 1);
         assert_int_equal(outer_count(&layer->rings), 2);
-        double grown = rings_area_mm2(&layer->rings) - 18.0 * cell_mm * cell_mm;
-        assert_true(grown > 18.0 * cell_mm * 1.4); // 1.5 mm and more along six sides of three cells
+        double round_mm = 2 * 12.0 * cell_mm, grown = rings_area_mm2(&layer->rings) - 18.0 * cell_mm * cell_mm;
+        double least_mm = cell_mm < 8.0 ? 1.4 : 2.8;
+        assert_true(grown > least_mm * round_mm && grown < 3.1 * round_mm + 2 * 4 * 9.0);
     }
+    paper_case_close(&test);
+}
+
+// Where no line parts two colours, the lower one reaches as far below the other as ever: 2 lies below 3 beside it.
+static void lines__leave_the_underlap_of_neighbours(void **state)
+{
+    (void)state;
+    PaperCase test = paper_case_open();
+    const char *map[] = {"1111111111", "1222223331", "1222223331", "1222223331", "1111111111"};
+    Outlines outlines = grid_map(map, 5, 20.0, 0.0, &test.keep);
+    StackOptions options = stack_defaults();
+    options.lines = LINES_BOTH;
+    Stack stack;
+    must(&test, stack_make(&outlines, &options, &test.keep, &test.work, &stack, &test.err));
+    Box box = rings_box(&stack.layers[1].rings);
+    assert_int_equal(stack.layers[1].colour, 1);
+    assert_true(fabs(box.max.x / 1000.0 - 126.0) < 0.6 && fabs(box.min.x / 1000.0 - 17.0) < 0.3);
     paper_case_close(&test);
 }
 
@@ -161,6 +180,7 @@ int main(void)
         cmocka_unit_test(lines__on_top_are_lines_alone),
         cmocka_unit_test(lines__may_lie_at_the_base_and_on_top),
         cmocka_unit_test(lines__part_the_panels_below_them),
+        cmocka_unit_test(lines__leave_the_underlap_of_neighbours),
         cmocka_unit_test(lines__without_a_line_colour_are_told),
         cmocka_unit_test(lines__with_a_wanted_base),
         cmocka_unit_test(lines__give_way_to_an_order),
