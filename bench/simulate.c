@@ -5,6 +5,7 @@
 // Prints, of each kit and model: units and places a try; the share of units, of length and of whole kits with a fault; the
 // worst fault in mm; and the depth that 99 % of the units, and of the length, would have needed.
 // Asserts nothing.
+#include "simulate/laps.h"
 #include "simulate/picture.h"
 #include "simulate/tries.h"
 
@@ -79,6 +80,18 @@ static bool draw_try(const Bodies *bodies, const Watch *watch, const MakerErrors
     return done;
 }
 
+// Laps join piece by piece, so that the loose models alone tell of them.
+static bool print_laps(const ReadKit *kit, const Model *model, const Wanted *wanted, Arena *keep, Work *work, Error *err)
+{
+    LapTallies *laps = arena_new(keep, LapTallies, 1);
+    if (!laps) return error_memory(err);
+    if (!laps_run(kit, &model->errors, wanted->tries, wanted->seed, keep, work, laps, err)) return false;
+    print_tally("joint not covered by its lap", &laps->uncovered);
+    print_tally("joint beside its lap, open", &laps->bare);
+    print_tally("lap looks out", &laps->looks_out);
+    return true;
+}
+
 static bool simulate_model(const ReadKit *kit, const Model *model, const Wanted *wanted, Arena *keep, Work *work,
                            Error *err)
 {
@@ -95,7 +108,7 @@ static bool simulate_model(const ReadKit *kit, const Model *model, const Wanted 
     if (wanted->picture && model == models && !draw_try(&bodies, &watch, &model->errors, wanted, keep, err)) return false;
     printf("  %s (%d parts)\n", model->name, bodies.count);
     for (int i = 0; i < WATCH_CLASSES; i++) print_tally(watch_class_name((WatchClass)i), &tallies[i]);
-    return true;
+    return model->joining == PIECES_JOINED || print_laps(kit, model, wanted, keep, work, err);
 }
 
 // What a larger inset would cost: the share of all edges that the rule of a quarter of the mean width holds nearer.

@@ -1,5 +1,6 @@
 // guide_buy.c - what to buy: papers with spares, packs and boards, how a board is cut down, tape, glue, tools, time.
 #include "base/length.h"
+#include "kit/guide_laps.h"
 #include "kit/guide_part.h"
 #include "kit/hang.h"
 #include "kit/measure_path.h"
@@ -12,6 +13,7 @@
 #define ROW_MM 6.4
 #define COLUMN_COUNT 8
 #define BOARD_DRAWING_MM 46.0
+#define LAP_LINES 3    // of glue along a lap of 12 mm
 #define TAPE_SHARE 1.5 // of the seams' length: once along, and short strips across
 
 static const Letters ROW = {9.5, false, {0.137, 0.125, 0.110}, CANVAS_FROM_LEFT};
@@ -264,14 +266,16 @@ static bool buy_tape_and_glue(Guide *guide, Error *err)
     const Draft *draft = guide->draft;
     double edge_mm = 0;
     for (int i = 0; i < draft->piece_count; i++)
-        if (draft->pieces[i].layer > 0) edge_mm += path_length_mm(&draft->pieces[i].outline);
-    if (draft->seam_count > 0) {
+        if (draft->pieces[i].layer > 0) edge_mm += path_length_mm(&draft->pieces[i].face);
+    double taped_mm = guide_form_mm(draft, GUIDE_ALL_LAYERS, SEAM_BUTT), lapped_mm = guide_form_mm(draft, GUIDE_ALL_LAYERS, SEAM_LAP);
+    edge_mm += LAP_LINES * lapped_mm;
+    if (taped_mm > 0) {
         Text tape = text_make(guide->keep);
         text_add(&tape, "Tape for the back of seams, that holds for good: ");
-        guide_length_to_buy(&tape, draft->totals.seam_mm * TAPE_SHARE);
-        text_add(&tape, ". Along every seam once, and short strips across it: half as much again. Low-tack tape for the front, while you "
-                        "join: ");
-        guide_length_to_buy(&tape, draft->totals.seam_mm / 2);
+        guide_length_to_buy(&tape, taped_mm * TAPE_SHARE);
+        text_printf(&tape, ". Along every seam%s once, and short strips across it: half as much again. Low-tack tape for the front, while "
+                           "you join: ", lapped_mm > 0 ? " without a lap" : "");
+        guide_length_to_buy(&tape, taped_mm / 2);
         text_add(&tape, ".");
         if (!write_text(guide, "", &tape, err) || !buy_strips(guide, err)) return false;
     }
@@ -279,7 +283,8 @@ static bool buy_tape_and_glue(Guide *guide, Error *err)
         Text glue = text_make(guide->keep);
         text_add(&glue, "Glue for paper, that does not wet it through: enough for a thin line of ");
         guide_length_to_buy(&glue, edge_mm);
-        text_add(&glue, ", along the edges of everything that lies on something else.");
+        text_add(&glue, ", along the edges of everything that lies on something else");
+        text_printf(&glue, "%s.", lapped_mm > 0 ? ", three lines on every lap counted in" : "");
         if (!write_text(guide, "", &glue, err)) return false;
     }
     return buy_ink(guide, err) && buy_board(guide, err);

@@ -19,7 +19,7 @@ typedef struct GuideChecks {
 #define GUIDE_STRIP_SHORTER_MM 12.7 // than its seam, so that it shows at no edge
 #define GUIDE_STRIPS_FROM_MM 609.6 // a base taller than 24 in bends at its seams
 
-// Length of all backing strips of the base's seams, and of the longest; 0 where none is wanted.
+// Length of all backing strips of the base's butt seams, and of the longest; 0 where none is wanted.
 double guide_strips_mm(const Draft *draft, double *longest_mm);
 
 // Of the largest joined part of the base.

@@ -1,4 +1,5 @@
 // guide_layers.c - each layer: a map from the front, one from behind where pieces are joined, and its steps in order.
+#include "kit/guide_laps.h"
 #include "kit/guide_part.h"
 
 #include <cairo.h>
@@ -200,6 +201,17 @@ static void draw_dots(Canvas *canvas, const GuideChecks *checks, const MapView *
     }
 }
 
+static const char *behind_words(const Draft *draft, int layer)
+{
+    if (guide_form_count(draft, layer, SEAM_LAP) == 0)
+        return "Mirrored: this is how the pieces lie face down on the table. Tape every seam on this side along its whole length, then "
+               "short strips across it.";
+    if (guide_form_count(draft, layer, SEAM_BUTT) > 0)
+        return "Mirrored: this is how the pieces lie face down on the table. Seams with laps are glued from the front: tape the others on "
+               "this side along their whole length, then short strips across them.";
+    return "Mirrored: this is how the pieces lie face down on the table. All their seams have laps and are glued from the front.";
+}
+
 static bool draw_behind(LayerPart *part, Error *err)
 {
     Guide *guide = part->guide;
@@ -209,8 +221,7 @@ static bool draw_behind(LayerPart *part, Error *err)
     const char *words = guide_words(&heading, err);
     if (!words) return false;
     canvas_page(canvas, words, "From behind, with steps", 1);
-    canvas_paragraph(canvas, "Mirrored: this is how the pieces lie face down on the table. Tape every seam on this "
-                             "side along its whole length, then short strips across it.");
+    canvas_paragraph(canvas, behind_words(guide->draft, part->layer));
     double longest_mm;
     if (part->layer == 0 && guide_strips_mm(guide->draft, &longest_mm) > 0)
         canvas_paragraph(canvas, "Then glue a backing strip over the tape of every seam, 1 1/4 in (32 mm) wide and 1/2 in (13 mm) shorter than "
@@ -244,7 +255,8 @@ bool guide_layers(Guide *guide, Error *err)
         if (l == 0 && !guide_checks(guide->draft, guide->work, &part.checks, err)) return false;
         if (!guide_steps(guide->draft, l, below, guide->keep, guide->work, &part.steps, err)) return false;
         if (!work_goes_on(guide->work, err) || !begin_layer(&part, err) || !draw_front(&part, err)) return false;
-        if (has_seams(guide->draft, l) && !draw_behind(&part, err)) return false;
+        bool has_behind = l == 0 ? has_seams(guide->draft, l) : guide_form_count(guide->draft, l, SEAM_BUTT) > 0; // the base is measured there
+        if (has_behind && !draw_behind(&part, err)) return false;
         guide->canvas.running = part.heading;
         if (!guide_write_steps(guide, l, &part.steps, l == 0 ? &part.checks : NULL, &sketches, &since_stop, err)) return false;
     }

@@ -154,9 +154,11 @@ static void shift_of(const Sketch *sketch, int index, double out_mm[2])
     out_mm[1] = much * ((double)one.min.y + one.max.y - whole.min.y - whole.max.y) / 2 / UM_PER_MM;
 }
 
-static bool simple_piece(const Sketch *sketch, int piece, const double shift_mm[2], Rings *out, Error *err)
+// Pieces that lie apart show their laps.
+static bool simple_piece(const Sketch *sketch, int piece, bool apart, const double shift_mm[2], Rings *out, Error *err)
 {
-    const Rings *from = &piece_of(sketch, piece)->source->rings;
+    const Piece *source = piece_of(sketch, piece)->source;
+    const Rings *from = apart ? piece_cut(source) : &source->rings;
     if (!coarse_rings(from, FINE_MM / sketch->scale, sketch->all->keep, sketch->all->work, out, err)) return false;
     for (int r = 0; r < out->count; r++) {
         Ring *ring = &out->items[r];
@@ -178,7 +180,7 @@ static bool step_pieces(const Sketch *sketch, bool apart, Rings **out, Error *er
     for (int i = 0; i < sketch->step->piece_count; i++) {
         double shift_mm[2] = {0, 0};
         if (apart) shift_of(sketch, i, shift_mm);
-        if (!work_goes_on(sketch->work, err) || !simple_piece(sketch, sketch->step->pieces[i], shift_mm, &(*out)[i], err))
+        if (!work_goes_on(sketch->work, err) || !simple_piece(sketch, sketch->step->pieces[i], apart, shift_mm, &(*out)[i], err))
             return false;
     }
     return true;
@@ -359,7 +361,7 @@ static bool draw_so_far(const Sketch *sketch, const GuideSteps *steps, Error *er
         if (step->kind == GUIDE_STEP_JOIN || step->kind == GUIDE_STEP_UNITE) continue;
         for (int i = 0; i < step->piece_count; i++) {
             Rings rings;
-            if (!simple_piece(sketch, step->pieces[i], nowhere, &rings, err)) return false;
+            if (!simple_piece(sketch, step->pieces[i], false, nowhere, &rings, err)) return false;
             draw_rings_pale(sketch, &rings, paths_ink(sketch->all->draft, sketch->layer));
         }
     }
@@ -378,7 +380,7 @@ static void draw_tape(const Sketch *sketch)
             for (int i = 0; i < step->piece_count; i++)
                 for (int k = 0; k < 2; k++)
                     if (step->pieces[i] == draft->seams[s].source->pieces[k]) found[k] = i < step->first_count ? 1 : 2;
-            bool here = found[0] && found[1] && (step->kind != GUIDE_STEP_UNITE || found[0] != found[1]);
+            bool here = found[0] && found[1] && draft->seams[s].source->form == SEAM_BUTT && (step->kind != GUIDE_STEP_UNITE || found[0] != found[1]);
             if (here) paths_trace(sketch->canvas, &draft->seams[s].path, sketch->matrix);
         }
         cairo_set_line_width(cr, pass == 0 ? TAPE_MM : EDGE_STRONG_MM);
@@ -425,11 +427,11 @@ static bool draw_one(Sketch *sketch, const GuideSteps *steps, bool after, const 
     switch (sketch->step->kind) {
     case GUIDE_STEP_JOIN:
     case GUIDE_STEP_UNITE:
-        *caption = after ? "after: taped, face down" : "before: face up";
-        return draw_on_table(sketch, after, !after, after, true, err);
+        *caption = !after ? "before: face up" : sketch->step->taped ? "after: taped, face down" : "after: glued, face up";
+        return draw_on_table(sketch, after && sketch->step->taped, !after, after && sketch->step->taped, true, err);
     case GUIDE_STEP_TURN:
-        *caption = after ? "after: face up" : "before: face down";
-        return draw_on_table(sketch, !after, false, !after, false, err);
+        *caption = after ? "after: face up" : sketch->step->taped ? "before: face down" : "before: face up, the glue still wet";
+        return draw_on_table(sketch, !after && sketch->step->taped, false, !after && sketch->step->taped, false, err);
     case GUIDE_STEP_GLUE:
     case GUIDE_STEP_LAY:
         break;

@@ -1,4 +1,5 @@
 // guide_start.c - the pages before anything is cut: the test sheet, how to read the drawings, how pieces are joined.
+#include "kit/guide_laps.h"
 #include "kit/guide_part.h"
 #include "kit/test_sheet.h"
 
@@ -126,6 +127,16 @@ static bool point_at_findings(Guide *guide, Error *err)
     return words != NULL;
 }
 
+static void tell_laps(Canvas *canvas)
+{
+    canvas_head(canvas, "How pieces are glued to one another");
+    canvas_item(canvas, "1", "A lap is a tongue of 1/2 in (12 mm) that a piece is cut with: it lies under its neighbour in the end. The maps show "
+                             "pieces without their laps, as they look from the front.");
+    canvas_item(canvas, "2", "Lay the piece with the lap face up. At both ends of the lap its own edge is bare for a little: there, and where "
+                             "letters meet, the neighbour's edge comes to lie. Try it dry.");
+    canvas_item(canvas, "3", "Glue all over the lap, thinly; the neighbour on it, edge to edge; press it under a board and books.");
+}
+
 bool guide_to_read(Guide *guide, Error *err)
 {
     const Draft *draft = guide->draft;
@@ -156,8 +167,10 @@ bool guide_to_read(Guide *guide, Error *err)
         canvas_paragraph(canvas, "On dark paper a scored line is hard to see: hold a lamp low at the side, or rub chalk over it.");
     if (draft->input->stack->pen_stroke_count > 0)
         canvas_paragraph(canvas, "Some details are too small to cut: they are drawn by pen and stay in sight.");
-    if (draft->seam_count > 0) {
-        canvas_head(canvas, "How pieces are joined");
+    if (guide_form_count(draft, GUIDE_ALL_LAYERS, SEAM_LAP) > 0) tell_laps(canvas);
+    if (guide_form_count(draft, GUIDE_ALL_LAYERS, SEAM_BUTT) > 0) {
+        bool laps = guide_form_count(draft, GUIDE_ALL_LAYERS, SEAM_LAP) > 0;
+        canvas_head(canvas, laps ? "How pieces without laps are joined" : "How pieces are joined");
         canvas_item(canvas, "1",
                     "Lay the pieces of one step face up on a board, edge to edge; short strips of low-tack tape across every seam.");
         canvas_item(canvas, "2", "Lay a second board on them and turn all over in one go. Edges touch all along, none overlaps.");

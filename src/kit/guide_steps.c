@@ -2,6 +2,7 @@
 #include "kit/guide_steps.h"
 
 #include "kit/guide_checks.h"
+#include "kit/guide_laps.h"
 #include "kit/hang.h"
 
 #include <math.h>
@@ -84,8 +85,8 @@ static bool add_step(const Story *story, GuideStep step, const Text *title, cons
 
 // --- joining ---
 
-// "A4 to A2 (C): 7 1/2 in (190 mm)"; nothing, and *seams = 0, when no seam joins the two.
-static bool add_pair(const Story *story, int piece, int other, GuideStep *step, int *seams, Error *err)
+// "A4 to A2 (C): 7 1/2 in (190 mm)", and in a step with laps and butt seams ", taped" for the latter; nothing, and *seams = 0, when no seam joins the two.
+static bool add_pair(const Story *story, int piece, int other, bool mixed, GuideStep *step, int *seams, Error *err)
 {
     const GuideGroups *groups = &story->groups;
     Text text = text_make(story->keep), letters = text_make(story->keep);
@@ -100,10 +101,12 @@ static bool add_pair(const Story *story, int piece, int other, GuideStep *step, 
         (*seams)++;
     }
     if (*seams == 0) return true;
-    text_printf(&text, "%s to %s", guide_piece_name(groups, piece), guide_piece_name(groups, other));
+    bool taped;
+    guide_say_pair(&text, groups, piece, other, &taped);
     if (letters.size_bytes > 0) text_printf(&text, "%s)", letters.bytes);
     text_add(&text, ": ");
     guide_tape_length(&text, length);
+    if (taped && mixed) text_add(&text, ", taped");
     if (!text_is_whole(&text, err) || !text_is_whole(&letters, err)) return false;
     step->lines[step->line_count++] = text.bytes;
     step->minutes += *seams * RATE_SEAM_MIN;
@@ -145,7 +148,7 @@ static int largest_of(const Story *story, const GuidePart *part)
 }
 
 // From the largest piece outwards.
-static bool list_joins(const Story *story, const GuidePart *part, GuideStep *step, Error *err)
+static bool list_joins(const Story *story, const GuidePart *part, bool mixed, GuideStep *step, Error *err)
 {
     bool *done = arena_new(&story->work->scratch, bool, story->groups.piece_count);
     if (!done) return error_memory(err);
@@ -153,7 +156,7 @@ static bool list_joins(const Story *story, const GuidePart *part, GuideStep *ste
         int seams;
         if (!work_goes_on(story->work, err)) return false;
         for (int i = 0; i < part->count; i++)
-            if (done[part->pieces[i]] && !add_pair(story, piece, part->pieces[i], step, &seams, err)) return false;
+            if (done[part->pieces[i]] && !add_pair(story, piece, part->pieces[i], mixed, step, &seams, err)) return false;
         done[piece] = true;
     }
     return true;
@@ -179,7 +182,7 @@ static bool has(const GuidePart *part, int piece)
 }
 
 // From one end of the long seam to the other.
-static bool list_united(const Story *story, const GuidePart *a, const GuidePart *b, GuideStep *step, Error *err)
+static bool list_united(const Story *story, const GuidePart *a, const GuidePart *b, bool mixed, GuideStep *step, Error *err)
 {
     const GuideGroups *groups = &story->groups;
     Pair *pairs = arena_new(&story->work->scratch, Pair, groups->seam_count);
@@ -204,7 +207,7 @@ static bool list_united(const Story *story, const GuidePart *a, const GuidePart 
         }
     qsort(pairs, (size_t)count, sizeof *pairs, by_place);
     for (int i = 0; i < count; i++)
-        if (!add_pair(story, pairs[i].piece, pairs[i].other, step, &seams, err)) return false;
+        if (!add_pair(story, pairs[i].piece, pairs[i].other, mixed, step, &seams, err)) return false;
     return true;
 }
 
@@ -248,10 +251,12 @@ static bool join_part(Story *story, int index, Error *err)
     double longest_mm;
     const char *behind = story->groups.layer == 0 && guide_strips_mm(story->groups.draft, &longest_mm) > 0 ? "tape and strips behind" : "tape behind";
     bool whole = is_whole(story, index), united = part->first >= 0;
+    GuideForms forms = guide_forms(&story->groups, part);
+    bool mixed = forms.lapped && forms.taped;
     if (part->count == 1) return true; // comes along when it is united
     Text title = text_make(story->keep), words = text_make(story->keep);
     GuideStep step = {.kind = united ? GUIDE_STEP_UNITE : GUIDE_STEP_JOIN, .pieces = part->pieces, .piece_count = part->count,
-                      .joins_whole = whole ? part->group : -1,
+                      .joins_whole = whole ? part->group : -1, .taped = forms.taped,
                       .lines = arena_new(story->keep, const char *, story->groups.seam_count)};
     if (!step.lines) return error_memory(err);
     if (!whole) {
@@ -262,23 +267,22 @@ static bool join_part(Story *story, int index, Error *err)
         text_printf(&title, "%s ", whole ? "Join" : "join");
         add_names(&title, story, part->pieces, part->count);
         if (is_ring(story, part)) text_add(&words, "They close to a ring: lay all of them dry first. ");
-        text_add(&words, "Lay them face up, edge to edge; low-tack tape across the front; turn all over in one go; ");
-        text_add(&words, behind);
-        if (!whole) text_printf(&words, ", and write \u201cpart %d\u201d there", story->number[index]);
+        guide_say_join(&words, forms, "them", behind);
+        if (!whole) text_printf(&words, ", and write \u201cpart %d\u201d %s", story->number[index], forms.taped ? "there" : "behind");
         text_add(&words, ":");
         step.minutes = part->count * RATE_PIECE_MIN / 2;
-        return list_joins(story, part, &step, err) && add_step(story, step, &title, &words, err);
+        return list_joins(story, part, mixed, &step, err) && add_step(story, step, &title, &words, err);
     }
     const GuidePart *a = &story->groups.parts[part->first], *b = &story->groups.parts[part->second];
     text_printf(&title, "%s ", whole ? "Join" : "join");
     add_part_name(&title, story, part->first);
     text_add(&title, " and ");
     add_part_name(&title, story, part->second);
-    text_add(&words, "Lay both face up, edge to edge; low-tack tape across the front; turn the whole over; ");
-    text_printf(&words, "%s, from one end of the long seam to the other:", behind);
+    guide_say_join(&words, forms, "both", behind);
+    text_add(&words, ", from one end of the long seam to the other:");
     step.first_count = a->count;
     step.minutes = ((a->count == 1) + (b->count == 1)) * RATE_PIECE_MIN / 2;
-    return list_united(story, a, b, &step, err) && add_step(story, step, &title, &words, err);
+    return list_united(story, a, b, mixed, &step, err) && add_step(story, step, &title, &words, err);
 }
 
 // --- placing ---
@@ -315,15 +319,18 @@ static bool place_group(const Story *story, const GuidePart *part, Error *err)
 {
     Text title = text_make(story->keep), words = text_make(story->keep);
     GuideStep step = {.kind = story->groups.layer > 0 ? GUIDE_STEP_GLUE : GUIDE_STEP_TURN, .pieces = part->pieces,
-                      .piece_count = part->count, .minutes = part->count * RATE_PIECE_MIN / 2, .joins_whole = -1};
-    text_add(&title, step.kind == GUIDE_STEP_GLUE ? "Glue " : "Turn ");
+                      .piece_count = part->count, .minutes = part->count * RATE_PIECE_MIN / 2, .joins_whole = -1,
+                      .taped = guide_forms_of_group(&story->groups, part->group).taped};
+    text_add(&title, step.kind == GUIDE_STEP_GLUE ? "Glue " : step.taped ? "Turn " : "Press ");
     add_group(&title, story, part->pieces, part->count);
-    text_add(&title, step.kind == GUIDE_STEP_GLUE ? " in place, in one go" : " face up");
+    text_add(&title, step.kind == GUIDE_STEP_GLUE ? " in place, in one go" : step.taped ? " face up" : " until the glue is dry");
     if (step.kind == GUIDE_STEP_GLUE) {
         if (is_weak(story, part)) text_add(&words, "Its short seams bend: slide a board under it and turn both. ");
         text_add(&words, "Face up");
         add_below(&words, story, part->pieces, part->count);
-        text_add(&words, ". Then take the low-tack tape off the front.");
+        text_add(&words, step.taped ? ". Then take the low-tack tape off the front." : ".");
+    } else if (!step.taped) {
+        text_add(&words, "It lies face up already: a board and books on it. Nothing of its laps looks out at an edge or through a hole.");
     } else {
         text_add(&words, "Slide a board under it, or turn it with two people. Take the low-tack tape off the front, slowly "
                          "and flat along the paper.");

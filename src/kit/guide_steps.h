@@ -6,9 +6,9 @@
 #include "kit/guide_groups.h"
 
 typedef enum GuideStepKind {
-    GUIDE_STEP_JOIN,    // single pieces are laid out face up, turned and taped behind
+    GUIDE_STEP_JOIN,    // single pieces are laid out face up, glued on their laps; turned and taped behind where there are butt seams
     GUIDE_STEP_UNITE,   // the same with two joined parts
-    GUIDE_STEP_TURN,    // the joined base comes face up
+    GUIDE_STEP_TURN,    // the joined base comes face up, or stays so until the glue of its laps is dry
     GUIDE_STEP_GLUE,    // a joined group, or a few single pieces, on what lies below
     GUIDE_STEP_LAY,     // pieces of the base that no seam joins
 } GuideStepKind;
@@ -21,6 +21,7 @@ typedef struct GuideStep {
     const int *pieces;              // index into the layer's pieces; of GUIDE_STEP_UNITE first those of one part
     int piece_count, first_count;   // first_count of them belong to the first part
     double minutes;                 // by the rates of draft.h; all steps of all layers together take totals.assembly_minutes
+    bool taped;                     // it is joined behind, and lies face down then; else all its seams are laps
     int joins_whole;                // with this step a whole group is joined: guide_groups.h's name of it; else -1
 } GuideStep;
 

@@ -3,6 +3,7 @@
 
 #include "base/length.h"
 #include "base/text.h"
+#include "kit/guide_laps.h"
 #include "kit/print_sheet.h"
 #include "paper/stock.h"
 
@@ -267,10 +268,15 @@ static void add_order(Text *text, const Draft *draft)
         add_count(text, draft->layers[l].piece_count, "piece");
         text_add(text, "\n");
     }
-    text_add(text, draft->seam_count > 0
-                       ? "\nPieces of one layer that meet are joined first: laid face up, edge to edge, held\n"
-                         "by low-tack tape across the front, turned over, and taped behind.\n\n"
-                       : "\n");
+    text_add(text, "\n");
+    if (guide_form_count(draft, GUIDE_ALL_LAYERS, SEAM_LAP) > 0)
+        text_add(text, "Pieces of one layer that meet are joined first. Some have a lap, a tongue of 1/2 in\n"
+                       "(12 mm): glue its upper side, and lay the neighbour on it, edge to edge.\n");
+    if (guide_form_count(draft, GUIDE_ALL_LAYERS, SEAM_BUTT) > 0)
+        text_printf(text, "%s joined first: laid face up, edge to edge, held\n"
+                          "by low-tack tape across the front, turned over, and taped behind.\n",
+                    guide_form_count(draft, GUIDE_ALL_LAYERS, SEAM_LAP) > 0 ? "Those without laps are" : "Pieces of one layer that meet are");
+    if (draft->seam_count > 0) text_add(text, "\n");
 }
 
 static void add_care(Text *text)

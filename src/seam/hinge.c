@@ -299,11 +299,12 @@ static bool tell_one(const Stack *stack, const LayerPieces *base, const Hinge *h
 {
     Text text = text_make(&work->scratch);
     bool has_strips = stack->height_mm > HINGE_STRIPS_FROM_MM, one = hinge->seam_count == 1;
+    for (int i = 0; i < hinge->seam_count; i++) has_strips = has_strips && base->seams[hinge->seams[i]].form == SEAM_BUTT;
     name_seams(&text, base, hinge);
     text_printf(&text, " cross%s the base from edge to edge, %.0f mm in all, and other paper bridges %.0f %% of that: it can fold there like a hinge. ",
                 one ? "es" : "", hinge->length_mm, 100.0 * hinge->bridged_mm / hinge->length_mm);
-    text_add(&text, has_strips ? "Make the backing strip there 1 1/2 in (38 mm) wide, and glue it before the base is lifted or turned"
-                               : "Glue a backing strip 1 1/2 in (38 mm) wide behind it, from edge to edge, before the base is lifted");
+    text_add(&text, has_strips ? "Make the backing strip there 1 1/2 in (38 mm) wide, and glue it while the base still lies flat"
+                               : "Glue a backing strip 1 1/2 in (38 mm) wide behind it, from edge to edge, while the base still lies flat");
     if (!text_is_whole(&text, err)) return false;
     return findings_add(out, keep, "hinge", text.bytes, hinge->at.x / UM_PER_MM, hinge->at.y / UM_PER_MM) || error_memory(err);
 }

@@ -14,7 +14,7 @@
 
 #define HINGE_REACH_MM 12.0      // as wide as a lap: what is glued on less than that lets go first
 #define HINGE_LAP_REACH_MM 11.0  // of a lap of 12 mm
-#define HINGE_STRIPS_FROM_MM 609.6 // from this height on the guide has backing strips behind all seams of the base
+#define HINGE_STRIPS_FROM_MM 609.6 // from this height on the guide has backing strips behind all butt seams of the base
 
 typedef struct Hinge {
     int *seams; // of the base, from one edge to the other

@@ -112,6 +112,11 @@ static const char *tool(int sheet)
     return sheet == 2 ? "pen" : "score";
 }
 
+static const Shape *cut_of(const Sample *s, const SamplePiece *p)
+{
+    return p == s->pieces && s->lapped.count ? &s->lapped : &p->shape;
+}
+
 static void write_pieces(Text *t, const Sample *s)
 {
     text_add(t, "  \"pieces\": [\n");
@@ -119,7 +124,11 @@ static void write_pieces(Text *t, const Sample *s)
         const SamplePiece *p = &s->pieces[i];
         text_printf(t, "    {\"id\": \"%s\", \"kind\": \"face\", \"layer\": \"%s\", \"sheet\": \"%s\",\n     ", p->id,
                     p->layer, sheet_ids[p->sheet]);
-        key_path(t, "outline", &p->shape);
+        key_path(t, "outline", cut_of(s, p));
+        if (cut_of(s, p) != &p->shape) {
+            text_add(t, ",\n     ");
+            key_path(t, "face", &p->shape);
+        }
         text_add(t, ",\n     \"to_sheet\": [");
         for (int k = 0; k < 6; k++) {
             if (k) text_add(t, ", ");
@@ -154,8 +163,8 @@ static void write_seams(Text *t, const Sample *s)
         double visible, length = seam_length(s, i, &visible);
         const char *l = i ? "B" : "A";
         text_printf(
-            t, "    {\"id\": \"%s-s1\", \"layer\": \"%s\", \"pieces\": [\"%s1\", \"%s2\"], \"letter\": \"A\", \"form\": \"butt\",\n     ",
-            l, l, l, l);
+            t, "    {\"id\": \"%s-s1\", \"layer\": \"%s\", \"pieces\": [\"%s1\", \"%s2\"], \"letter\": \"A\", \"form\": \"%s\",\n     ",
+            l, l, l, l, i == 0 && s->lapped.count ? "lap\", \"lap_of\": \"A1" : "butt");
         key_path(t, "path", &s->seams[i]);
         text_add(t, ", ");
         key_number(t, "length_mm", length, 2, ", ");
@@ -200,7 +209,7 @@ static void write_totals(Text *t, const Sample *s)
     double cut = 0, piece_area = 0, score = 0, pen = 0, ignored = 0, strokes = s->note.rings, visible[2];
     for (int i = 0; i < 5; i++) {
         const SamplePiece *p = &s->pieces[i];
-        sums(&p->shape, &cut, &piece_area);
+        sums(cut_of(s, p), &cut, &piece_area);
         strokes += p->shape.rings;
         for (int k = 0; k < p->mark_count; k++) {
             sums(&p->marks[k].shape, p->sheet == 2 ? &pen : &score, &ignored);
@@ -292,13 +301,13 @@ static void add_corners(Text *t, double offset)
 }
 
 // A piece's outline or marks.
-static void add_piece(Text *t, const SamplePiece *p, const char *line, double offset)
+static void add_piece(Text *t, const Sample *s, const SamplePiece *p, const char *line, double offset)
 {
     double m[6];
     memcpy(m, p->to_sheet, sizeof m);
     m[4] += offset;
     if (strcmp(line, "cut") == 0)
-        add_path(t, &p->shape, m);
+        add_path(t, cut_of(s, p), m);
     else
         for (int k = 0; k < p->mark_count; k++) add_path(t, &p->marks[k].shape, m);
 }
@@ -306,7 +315,7 @@ static void add_piece(Text *t, const SamplePiece *p, const char *line, double of
 static void add_lines(Text *t, const Sample *s, int sheet, const char *line, double offset)
 {
     for (int i = 0; i < 5; i++)
-        if (s->pieces[i].sheet == sheet) add_piece(t, &s->pieces[i], line, offset);
+        if (s->pieces[i].sheet == sheet) add_piece(t, s, &s->pieces[i], line, offset);
     if (sheet == 2 && strcmp(line, "cut") != 0) add_path(t, &s->note, NULL);
 }
 
@@ -359,7 +368,7 @@ static void write_grouped(Text *t, const Sample *s, int sheet)
             if (s->pieces[i].sheet != sheet) continue;
             text_printf(t, "<g id=\"%s%s%s\">", s->pieces[i].id, k == 0 ? "" : "-", k == 0 ? "" : line);
             begin_path(t, line, sheet);
-            add_piece(t, &s->pieces[i], line, 0);
+            add_piece(t, s, &s->pieces[i], line, 0);
             text_add(t, "\"/></g>\n");
         }
         if (k == 1 && sheet == 2) {
@@ -408,7 +417,9 @@ bool sample_kit_for(const char *form, Arena *keep, FileSet *out)
     Sample *sample = arena_new(keep, Sample, 1);
     *out = (FileSet){.items = arena_new(keep, FileBytes, 10)};
     if (!sample || !out->items) return false;
-    sample_make(sample);
+    bool laps = strcmp(form, "lap") == 0;
+    if (laps) form = "sheet";
+    sample_make(sample, laps);
     Text kit = text_make(keep), plan = text_make(keep);
     write_kit(&kit, sample, form);
     text_add(&plan, "<?xml version=\"1.0\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 300 240\">"

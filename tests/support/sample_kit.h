@@ -11,7 +11,8 @@
 // All files but proof.txt, sorted by name, in `keep`. False when memory ran out.
 bool sample_kit(Arena *keep, FileSet *out);
 
-// The same with its sheets parted into files in another way: "sheet", "piece", "layer" or "line".
+// The same with its sheets parted into files in another way: "sheet", "piece", "layer" or "line"; or, as "lap", with a lap seam in
+// layer A.
 bool sample_kit_for(const char *form, Arena *keep, FileSet *out);
 
 #endif

@@ -115,6 +115,25 @@ static Shape piece_a1(void)
     return s;
 }
 
+// The seam strays from x = 150 by less than 6 mm, so that the lap is 12 to 24 mm wide.
+static Shape piece_a1_with_lap(void)
+{
+    Shape s = {0};
+    circle(&s, 50, 50, 15, true);
+    sample_line(&s, 40, 0, 150, 0);
+    sample_line(&s, 150, 0, 150, 5);
+    sample_line(&s, 150, 5, 168, 23);
+    sample_line(&s, 168, 23, 168, 217);
+    sample_line(&s, 168, 217, 150, 235);
+    sample_line(&s, 150, 235, 150, 240);
+    sample_line(&s, 150, 240, 40, 240);
+    add_quarter(&s, 40, 200, 40, 2, false);
+    sample_line(&s, 0, 200, 0, 40);
+    add_quarter(&s, 40, 40, 40, 3, false);
+    sample_ring(&s);
+    return s;
+}
+
 static Shape piece_a2(void)
 {
     Shape s = {0};
@@ -229,7 +248,7 @@ static Shape half_tick(double x, double y, double dx, double dy, bool lettered)
     return s;
 }
 
-void sample_make(Sample *s)
+void sample_make(Sample *s, bool laps)
 {
     *s = (Sample){.layers = {layer_a(), disc(150, 120, 80), disc(150, 170, 25)}, .note = letters(20, 240)};
     s->pieces[0] = (SamplePiece){
@@ -249,6 +268,7 @@ void sample_make(Sample *s)
         2};
     s->pieces[4] = (SamplePiece){
         "C1", "C", 2, disc(150, 170, 25), {1, 0, 0, 1, -90, 20}, {{"drawn", drawn_disc(155, 165, 2)}}, 1};
+    if (laps) s->lapped = piece_a1_with_lap();
     s->seams[0].open = s->seams[1].open = true;
     seam_a(&s->seams[0], false);
     sample_ring(&s->seams[0]);

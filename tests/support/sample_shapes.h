@@ -26,7 +26,7 @@ typedef struct SampleMark {
 typedef struct SamplePiece {
     const char *id, *layer;
     int sheet;
-    Shape shape;
+    Shape shape; // its face
     double to_sheet[6];
     SampleMark marks[3];
     int mark_count;
@@ -37,11 +37,13 @@ typedef struct Sample {
     SamplePiece pieces[5];
     Shape seams[2];
     Shape note;
+    Shape lapped; // what is cut of the first piece when its seam is a lap seam; no curves = its face
 } Sample;
 
 void sample_line(Shape *s, double x0, double y0, double x1, double y1);
 void sample_ring(Shape *s); // what was added since the last one is a ring, or an open stroke
 
-void sample_make(Sample *s);
+// With laps: the seam of layer A is a lap seam, and A1 reaches under A2.
+void sample_make(Sample *s, bool laps);
 
 #endif

@@ -23,6 +23,8 @@ void expect(Expected *expected, const char *kind, const char *where);
 json_t *any_item(const EditKit *kit, Rng *rng, const char *key);
 // damage_paper.c
 Damage direction_given, line_refused, tool_lost, loss_edited, mat_shrunk, purchase_edited, pack_edited, board_edited, property_removed;
+// damage_laps.c
+Damage lap_pulled_out, lap_cut_off, lap_given_to_the_other, lap_of_nobody, lap_seam_called_butt, butt_seam_called_lap, face_cut_into;
 
 json_t *sheet_of(const EditKit *kit, const json_t *piece);
 const char *first_of_file(const EditKit *kit, const json_t *sheet); // the id that a fault of the whole file is named by

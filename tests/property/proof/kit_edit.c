@@ -546,7 +546,7 @@ static void read_folder(Arena *arena, const char *folder, const char *inside, Fi
 
 int edit_kits(Arena *arena, FileSet kits[EDIT_MAX_KITS], const char *names[EDIT_MAX_KITS])
 {
-    static const char *const forms[EDIT_SAMPLES] = {"sheet", "piece", "layer", "line"};
+    static const char *const forms[EDIT_SAMPLES] = {"sheet", "piece", "layer", "line", "lap"};
     int count = EDIT_SAMPLES;
     for (int i = 0; i < EDIT_SAMPLES; i++) {
         if (!sample_kit_for(forms[i], arena, &kits[i])) must(NULL);

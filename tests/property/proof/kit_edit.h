@@ -50,11 +50,11 @@ void edit_drop_part(ReadPath *path, int part);
 // kit.json written with other blanks, key order, number formats, path formats and unknown keys.
 void edit_rewrite_json(EditKit *kit, Rng *rng);
 
-// Reads the kits to be tested: the sample, first with one file a sheet, then with its sheets parted into files in the other ways;
+// Reads the kits to be tested: the sample, first with one file a sheet, then with its sheets parted into files in the other ways, then with a lap seam;
 // and each kit folder below the folder in the environment variable PM_KITS.
 // Returns how many; names are for messages.
 #define EDIT_MAX_KITS 16
-#define EDIT_SAMPLES 4
+#define EDIT_SAMPLES 5
 int edit_kits(Arena *arena, FileSet kits[EDIT_MAX_KITS], const char *names[EDIT_MAX_KITS]);
 
 #endif

@@ -5,6 +5,7 @@
 #include <stdint.h>
 #include <cmocka.h>
 
+#include "simulate/laps.h"
 #include "simulate/tries.h"
 
 #include <math.h>
@@ -278,6 +279,31 @@ static void seam__in_sight_opens_between_loose_pieces_only(void **state)
     assert_int_equal(all, 80);
 }
 
+// Two halves of 50 mm; the first reaches 12 mm under the second between y = 3 and 77, and stays 3 mm from its sides.
+static void laps__cover_the_joint_and_stay_below(void **state)
+{
+    Made *made = *state;
+    Error err;
+    LapTallies laps;
+    static const struct { double hand, turn; bool opens, looks_out; } CASES[] = {{0, 0, false, false}, {2.5, 0, false, false}, {13, 0, true, true}};
+    ReadPiece *first = add_piece(made, 0, "M 0 0 L 50 0 L 50 3 L 62 3 L 62 77 L 50 77 L 50 80 L 0 80 L 0 0 Z");
+    first->face = path_of(made, "M 0 0 L 50 0 L 50 80 L 0 80 L 0 0 Z");
+    first->has_own_face = true;
+    add_piece(made, 0, "M 50 0 L 100 0 L 100 80 L 50 80 L 50 0 Z");
+    add_seam(made, 0, 0, 1, "M 50 0 L 50 80");
+    made->seams[0].form = "lap";
+    for (size_t i = 0; i < sizeof CASES / sizeof CASES[0]; i++) {
+        MakerErrors errors = {LAW_SIZE, 0.0, CASES[i].hand, CASES[i].turn, KERF_MM};
+        assert_true(laps_run(&made->kit, &errors, 40, 1, &made->arena, &made->work, &laps, &err));
+        assert_int_equal(laps.uncovered.places, 40 * 74);
+        assert_int_equal(laps.bare.places, 40 * 6);
+        assert_true(laps.looks_out.places > 40 * 90);
+        assert_true((laps.uncovered.failed_places > 0) == CASES[i].opens);
+        assert_true((laps.looks_out.failed_places > 0) == CASES[i].looks_out);
+        assert_true((laps.bare.failed_places > 0) == (CASES[i].hand > 0));
+    }
+}
+
 // A seam at x = 50, covered from 44 to 60: 6 mm; at the ends of the cover (y = 10, 70) the margin of 3 mm is left out.
 static void seam__hidden_comes_into_sight_behind_its_cover(void **state)
 {
@@ -438,6 +464,7 @@ int main(void)
         WITH_KIT(underlap__looks_out_on_the_far_side),
         WITH_KIT(layers__edge_to_edge_open_like_a_seam),
         WITH_KIT(seam__in_sight_opens_between_loose_pieces_only),
+        WITH_KIT(laps__cover_the_joint_and_stay_below),
         WITH_KIT(seam__hidden_comes_into_sight_behind_its_cover),
         WITH_KIT(bodies__are_placed_on_what_carries_them),
         WITH_KIT(tries__follow_the_sum_of_the_errors_and_their_seed),

@@ -11,6 +11,7 @@
 #include "kit/guide.h"
 #include "kit/guide_checks.h"
 #include "kit/guide_groups.h"
+#include "kit/guide_laps.h"
 #include "kit/guide_map.h"
 #include "kit/guide_sheet.h"
 #include "kit/guide_steps.h"
@@ -53,6 +54,58 @@ static void steps__the_base_is_joined_and_turned(void **state)
     assert_string_equal(steps.items[1].title, "Turn A1 and A2 face up");
     assert_int_equal(steps.items[1].joins_whole, -1);
     drop(made);
+}
+
+static Made *make_lapped(void)
+{
+    Made *made = prepare();
+    made->kit.seam.form = SEAM_LAP;
+    made->kit.seam.lap_of = 1; // A2's lap lies under A1
+    made->kit.a[1].has_laps = true;
+    made->kit.a[1].outline = made->kit.a[1].face; // its shape is of no account to words
+    made->kit.a[1].cut = made->kit.a[1].rings;
+    assert_true(draft_make(&made->kit.input, &made->keep, &made->work, &made->draft, &made->err));
+    assert_true(guide_below(&made->draft, &made->keep, &made->work, &made->below, &made->err));
+    return made;
+}
+
+static void steps__pieces_with_laps_are_glued_face_up_and_not_turned(void **state)
+{
+    (void)state;
+    Made *made = make_lapped();
+    GuideSteps steps = steps_of(made, 0);
+    assert_int_equal(steps.count, 2);
+    assert_string_equal(steps.items[0].words, "Lay them face up. Glue all over the lap, the neighbour on it, edge to edge; press:");
+    const char *line = steps.items[0].lines[0]; // by which of the two, equally large, comes first
+    assert_true(strstr(line, "A1 on the lap of A2 (A): 7 7/8 in (200 mm)") == line || strstr(line, "A2, its lap glued under A1 (A): 7 7/8") == line);
+    assert_false(steps.items[0].taped);
+    assert_int_equal(steps.items[1].kind, GUIDE_STEP_TURN);
+    assert_string_equal(steps.items[1].title, "Press A1 and A2 until the glue is dry");
+    double longest_mm;
+    made->kit.stack.height_mm = 700; // where butt seams would have backing strips
+    assert_true(guide_strips_mm(&made->draft, &longest_mm) == 0);
+    made->kit.seam.form = SEAM_BUTT;
+    assert_true(guide_strips_mm(&made->draft, &longest_mm) > 0);
+    drop(made);
+}
+
+static void say_join__laps_come_first_and_tape_after(void **state)
+{
+    (void)state;
+    static const struct { GuideForms forms; const char *pieces, *words; } CASES[] = {
+        {{false, true}, "them", "Lay them face up, edge to edge; low-tack tape across the front; turn all over in one go; tape behind"},
+        {{false, true}, "both", "Lay both face up, edge to edge; low-tack tape across the front; turn the whole over; tape behind"},
+        {{true, true}, "them", "Lay them face up. The laps first: glue all over the lap, the neighbour on it, edge to edge; press. Then low-tack "
+                               "tape across the other seams; turn all over in one go; tape behind"},
+        {{true, false}, "both", "Lay both face up. Glue all over the lap, the neighbour on it, edge to edge; press"},
+    };
+    for (size_t i = 0; i < sizeof CASES / sizeof CASES[0]; i++) {
+        Arena keep = arena_make(0);
+        Text text = text_make(&keep);
+        guide_say_join(&text, CASES[i].forms, CASES[i].pieces, "tape behind");
+        assert_string_equal(text.bytes, CASES[i].words);
+        arena_free(&keep);
+    }
 }
 
 static void steps__a_piece_is_glued_on_those_that_lie_below_it(void **state)
@@ -323,6 +376,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(steps__the_base_is_joined_and_turned),
+        cmocka_unit_test(steps__pieces_with_laps_are_glued_face_up_and_not_turned),
+        cmocka_unit_test(say_join__laps_come_first_and_tape_after),
         cmocka_unit_test(steps__a_piece_is_glued_on_those_that_lie_below_it),
         cmocka_unit_test(steps__pieces_of_the_base_that_no_seam_joins_are_laid_in_place),
         cmocka_unit_test(steps__what_no_paper_joins_to_the_rest_is_said),

@@ -232,7 +232,7 @@ static void hinge_tell__says_which_seams_and_what_to_do(void **state)
     assert_string_equal(findings.items[0].kind, "hinge");
     assert_string_equal(findings.items[0].text,
                         "A-s1 crosses the base from edge to edge, 152 mm in all, and other paper bridges 25 % of that: it can fold there "
-                        "like a hinge. Glue a backing strip 1 1/2 in (38 mm) wide behind it, from edge to edge, before the base is lifted");
+                        "like a hinge. Glue a backing strip 1 1/2 in (38 mm) wide behind it, from edge to edge, while the base still lies flat");
     assert_true(fabs(findings.items[0].x_mm - 152.4) < 0.01 && findings.items[0].y_mm > 38.1);
     h.stack.height_mm = 700; // the guide has strips behind all seams then
     assert_true(hinge_tell(&h.stack, h.pieces, &h.c.keep, &h.c.work, &findings, &h.c.err));
