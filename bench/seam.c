@@ -62,14 +62,15 @@ static void add_case(Pool *pool, const SeamCase *one)
     if (one->ours.seconds > pool->slowest_s) pool->slowest_s = one->ours.seconds;
 }
 
-static void list_case(const Art *art, double height_in, const char *paper, const SeamCase *one)
+static void list_case(const Art *art, const char *group, double height_in, const char *paper, const SeamCase *one)
 {
     const SeamScore *ours = &one->ours, *grid = &one->grid;
-    printf("%-6s %-14s %2.0f %-6s pieces %3d of %3d%s  seen %6.2f of %6.2f m (%3.0f %%; joined grid %6.2f; at least %5.2f)  "
-           "along %3.0f %%  fours %d of %d  near %d  bent %d of %d  thin %d necks %d  %.2f s\n",
-           art->group, art->name, height_in, paper, ours->pieces, grid->pieces, one->layers_over ? "!" : "",
+    printf("%-6s %-14s %-8s %2.0f %-6s pieces %3d of %3d%s  seen %6.2f of %6.2f m (%3.0f %%; joined grid %6.2f; at least %5.2f)  "
+           "all %6.2f of %6.2f  along %5.2f of %5.2f  fours %d of %d  near %d  bent %d of %d  thin %d necks %d  %.2f s\n",
+           art->group, art->name, group, height_in, paper, ours->pieces, grid->pieces, one->layers_over ? "!" : "",
            ours->visible_mm / METRE_MM, grid->visible_mm / METRE_MM, percent(ours->visible_mm, grid->visible_mm),
-           one->joined.visible_mm / METRE_MM, one->bound_mm / METRE_MM, ours->above_mm > 0.0 ? percent(ours->along_mm, ours->above_mm) : 0.0,
+           one->joined.visible_mm / METRE_MM, one->bound_mm / METRE_MM,
+           ours->total_mm / METRE_MM, grid->total_mm / METRE_MM, ours->along_mm / METRE_MM, ours->above_mm / METRE_MM,
            ours->fours, ours->joints, ours->near_joints, ours->bent, ours->stretches, ours->thin, ours->necks, ours->seconds);
     fflush(stdout);
 }
@@ -97,9 +98,10 @@ static bool measure_height(Bench *b, const Art *art, int height, Error *err)
         if (!wants_paper(b, paper)) continue;
         fine = seam_case_run(&picture, art->name, papers[paper], &b->ways, b->draw_folder, &one, err);
         if (!fine) break;
-        add_case(&b->pools[!picture.stack.base_is_line_colour][height][paper], &one);
+        int group = !picture.stack.base_is_line_colour;
+        add_case(&b->pools[group][height][paper], &one);
         note_left(b, art, heights_in[height], papers[paper], &one);
-        if (b->is_listed) list_case(art, heights_in[height], papers[paper], &one);
+        if (b->is_listed) list_case(art, groups[group], heights_in[height], papers[paper], &one);
     }
     seam_picture_free(&picture);
     return fine;

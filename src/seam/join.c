@@ -10,7 +10,15 @@ typedef struct Pair { // two neighbours and all of the seam between them
     double longest_mm;     // longest single segment
     bool between_outlines; // that segment runs from outline to outline: as wide as the drawing is there
     bool refused;
+    bool gone;             // joined, or one with another pair
+    int turn;              // counts changes: what the heap says of earlier ones is out of date
+    int next[2];           // the next pair of a, and of b; -1 at the end
 } Pair;
+
+typedef struct Wait { // in the heap: most urgent first, ties by faces
+    double urgency;
+    int a, b, pair, turn;
+} Wait;
 
 typedef struct Joining {
     const NetGround *ground;
@@ -19,8 +27,14 @@ typedef struct Joining {
     JoinWay way;
     NetFace *faces;
     int *stands_for; // by face: the face that stands for its piece
+    int *next_of;    // by face: the next one of the same piece, or -1
+    int *last_of;    // by face that stands: the last one of its piece
+    int *first_pair; // by face that stands, or -1
+    int *pair_with;  // by face: of a face in hand; -1 between uses
     Pair *pairs;
     int pair_count;
+    Wait *heap;
+    size_t heap_count, heap_capacity;
     Arena *scratch;
 } Joining;
 
@@ -30,14 +44,19 @@ static double segment_cost_in(const NetSegment *segment, const SeamOptions *opti
            segment->avoid_in;
 }
 
+static int compare_seams(const Pair *a, const Pair *b)
+{
+    if (a->longest_mm != b->longest_mm) return a->longest_mm > b->longest_mm ? -1 : 1;
+    if (a->between_outlines != b->between_outlines) return a->between_outlines ? -1 : 1;
+    return (a->cost_in > b->cost_in) - (a->cost_in < b->cost_in);
+}
+
 static int compare_pairs(const void *pa, const void *pb)
 {
     const Pair *a = pa, *b = pb;
     if (a->a != b->a) return a->a - b->a;
     if (a->b != b->b) return a->b - b->b;
-    if (a->longest_mm != b->longest_mm) return a->longest_mm > b->longest_mm ? -1 : 1;
-    if (a->between_outlines != b->between_outlines) return a->between_outlines ? -1 : 1;
-    return (a->cost_in > b->cost_in) - (a->cost_in < b->cost_in);
+    return compare_seams(a, b);
 }
 
 // Sorts the pairs and makes one of all that name the same two pieces.
@@ -47,32 +66,21 @@ static void gather_pairs(Joining *j)
     if (j->pair_count) qsort(j->pairs, (size_t)j->pair_count, sizeof *j->pairs, compare_pairs);
     for (int i = 0; i < j->pair_count; i++) {
         Pair *last = n ? &j->pairs[n - 1] : NULL;
-        if (last && last->a == j->pairs[i].a && last->b == j->pairs[i].b) {
+        if (last && last->a == j->pairs[i].a && last->b == j->pairs[i].b)
             last->cost_in += j->pairs[i].cost_in;
-            last->refused &= j->pairs[i].refused;
-        } else {
+        else
             j->pairs[n++] = j->pairs[i];
-        }
     }
     j->pair_count = n;
 }
 
-static bool start(Joining *j, const Net *net, Error *err)
+// ---- the heap ----
+
+static bool goes_before(const Wait *a, const Wait *b)
 {
-    j->faces = arena_copy(j->scratch, net->faces, (size_t)net->face_count, sizeof *net->faces);
-    j->stands_for = arena_new(j->scratch, int, net->face_count);
-    j->pairs = arena_new(j->scratch, Pair, net->segment_count);
-    if (!j->faces || !j->stands_for || !j->pairs) return error_memory(err);
-    for (int i = 0; i < net->face_count; i++) j->stands_for[i] = i;
-    for (int i = 0; i < net->segment_count; i++) {
-        const NetSegment *s = &net->segments[i];
-        int a = s->face[0] < s->face[1] ? s->face[0] : s->face[1], b = s->face[0] + s->face[1] - a;
-        if (a == b) continue;
-        bool free_ends = net->nodes[s->a].edge >= 0 && net->nodes[s->b].edge >= 0;
-        j->pairs[j->pair_count++] = (Pair){a, b, segment_cost_in(s, j->options), s->length_mm, free_ends, false};
-    }
-    gather_pairs(j);
-    return true;
+    if (a->urgency != b->urgency) return a->urgency > b->urgency;
+    if (a->a != b->a) return a->a < b->a;
+    return a->b < b->b;
 }
 
 static double urgency(const Joining *j, const Pair *pair)
@@ -83,19 +91,83 @@ static double urgency(const Joining *j, const Pair *pair)
     return cost / sqrt(a < b ? a : b);
 }
 
-static Pair *most_urgent(const Joining *j)
+static bool heap_push(Joining *j, int index, Error *err)
 {
-    Pair *best = NULL;
-    double best_urgency = -1.0;
-    for (int i = 0; i < j->pair_count; i++) {
-        if (j->pairs[i].refused) continue;
-        double here = urgency(j, &j->pairs[i]);
-        if (here > best_urgency) {
-            best_urgency = here;
-            best = &j->pairs[i];
-        }
+    const Pair *pair = &j->pairs[index];
+    Wait *heap = arena_grow(j->scratch, j->heap, j->heap_count, &j->heap_capacity, sizeof *heap);
+    if (!heap) return error_memory(err);
+    j->heap = heap;
+    Wait put = {urgency(j, pair), pair->a, pair->b, index, pair->turn};
+    size_t at = j->heap_count++;
+    for (; at > 0 && goes_before(&put, &heap[(at - 1) / 2]); at = (at - 1) / 2) heap[at] = heap[(at - 1) / 2];
+    heap[at] = put;
+    return true;
+}
+
+static Wait heap_pop(Joining *j)
+{
+    Wait *heap = j->heap, top = heap[0], put = heap[--j->heap_count];
+    size_t at = 0, count = j->heap_count;
+    for (size_t below; (below = 2 * at + 1) < count; at = below) {
+        if (below + 1 < count && goes_before(&heap[below + 1], &heap[below])) below++;
+        if (!goes_before(&heap[below], &put)) break;
+        heap[at] = heap[below];
     }
-    return best;
+    if (count > 0) heap[at] = put;
+    return top;
+}
+
+static Pair *most_urgent(Joining *j)
+{
+    while (j->heap_count > 0) {
+        Wait top = heap_pop(j);
+        Pair *pair = &j->pairs[top.pair];
+        if (!pair->gone && !pair->refused && pair->turn == top.turn) return pair;
+    }
+    return NULL;
+}
+
+// ---- pieces and their pairs ----
+
+static void list_pair(Joining *j, int index)
+{
+    Pair *pair = &j->pairs[index];
+    pair->next[0] = j->first_pair[pair->a];
+    pair->next[1] = j->first_pair[pair->b];
+    j->first_pair[pair->a] = j->first_pair[pair->b] = index;
+}
+
+static int next_pair(const Joining *j, int index, int face)
+{
+    return j->pairs[index].next[j->pairs[index].b == face];
+}
+
+static bool start(Joining *j, const Net *net, Error *err)
+{
+    int count = net->face_count;
+    j->faces = arena_copy(j->scratch, net->faces, (size_t)count, sizeof *net->faces);
+    j->pairs = arena_new(j->scratch, Pair, net->segment_count);
+    int *lists = arena_new(j->scratch, int, 5 * (size_t)count);
+    if (!j->faces || !j->pairs || !lists) return error_memory(err);
+    j->stands_for = lists, j->next_of = lists + count, j->last_of = lists + 2 * (size_t)count;
+    j->first_pair = lists + 3 * (size_t)count, j->pair_with = lists + 4 * (size_t)count;
+    for (int i = 0; i < count; i++) {
+        j->stands_for[i] = j->last_of[i] = i;
+        j->next_of[i] = j->first_pair[i] = j->pair_with[i] = -1;
+    }
+    for (int i = 0; i < net->segment_count; i++) {
+        const NetSegment *s = &net->segments[i];
+        int a = s->face[0] < s->face[1] ? s->face[0] : s->face[1], b = s->face[0] + s->face[1] - a;
+        if (a == b) continue;
+        bool free_ends = net->nodes[s->a].edge >= 0 && net->nodes[s->b].edge >= 0;
+        j->pairs[j->pair_count++] = (Pair){.a = a, .b = b, .cost_in = segment_cost_in(s, j->options),
+                                           .longest_mm = s->length_mm, .between_outlines = free_ends};
+    }
+    gather_pairs(j);
+    for (int i = 0; i < j->pair_count; i++) list_pair(j, i);
+    for (int i = 0; i < j->pair_count && j->way != JOIN_NONE; i++)
+        if (!heap_push(j, i, err)) return false;
+    return true;
 }
 
 // A seam that is there already would lie inside the joined piece.
@@ -133,27 +205,65 @@ static bool fits_joined(const Joining *j, const Pair *pair, NetFace *out, bool *
     return fits;
 }
 
-static void join(Joining *j, const Pair *pair, const NetFace *made, int face_count)
+static void take_members(Joining *j, int a, int b)
 {
-    int a = pair->a, b = pair->b, n = 0;
-    j->faces[a] = *made;
-    for (int i = 0; i < face_count; i++)
-        if (j->stands_for[i] == b) j->stands_for[i] = a;
-    for (int i = 0; i < j->pair_count; i++) {
-        Pair p = j->pairs[i];
-        if (p.a == a && p.b == b) continue;
-        if (p.a == b) p.a = a;
-        if (p.b == b) p.b = a;
-        if (p.a > p.b) {
-            int swap = p.a;
-            p.a = p.b;
-            p.b = swap;
+    for (int face = b; face >= 0; face = j->next_of[face]) j->stands_for[face] = a;
+    j->next_of[j->last_of[a]] = b;
+    j->last_of[a] = j->last_of[b];
+}
+
+// Two pairs that name the same two pieces become one. One that did not fit alone is looked at again with the other.
+static void merge_pairs(Pair *kept, Pair *other)
+{
+    const Pair *first = compare_seams(kept, other) <= 0 ? kept : other;
+    double longest_mm = first->longest_mm;
+    bool between_outlines = first->between_outlines;
+    kept->cost_in += other->cost_in;
+    kept->longest_mm = longest_mm;
+    kept->between_outlines = between_outlines;
+    kept->refused &= other->refused;
+    other->gone = true;
+}
+
+// What was a pair of b is one of a. Pairs that did not fit stay refused: they do not fit when one piece has grown.
+static void take_pairs(Joining *j, int a, int b)
+{
+    int from_a = j->first_pair[a], from_b = j->first_pair[b];
+    j->first_pair[a] = j->first_pair[b] = -1;
+    for (int side = 0; side < 2; side++) {
+        int face = side ? b : a, next;
+        for (int at = side ? from_b : from_a; at >= 0; at = next) {
+            Pair *pair = &j->pairs[at];
+            next = next_pair(j, at, face);
+            int other = pair->a == face ? pair->b : pair->a;
+            if (pair->gone || other == a || other == b) {
+                pair->gone = true;
+            } else if (j->pair_with[other] >= 0) {
+                merge_pairs(&j->pairs[j->pair_with[other]], pair);
+            } else {
+                int along = pair->next[pair->a == face]; // in the other's list
+                pair->a = a < other ? a : other;
+                pair->b = a < other ? other : a;
+                pair->next[a > other] = j->first_pair[a];
+                pair->next[a < other] = along;
+                j->first_pair[a] = j->pair_with[other] = at;
+            }
         }
-        // A pair that did not fit does not fit when one of its pieces has grown.
-        j->pairs[n++] = p;
     }
-    j->pair_count = n;
-    gather_pairs(j);
+}
+
+static bool join(Joining *j, int a, int b, const NetFace *made, Error *err)
+{
+    j->faces[a] = *made;
+    take_members(j, a, b);
+    take_pairs(j, a, b);
+    for (int at = j->first_pair[a]; at >= 0; at = next_pair(j, at, a)) {
+        Pair *pair = &j->pairs[at];
+        j->pair_with[pair->a == a ? pair->b : pair->a] = -1;
+        pair->turn++;
+        if (!pair->refused && !heap_push(j, at, err)) return false;
+    }
+    return true;
 }
 
 static bool write_pieces(const Joining *j, int face_count, Joined *out, Error *err)
@@ -183,12 +293,10 @@ bool net_join(const NetGround *ground, const Net *net, const SeamOptions *option
         NetFace made;
         bool memory = true;
         if (!work_goes_on(work, err)) return false;
-        if (fits_joined(&j, pair, &made, &memory))
-            join(&j, &(Pair){.a = pair->a, .b = pair->b}, &made, net->face_count);
-        else if (!memory)
-            return error_memory(err);
-        else
-            pair->refused = true;
+        bool fits = fits_joined(&j, pair, &made, &memory);
+        if (!memory) return error_memory(err);
+        pair->refused = !fits;
+        if (fits && !join(&j, pair->a, pair->b, &made, err)) return false;
     }
     return write_pieces(&j, net->face_count, out, err);
 }
