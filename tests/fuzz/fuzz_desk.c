@@ -11,6 +11,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#define SIDE_PX 24
 #define INPUTS_A_DESK 500       // then its docket has grown, and a new one is taken
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size_bytes);
@@ -54,22 +55,24 @@ static void ask(const char *message, size_t size_bytes)
     arena_free(&own);
 }
 
-// A red square in a blue one, 24 px.
+// A red square in a blue one.
+static uint32_t square(int x, int y)
+{
+    return x > 7 && x < 16 && y > 7 && y < 16 ? 0xc81e28ffu : 0x1e32a0ffu;
+}
+
 static void lay_job(void)
 {
-    uint8_t rgba[24 * 24 * 4];
+    static uint8_t file[PNG_FILE_BYTES(SIDE_PX, SIDE_PX)];
     Arena own = arena_make(0);
     Text reply = text_make(&own);
     Error err = {0};
-    for (int i = 0; i < 24 * 24; i++) {
-        bool red = i % 24 > 7 && i % 24 < 16 && i / 24 > 7 && i / 24 < 16;
-        memcpy(rgba + 4 * i, red ? "\xc8\x1e\x28\xff" : "\x1e\x32\xa0\xff", 4);
-    }
-    size_t size_bytes;
-    const uint8_t *file = png_file_make(rgba, 24, 24, &own, &size_bytes);
-    want(file && desk_take_picture(desk, "square.png", file, size_bytes, &reply, &err), "a picture is taken");
+    png_file_write(SIDE_PX, SIDE_PX, square, file);
+    want(desk_take_picture(desk, "square.png", file, sizeof file, &reply, &err), "a picture is taken");
+    check_reply(&reply);
     arena_free(&own);
-    ask("{\"ask\": \"change\", \"line\": {\"set\": \"height\", \"to\": \"3in\"}}", 57);
+    const char *height = "{\"ask\": \"change\", \"line\": {\"set\": \"height\", \"to\": \"3in\"}}";
+    ask(height, strlen(height));
     desk_work(desk);
 }
 
@@ -78,6 +81,7 @@ static void renew(void)
     if (desk && inputs++ < INPUTS_A_DESK) return;
     Error err = {0};
     char jobs[100], shelf[100];
+    if (!desk) atexit(remove_folder);
     desk_close(desk);
     remove_folder();
     inputs = 0;
@@ -88,7 +92,6 @@ static void renew(void)
     DeskOptions options = {.job_folder = jobs, .shelf_path = shelf, .threads = 1};
     want(desk_open(&options, &desk, &err), "a desk can be opened");
     lay_job();
-    atexit(remove_folder);
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size_bytes)
@@ -100,6 +103,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size_bytes)
         ask((const char *)data + at, size);
         at += size + 1;
     }
-    ask("{\"ask\": \"state\"}", 16);
+    const char *state = "{\"ask\": \"state\"}";
+    ask(state, strlen(state));
     return 0;
 }
