@@ -173,6 +173,15 @@ static void take_edit(const json_t *object, LineInfo *out)
     (void)edit_parse_colour(text_of(object, "as"), &out->other);
 }
 
+bool line_alters(const LineInfo *line)
+{
+    static const char *const HARMLESS[] = {"for", "page", "marks", "inset"};
+    if (line->is_edit) return line->kind != EDIT_FROZEN && line->kind != EDIT_NAME;
+    for (size_t i = 0; i < sizeof HARMLESS / sizeof HARMLESS[0]; i++)
+        if (strcmp(line->what, HARMLESS[i]) == 0) return false;
+    return true;
+}
+
 bool line_read(const char *json, Arena *keep, LineInfo *out, Error *err)
 {
     Arena own = arena_make(0);
@@ -240,7 +249,7 @@ static bool take_loose(Desk *desk, Wish *wish, bool has_extra, Error *err)
     for (size_t i = 0; i < desk->docket.count; i++) {
         if (desk->docket.lines[i].struck) continue;
         bool frozen = desk->lines[i].is_edit && desk->lines[i].kind == EDIT_FROZEN;
-        decided_later = decided_later || (any_frozen && !frozen);
+        decided_later = decided_later || (any_frozen && line_alters(&desk->lines[i]));
         any_frozen = any_frozen || frozen;
         if (desk->lines[i].is_edit && edit < count) wish->edit_lines[edit++] = desk->docket.lines[i].id;
     }
