@@ -47,7 +47,9 @@ static bool make_server(const Arguments *arguments, const Session *session, Aren
 
 static bool is_job_file(const char *path)
 {
-    char bytes[16];
+    char bytes[100];
+    size_t size = strlen(path);
+    if (size > 7 && strcmp(path + size - 7, ".pmason") == 0) return true; // told as a job file, whatever it holds
     int file = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
     if (file < 0) return false;
     ssize_t got = read(file, bytes, sizeof bytes);

@@ -192,14 +192,38 @@ static bool say_lines(Writer *w, Error *err)
     return true;
 }
 
-// Findings about a wish begin with it in words, and a colon.
-static const char *finding_of(const Shown *shown, const char *says)
+// What the room that judges colours calls the same wish: it knows no names of the maker's.
+static void say_otherwise(const LineInfo *line, char *out, size_t room)
 {
-    size_t size = strlen(says);
+    char hex[2][8];
+    const char *says = line->says, *tiny = strstr(says, "the tiny part at ");
+    out[0] = 0;
+    if (!line->is_edit) return;
+    colour_hex(line->colour, hex[0]);
+    colour_hex(line->other, hex[1]);
+    if (line->kind == EDIT_GROUND) snprintf(out, room, "the g%s", says + 1);
+    else if (line->kind == EDIT_PAPER) snprintf(out, room, "the p%s", says + 1);
+    else if (line->kind == EDIT_TINY && tiny) snprintf(out, room, "%s", tiny);
+    else if (line->kind == EDIT_LEAVE_OUT) snprintf(out, room, "%s (%s) left out", colour_name(line->colour), hex[0]);
+    else if (line->kind == EDIT_SAME)
+        snprintf(out, room, "%s (%s) counts as %s (%s)", colour_name(line->colour), hex[0], colour_name(line->other), hex[1]);
+}
+
+// Sentences of the docket begin with a capital letter.
+static bool begins_with(const char *text, const char *words)
+{
+    size_t size = strlen(words);
+    return size > 0 && strlen(text) > size && strncmp(text + 1, words + 1, size - 1) == 0 && (text[size] == ':' || text[size] == ',');
+}
+
+// Findings about a wish begin with it in words.
+static const char *finding_of(const Shown *shown, const LineInfo *line)
+{
+    char otherwise[200];
+    say_otherwise(line, otherwise, sizeof otherwise);
     for (size_t i = 0; shown && i < shown->findings.count; i++) {
         const Finding *f = &shown->findings.items[i];
-        if (strncmp(f->kind, "edit-", 5) != 0 || size == 0) continue;
-        if (strlen(f->text) > size && strncmp(f->text + 1, says + 1, size - 1) == 0 && f->text[size] == ':') return f->text;
+        if (strncmp(f->kind, "edit-", 5) == 0 && (begins_with(f->text, line->says) || begins_with(f->text, otherwise))) return f->text;
     }
     return NULL;
 }
@@ -230,7 +254,7 @@ static void write_line(Writer *w, size_t i)
     } else {
         write_json_ready(json, w->desk->docket.lines[i].json);
     }
-    const char *finding = counts(w->desk, i) ? finding_of(w->shown, line->says) : NULL;
+    const char *finding = counts(w->desk, i) ? finding_of(w->shown, line) : NULL;
     if (finding) write_json_key_string(json, "finding", finding);
     write_json_end(json);
 }

@@ -2,6 +2,7 @@
 // taken, the steps of putting together, comparisons, what the plain grid would have had.
 #include "desk/table.h"
 
+#include "base/length.h"
 #include "desk/compare.h"
 #include "job/freeze.h"
 #include "job/view.h"
@@ -227,7 +228,7 @@ static bool name_folder(const Chore *chore, Arena *arena, const char **out, Erro
 {
     Text text = text_make(arena);
     text_printf(&text, "%s-", chore->wish->source->kit_name);
-    text_number(&text, chore->wish->settings.height_mm / 25.4, 2);
+    text_number(&text, chore->wish->settings.height_mm / MM_PER_INCH, 2);
     text_add(&text, "in");
     *out = text.bytes;
     return text_is_whole(&text, err);
@@ -245,8 +246,13 @@ static bool prove_kit(Chore *chore, Kit *kit, Error *err)
         return error_set(err, ERROR_PROOF, "the kit did not pass its proof, so it is not handed out: %s: %s (%d fault%s); please report this picture and these settings",
                          proof.faults[0].where, proof.faults[0].text, proof.fault_count, proof.fault_count == 1 ? "" : "s");
     kit->proof = proof.text;
-    return gather_files(&desk->job.kit, proof.text, &kit->arena, &kit->files, err) && name_folder(chore, &kit->arena, &folder, err) &&
-           zip_make(&kit->files, folder, &kit->arena, &kit->zip, err);
+    if (!gather_files(&desk->job.kit, proof.text, &kit->arena, &kit->files, err) || !name_folder(chore, &kit->arena, &folder, err) ||
+        !zip_make(&kit->files, folder, &kit->arena, &kit->zip, err))
+        return false;
+    Text name = text_make(&kit->arena);
+    text_printf(&name, "%s.zip", folder);
+    kit->zip.name = name.bytes;
+    return text_is_whole(&name, err);
 }
 
 static bool make_kit(Chore *chore, Kit **out, Error *err)

@@ -48,7 +48,7 @@ MUST_USE bool job_file_save_copy(JobFile *file, const char *path, const char *na
 const char *tick_word(TickMark mark);                   // "cut"
 bool tick_find(const char *word, TickMark *out);
 
-// Whether the bytes that a file begins with are those of a job file (16 bytes do).
+// Whether the bytes that a file begins with are those of a job file (72 bytes do).
 bool job_file_looks_like_one(const void *bytes, size_t size_bytes);
 
 #endif
