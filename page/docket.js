@@ -65,7 +65,7 @@ function jobSentence(app) {
       heights.map((to) => ({ label: to.replace(/(\d)([a-z])/, '$1 $2'), on: settings.height === to, pick: () => put('height')(to) })),
       { label: 'Or in your own words', example: '4ft 6in, 81cm', done: put('height') }),
     choices(app, 'cutter', 'What do you cut with?',
-      CUTTERS.map((cutter) => ({ label: cutter.label, note: cutter.note, on: settings.cutter === cutter.words, pick: () => put('cutter')(cutter.words) })), null, cutterForm(app, put('cutter'))),
+      CUTTERS.map((cutter) => ({ label: cutter.label, note: cutter.note, on: settings.cutter === cutter.words, pick: () => put('cutter')(cutter.words) })), null, [cutterForm(app, put('cutter')), h('p', { class: 'note' }, 'No cutter? Leave this open: the kit has its sheets to print as well, for scissors and a craft knife.')]),
     choices(app, 'paper', 'What paper have you?',
       PAPERS.map((paper) => ({ label: paper.label, note: paper.note, on: Boolean(common) && common.words === paper.words, pick: () => put('paper')(paper.words) })),
       { label: 'Another: measure a sheet, width × height', example: '30x40cm, 11.7x16.5in', done: put('paper') }),

@@ -8,7 +8,7 @@ export const order = {
   id: 'order',
   question: 'What lies on what?',
   needs: ['borders'],
-  sight: () => 'piece',
+  sight: (app) => (app.ui.lifted ? 'lifted' : app.ui.section ? 'cut' : 'piece'),
   hint: () => 'Press the border between two colours to say which lies over the other.',
   short: (app) => (app.state.layers || []).length ? `${app.state.layers.length} layers; ${nameOf(app, app.state.layers[0])} at the back.` : null,
 

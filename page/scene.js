@@ -33,6 +33,8 @@ export function sights(app) {
     whole,
     piece: hasJob ? piece : null,
     bare,
+    lifted: { ...piece, y: -height * 0.34, h: height * 1.36 + stripHeight, w: piece.w + height * 0.24 },
+    cut: { ...piece, h: height * 1.34 },
     shelf: { x: -height * 0.13, y: Math.min(shelf.y, -height * 0.1), w: shelf.x + shelf.w + height * 0.13, h: height * 1.03 + stripHeight - Math.min(shelf.y, -height * 0.1) },
     ...(hasJob ? piles(app, size(app)).sights : {}),
   };
@@ -65,7 +67,8 @@ export function scene(app) {
 function emptyPlace(width, height, app) {
   return h('g', { key: 'empty', class: 'empty' },
     h('rect', { x: 0, y: 0, width, height, rx: 4 }),
-    h('text', { x: width / 2, y: height / 2, class: 'big' }, app.carrying ? 'Here it comes' : 'A picture can be dropped here'));
+    (app.carrying ? ['Here it comes'] : ['A picture', 'can be', 'dropped here']).map((line, i) =>
+      h('text', { key: i, x: width / 2, y: height * (0.42 + i * 0.12), class: 'big' }, line)));
 }
 
 // Dimension lines with oblique ticks, as on a technical drawing (ISO 129-1 allows them).

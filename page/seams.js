@@ -41,9 +41,9 @@ export const seams = {
     const { seams: all, pieces, layers } = app.views;
     return {
       instead: app.ui.behind ? behind(app) : null,
-      noStrips: far,
+      noStrips: far || back,
       on: [
-        kept('g', { key: 'bleach' }, [layers, layer], () => (layer ? layersBut(app).map((one) => h('path', { key: one.id, class: 'bleached', d: one.outline })) : null)),
+        kept('g', { key: 'bleach' }, [layers, layer, far, back], () => (layer && !far && !back ? layersBut(app).map((one) => h('path', { key: one.id, class: 'bleached', d: one.outline })) : null)),
         h('g', { key: 'sheets' }, draft && draft.seam ? blanks(app, draft.seam) : null),
         kept('g', { key: 'threads', class: far ? 'threads far' : 'threads' }, [all, layer, seam, back, far, moving], () => list.map((one) => thread(app, one, far))),
         kept('g', { key: 'names', class: 'names' }, [pieces, layer, back, far], () => (far ? null : names(app))),
@@ -83,6 +83,7 @@ function seamOf(app, id) {
 }
 
 function shown(app) {
+  if (app.ui.view === 'far') return seamsOf(app);
   const only = app.ui.behind ? app.state.layers.find((layer) => layer.base) : null;
   return seamsOf(app).filter((seam) => (only ? seam.layer === only.id : !app.ui.layer || seam.layer === app.ui.layer));
 }
@@ -195,7 +196,8 @@ function views(app) {
   const far = app.ui.view === 'far';
   return h('p', { key: 'views', class: 'row' },
     h('button', { type: 'button', id: 'six-feet', class: 'plain', 'aria-pressed': far ? 'true' : 'false', onclick: () => fromSixFeet(app, !far) }, far ? 'Come near again' : 'As seen from 6 ft'),
-    h('button', { type: 'button', id: 'behind', class: 'plain', 'aria-pressed': app.ui.behind ? 'true' : 'false', onclick: () => app.set({ behind: !app.ui.behind, tool: null, draft: null }) }, app.ui.behind ? 'Look from the front' : 'Look from behind'));
+    h('button', { type: 'button', id: 'behind', class: 'plain', 'aria-pressed': app.ui.behind ? 'true' : 'false', onclick: () => app.set({ behind: !app.ui.behind, tool: null, draft: null }) }, app.ui.behind ? 'Look from the front' : 'Look from behind'),
+    far && h('span', { class: 'note' }, 'As large as it looks from there, with the screen two feet from your eyes.'));
 }
 
 // As large on the screen as the piece looks from six feet away, with nothing but what one would see.

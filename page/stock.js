@@ -40,7 +40,7 @@ export function paperText(words) {
 
 /** A cutter in its owner's terms: how wide, how long, which tools, what is lost. */
 export function cutterForm(app, put) {
-  const field = (id, label, value, width) => h('label', { class: 'field' }, label, h('input', { name: id, type: 'text', inputmode: 'decimal', value, size: width, autocomplete: 'off' }));
+  const field = (id, label, value, width) => h('label', { class: 'field' }, label, h('input', { name: id, type: 'text', value, size: width, autocomplete: 'off', placeholder: id === 'loss' ? '1/4in' : null }));
   return h('form', { class: 'say own', onsubmit: (event) => {
     event.preventDefault();
     const { wide, long, unit, score, pen, loss } = event.target.elements;
