@@ -3,13 +3,13 @@
 
 import { h } from './draw.js';
 
-const STEP = 1.3;          // one press of + or -
-const LEAST_MM = 40;       // nothing is to be seen nearer than that
+const STEP = 1.3; // one press of + or -
+const LEAST_MM = 40; // nothing is to be seen nearer than that
 const MOST_MM = 60000;
-const STILL_PX = 5;        // a finger that moved less has pressed
+const STILL_PX = 5; // a finger that moved less has pressed
 const GLIDE_MS = 320;
-const ABOVE_PX = 22;       // above all, and below a hint
-const BELOW_PX = 52;       // the buttons
+const ABOVE_PX = 22; // above all, and below a hint
+const BELOW_PX = 52; // the buttons
 
 /**
  * @param {SVGSVGElement} svg
@@ -130,10 +130,14 @@ export function openTable(svg, nearby, app, draw) {
   svg.addEventListener('pointerup', lift);
   svg.addEventListener('pointercancel', lift);
 
-  svg.addEventListener('wheel', (event) => {
-    event.preventDefault();
-    nearer(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0016)), place(event));
-  }, { passive: false });
+  svg.addEventListener(
+    'wheel',
+    (event) => {
+      event.preventDefault();
+      nearer(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0016)), place(event));
+    },
+    { passive: false },
+  );
 
   svg.addEventListener('keydown', (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;

@@ -10,7 +10,10 @@ async function longest(page, act) {
   const session = await page.context().newCDPSession(page);
   const events = [];
   session.on('Tracing.dataCollected', ({ value }) => events.push(...value));
-  await session.send('Tracing.start', { transferMode: 'ReportEvents', traceConfig: { includedCategories: ['toplevel', 'devtools.timeline', '__metadata'] } });
+  await session.send('Tracing.start', {
+    transferMode: 'ReportEvents',
+    traceConfig: { includedCategories: ['toplevel', 'devtools.timeline', '__metadata'] },
+  });
   await act();
   await page.waitForTimeout(300);
   const complete = new Promise((resolve) => session.once('Tracing.tracingComplete', resolve));
@@ -53,6 +56,9 @@ await run({
     });
     console.log(`        longest task while the table moves: ${table.toFixed(1)} ms of processor time`);
     check(table <= MOST_MS, `a task of ${table} ms`);
-    check(stand.desk.asked.some((message) => message.ask === 'change' && message.line.edit === 'move-seam'), 'the engine was asked when the pin was let go');
+    check(
+      stand.desk.asked.some((message) => message.ask === 'change' && message.line.edit === 'move-seam'),
+      'the engine was asked when the pin was let go',
+    );
   },
 });
