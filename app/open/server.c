@@ -4,9 +4,12 @@
 #include "request.h"
 
 #include <arpa/inet.h>
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/socket.h>
+#include <unistd.h>
 
 #define MOST_CONNECTIONS 64     // a page has a handful
 #define IDLE_S 30               // that a connection may say nothing
@@ -87,30 +90,39 @@ Desk *server_desk(Server *server)
     return server->desk;
 }
 
-static bool listen_here(Server *server, Error *err)
+// The port is known, and the gate with it, before anybody can ask.
+static int listen_here(Server *server, Error *err)
 {
     struct sockaddr_in here = {.sin_family = AF_INET, .sin_port = htons((uint16_t)server->port), .sin_addr.s_addr = htonl(INADDR_LOOPBACK)};
-    server->daemon = MHD_start_daemon(
-        MHD_USE_THREAD_PER_CONNECTION | MHD_USE_INTERNAL_POLLING_THREAD, 0, NULL, NULL, request_handle, server,
-        MHD_OPTION_SOCK_ADDR, (struct sockaddr *)&here, MHD_OPTION_CONNECTION_LIMIT, (unsigned)MOST_CONNECTIONS,
-        MHD_OPTION_CONNECTION_TIMEOUT, (unsigned)IDLE_S, MHD_OPTION_CONNECTION_MEMORY_LIMIT, CONNECTION_MEMORY,
-        MHD_OPTION_NOTIFY_COMPLETED, request_done, server, MHD_OPTION_END);
-    if (!server->daemon && server->port != 0)
-        return error_set(err, ERROR_SYSTEM, "port %d cannot be had: another program may have it; name another one, or none", server->port);
-    if (!server->daemon) return error_set(err, ERROR_SYSTEM, "the system gives no port on 127.0.0.1");
-    const union MHD_DaemonInfo *info = MHD_get_daemon_info(server->daemon, MHD_DAEMON_INFO_BIND_PORT);
-    if (!info) return error_set(err, ERROR_SYSTEM, "the system does not say which port it gave");
-    server->port = info->port;
-    return true;
+    socklen_t size = sizeof here;
+    int listener = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0), yes = 1;
+    if (listener >= 0) setsockopt(listener, SOL_SOCKET, SO_REUSEADDR, &yes, sizeof yes); // a port of a moment ago can be had again
+    if (listener >= 0 && bind(listener, (struct sockaddr *)&here, size) == 0 && listen(listener, 64) == 0 &&
+        getsockname(listener, (struct sockaddr *)&here, &size) == 0) {
+        server->port = ntohs(here.sin_port);
+        gate_set_port(&server->gate, server->port);
+        snprintf(server->address, sizeof server->address, "%s/?token=%s", server->gate.origin, server->gate.token);
+        return listener;
+    }
+    if (server->port != 0) error_set(err, ERROR_SYSTEM, "port %d cannot be had: %s; name another one, or none", server->port, strerror(errno));
+    else error_set(err, ERROR_SYSTEM, "the system gives no port on 127.0.0.1: %s", strerror(errno));
+    if (listener >= 0) close(listener);
+    return -1;
 }
 
 bool server_start(Server *server, Error *err)
 {
-    if (!listen_here(server, err)) return false;
-    pthread_mutex_lock(&server->talk); // whoever asked already waits for the gate
-    gate_set_port(&server->gate, server->port);
-    snprintf(server->address, sizeof server->address, "%s/?token=%s", server->gate.origin, server->gate.token);
-    pthread_mutex_unlock(&server->talk);
+    int listener = listen_here(server, err);
+    if (listener < 0) return false;
+    server->daemon = MHD_start_daemon(
+        MHD_USE_THREAD_PER_CONNECTION | MHD_USE_INTERNAL_POLLING_THREAD, 0, NULL, NULL, request_handle, server,
+        MHD_OPTION_LISTEN_SOCKET, (MHD_socket)listener, MHD_OPTION_CONNECTION_LIMIT, (unsigned)MOST_CONNECTIONS,
+        MHD_OPTION_CONNECTION_TIMEOUT, (unsigned)IDLE_S, MHD_OPTION_CONNECTION_MEMORY_LIMIT, CONNECTION_MEMORY,
+        MHD_OPTION_NOTIFY_COMPLETED, request_done, server, MHD_OPTION_END);
+    if (!server->daemon) {
+        close(listener);
+        return error_set(err, ERROR_SYSTEM, "the system lets nobody be served here; close other programs and try again");
+    }
     server->works = pthread_create(&server->worker, NULL, work, server) == 0;
     return server->works || error_set(err, ERROR_SYSTEM, "the system gives no thread to work on");
 }
