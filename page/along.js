@@ -6,7 +6,12 @@ export function polylines(path) {
   let line = null;
   let start = null;
   for (const [, letter, rest] of path.matchAll(/([MLCZ])([^MLCZ]*)/g)) {
-    const v = rest.trim() ? rest.trim().split(/[\s,]+/).map(Number) : [];
+    const v = rest.trim()
+      ? rest
+          .trim()
+          .split(/[\s,]+/)
+          .map(Number)
+      : [];
     if (letter === 'M') lines.push((line = [(start = [v[0], v[1]])]));
     else if (letter === 'Z') line.push(start);
     else if (letter === 'L') for (let i = 0; i + 1 < v.length; i += 2) line.push([v[i], v[i + 1]]);

@@ -4,14 +4,21 @@ import { h } from './draw.js';
 
 /** A part of a sentence that can be pressed; it breaks at the line's end as other words do, which a button does not. */
 export function pressable({ onclick, ...props }, ...kids) {
-  return h('span', {
-    ...props, role: 'button', tabindex: 0, onclick,
-    onkeydown: (event) => {
-      if (event.key !== 'Enter' && event.key !== ' ') return;
-      event.preventDefault();
-      onclick(event);
+  return h(
+    'span',
+    {
+      ...props,
+      role: 'button',
+      tabindex: 0,
+      onclick,
+      onkeydown: (event) => {
+        if (event.key !== 'Enter' && event.key !== ' ') return;
+        event.preventDefault();
+        onclick(event);
+      },
     },
-  }, ...kids);
+    ...kids,
+  );
 }
 
 /**
@@ -22,11 +29,18 @@ export function pressable({ onclick, ...props }, ...kids) {
  */
 export function word(app, id, text, about = {}) {
   const open = app.ui.word === id;
-  return pressable({
-    id: `word-${id}`, class: about.unsaid ? 'word unsaid' : 'word', 'aria-expanded': open ? 'true' : 'false',
-    'aria-controls': open ? `choices-${id}` : null, 'aria-label': about.what ? `${about.what}: ${text}${about.unsaid ? ', a guess' : ''}` : null,
-    onclick: () => app.set({ word: open ? null : id, draft: null }),
-  }, text, about.unsaid ? '?' : '');
+  return pressable(
+    {
+      id: `word-${id}`,
+      class: about.unsaid ? 'word unsaid' : 'word',
+      'aria-expanded': open ? 'true' : 'false',
+      'aria-controls': open ? `choices-${id}` : null,
+      'aria-label': about.what ? `${about.what}: ${text}${about.unsaid ? ', a guess' : ''}` : null,
+      onclick: () => app.set({ word: open ? null : id, draft: null }),
+    },
+    text,
+    about.unsaid ? '?' : '',
+  );
 }
 
 /**
@@ -41,27 +55,77 @@ export function choices(app, id, title, options, say, also) {
     const button = document.getElementById(`word-${id}`);
     if (button) button.focus();
   };
-  return h('div', { key: `choices-${id}`, id: `choices-${id}`, class: 'choices', role: 'group', 'aria-label': title, onkeydown: (event) => event.key === 'Escape' && (event.stopPropagation(), close()) },
+  return h(
+    'div',
+    {
+      key: `choices-${id}`,
+      id: `choices-${id}`,
+      class: 'choices',
+      role: 'group',
+      'aria-label': title,
+      onkeydown: (event) => event.key === 'Escape' && (event.stopPropagation(), close()),
+    },
     h('p', { class: 'choices-title' }, title),
-    options.length > 0 && h('ul', { class: 'tabs' }, options.map((option, i) => h('li', { key: option.id || i },
-      h('button', { type: 'button', class: option.picture ? 'tab drawn' : 'tab', 'aria-pressed': option.on ? 'true' : 'false', onclick: () => { option.pick(); close(); } },
-        option.picture || null, h('span', { class: 'tab-label' }, option.label), option.note && h('span', { class: 'note' }, option.note))))),
+    options.length > 0 &&
+      h(
+        'ul',
+        { class: 'tabs' },
+        options.map((option, i) =>
+          h(
+            'li',
+            { key: option.id || i },
+            h(
+              'button',
+              {
+                type: 'button',
+                class: option.picture ? 'tab drawn' : 'tab',
+                'aria-pressed': option.on ? 'true' : 'false',
+                onclick: () => {
+                  option.pick();
+                  close();
+                },
+              },
+              option.picture || null,
+              h('span', { class: 'tab-label' }, option.label),
+              option.note && h('span', { class: 'note' }, option.note),
+            ),
+          ),
+        ),
+      ),
     say && sayIt(id, say, close),
-    also || null);
+    also || null,
+  );
 }
 
 function sayIt(id, say, close) {
-  return h('form', { class: 'say', onsubmit: (event) => {
-    event.preventDefault();
-    const text = event.target.elements.text.value.trim();
-    if (!text) return;
-    say.done(text);
-    close();
-  } },
-  h('label', { for: `say-${id}` }, say.label),
-  h('span', { class: 'say-row' },
-    h('input', { id: `say-${id}`, name: 'text', type: 'text', autocomplete: 'off', spellcheck: 'false', placeholder: say.example || '', value: say.value || '' }),
-    h('button', { type: 'submit', class: 'plain' }, 'Put it so')));
+  return h(
+    'form',
+    {
+      class: 'say',
+      onsubmit: (event) => {
+        event.preventDefault();
+        const text = event.target.elements.text.value.trim();
+        if (!text) return;
+        say.done(text);
+        close();
+      },
+    },
+    h('label', { for: `say-${id}` }, say.label),
+    h(
+      'span',
+      { class: 'say-row' },
+      h('input', {
+        id: `say-${id}`,
+        name: 'text',
+        type: 'text',
+        autocomplete: 'off',
+        spellcheck: 'false',
+        placeholder: say.example || '',
+        value: say.value || '',
+      }),
+      h('button', { type: 'submit', class: 'plain' }, 'Put it so'),
+    ),
+  );
 }
 
 /** The engine's no, beside what it is about. */

@@ -3,6 +3,7 @@
 import { h } from './draw.js';
 import { word, choices, sentence, pressable } from './ask.js';
 import { share, count } from './words.js';
+import { findings, showPlace } from './findings.js';
 
 const FATES = { paper: 'its own paper', same: 'the same as', 'left-out': 'left out' };
 
@@ -10,7 +11,8 @@ export const colours = {
   id: 'colours',
   question: 'What is cut from what?',
   needs: ['picture', 'thin'],
-  sight: (app) => (app.state.settings && app.ui.colour === null && !app.ui.region && app.state.missing && app.state.missing.length ? 'whole' : 'piece'),
+  sight: (app) =>
+    app.state.settings && app.ui.colour === null && !app.ui.region && app.state.missing && app.state.missing.length ? 'whole' : 'piece',
   hint: () => 'Press an area of the picture to make it wall, or paper again.',
   short: (app) => {
     const kept = (app.state.colours || []).filter((colour) => colour.fate === 'paper' || !colour.fate).length;
@@ -22,11 +24,16 @@ export const colours = {
     const list = app.state.colours || [];
     if (!list.length) return h('p', { class: 'note' }, 'The colours are being looked for …');
     return [
-      h('ul', { key: 'colours', class: 'colours' }, list.map((colour) => colourView(app, colour, list))),
+      h(
+        'ul',
+        { key: 'colours', class: 'colours' },
+        list.map((colour) => colourView(app, colour, list)),
+      ),
       ground(app),
       areas(app),
       places(app),
       thicken(app),
+      findings(app, ['photograph', 'colour-joined', 'fewer-colours', 'thickened', 'specks-joined'], 'Good to know'),
     ];
   },
 
@@ -34,10 +41,19 @@ export const colours = {
     const regions = (app.views.picture && app.views.picture.regions) || [];
     const chosen = app.ui.colour;
     return {
-      on: regions.map((region, i) => h('path', {
-        key: i, d: region.path, 'data-region': i,
-        class: ['area', region.ground ? 'wall' : '', chosen && region.colour !== chosen && !region.ground ? 'bleached' : '', app.ui.region === i ? 'chosen' : ''].join(' '),
-      })),
+      on: regions.map((region, i) =>
+        h('path', {
+          key: i,
+          d: region.path,
+          'data-region': i,
+          class: [
+            'area',
+            region.ground ? 'wall' : '',
+            chosen && region.colour !== chosen && !region.ground ? 'bleached' : '',
+            app.ui.region === i ? 'chosen' : '',
+          ].join(' '),
+        }),
+      ),
       over: rings(app),
     };
   },
@@ -56,17 +72,59 @@ function colourView(app, colour, all) {
   const other = all.find((one) => one.colour === colour.same_as);
   const edit = (line) => () => app.decide(line);
   const others = all.filter((one) => one.colour !== colour.colour && (one.fate === 'paper' || !one.fate));
-  return h('li', { key: colour.colour, class: chosen ? 'colour chosen' : 'colour' },
-    h('p', { class: 'sentence' },
-      h('button', { type: 'button', class: 'sample', 'aria-pressed': chosen ? 'true' : 'false', 'aria-label': `Show where ${colour.name} is`, title: 'Show where it is', onclick: () => app.set({ colour: chosen ? null : colour.colour, region: null }) },
-        h('svg', { viewBox: '0 0 30 22', 'aria-hidden': 'true' }, h('path', { d: 'M1 1H29V17L25 21H1Z', fill: colour.colour }))),
-      h('span', null, `${colour.name}, ${share(colour.share)}: `, word(app, id, fateText(colour, other), { what: `What becomes of ${colour.name}` }),
-        colour.regions ? `, ${count(colour.regions, 'area')}.` : '.')),
-    choices(app, id, `What becomes of ${colour.name}?`, [
-      { label: 'Its own paper', on: colour.fate === 'paper', pick: () => colour.line && app.strike(colour.line, true) },
-      { label: 'Left out', note: 'its neighbours close over it', on: colour.fate === 'left-out', pick: edit({ edit: 'leave-out', colour: colour.colour }) },
-      ...others.map((one) => ({ label: `The same as ${one.name}`, picture: sampleOf(one.colour), on: colour.same_as === one.colour, pick: edit({ edit: 'same', colour: colour.colour, as: one.colour }) })),
-    ], { label: 'Or call it something else', value: '', example: colour.name, done: (name) => app.decide({ edit: 'name', colour: colour.colour, name }) }));
+  return h(
+    'li',
+    { key: colour.colour, class: chosen ? 'colour chosen' : 'colour' },
+    h(
+      'p',
+      { class: 'sentence' },
+      h(
+        'button',
+        {
+          type: 'button',
+          class: 'sample',
+          'aria-pressed': chosen ? 'true' : 'false',
+          'aria-label': `Show where ${colour.name} is`,
+          title: 'Show where it is',
+          onclick: () => app.set({ colour: chosen ? null : colour.colour, region: null }),
+        },
+        h('svg', { viewBox: '0 0 30 22', 'aria-hidden': 'true' }, h('path', { d: 'M1 1H29V17L25 21H1Z', fill: colour.colour })),
+      ),
+      h(
+        'span',
+        null,
+        `${colour.name}, ${share(colour.share)}: `,
+        word(app, id, fateText(colour, other), { what: `What becomes of ${colour.name}` }),
+        colour.regions ? `, ${count(colour.regions, 'area')}.` : '.',
+      ),
+    ),
+    choices(
+      app,
+      id,
+      `What becomes of ${colour.name}?`,
+      [
+        { label: 'Its own paper', on: colour.fate === 'paper', pick: () => colour.line && app.strike(colour.line, true) },
+        {
+          label: 'Left out',
+          note: 'its neighbours close over it',
+          on: colour.fate === 'left-out',
+          pick: edit({ edit: 'leave-out', colour: colour.colour }),
+        },
+        ...others.map((one) => ({
+          label: `The same as ${one.name}`,
+          picture: sampleOf(one.colour),
+          on: colour.same_as === one.colour,
+          pick: edit({ edit: 'same', colour: colour.colour, as: one.colour }),
+        })),
+      ],
+      {
+        label: 'Or call it something else',
+        value: '',
+        example: colour.name,
+        done: (name) => app.decide({ edit: 'name', colour: colour.colour, name }),
+      },
+    ),
+  );
 }
 
 function sampleOf(colour) {
@@ -80,24 +138,50 @@ function fateText(colour, other) {
 
 function ground(app) {
   const ground = app.state.ground && app.state.ground.colour;
-  return h('p', { key: 'ground', class: 'sentence' }, ground ? `The ground (${ground}) is not cut: there the wall shows, in the holes too.` : 'What is see-through in the picture is not cut: there the wall shows.');
+  return h(
+    'p',
+    { key: 'ground', class: 'sentence' },
+    ground
+      ? `The ground (${ground}) is not cut: there the wall shows, in the holes too.`
+      : 'What is see-through in the picture is not cut: there the wall shows.',
+  );
 }
 
 // One area after the other, for those who do not point: the same that pressing one in the picture does.
 function areas(app) {
   const regions = (app.views.picture && app.views.picture.regions) || [];
   if (!regions.length) return null;
-  const wanted = regions.map((region, i) => ({ region, i })).filter(({ region }) => !app.ui.colour || region.colour === app.ui.colour || region.ground);
+  const wanted = regions
+    .map((region, i) => ({ region, i }))
+    .filter(({ region }) => !app.ui.colour || region.colour === app.ui.colour || region.ground);
   const at = wanted.findIndex(({ i }) => i === app.ui.region);
-  const go = (step) => app.set({ region: wanted[(at < 0 ? (step > 0 ? 0 : wanted.length - 1) : at + step + wanted.length) % wanted.length].i });
+  const go = (step) =>
+    app.set({ region: wanted[(at < 0 ? (step > 0 ? 0 : wanted.length - 1) : at + step + wanted.length) % wanted.length].i });
   const chosen = at >= 0 ? wanted[at].region : null;
   const names = new Map((app.state.colours || []).map((colour) => [colour.colour, colour.name]));
-  return h('div', { key: 'areas', class: 'areas', role: 'group', 'aria-label': 'Area by area' },
-    h('p', { class: 'sentence' }, chosen ? `Area ${at + 1} of ${wanted.length}: ${chosen.ground ? 'the wall shows here.' : `${names.get(chosen.colour) || chosen.colour} paper.`}` : 'One press on an area of the picture makes it wall, or paper again.'),
-    h('p', { class: 'row' },
+  return h(
+    'div',
+    { key: 'areas', class: 'areas', role: 'group', 'aria-label': 'Area by area' },
+    h(
+      'p',
+      { class: 'sentence' },
+      chosen
+        ? `Area ${at + 1} of ${wanted.length}: ${chosen.ground ? 'the wall shows here.' : `${names.get(chosen.colour) || chosen.colour} paper.`}`
+        : 'One press on an area of the picture makes it wall, or paper again.',
+    ),
+    h(
+      'p',
+      { class: 'row' },
       h('button', { type: 'button', id: 'area-before', class: 'plain', onclick: () => go(-1) }, 'Area before'),
       h('button', { type: 'button', id: 'area-next', class: 'plain', onclick: () => go(1) }, 'Next area'),
-      chosen && h('button', { type: 'button', id: 'area-flip', class: 'plain', onclick: () => flipChosen(app, chosen) }, chosen.ground ? 'Make it paper' : 'Make it wall')));
+      chosen &&
+        h(
+          'button',
+          { type: 'button', id: 'area-flip', class: 'plain', onclick: () => flipChosen(app, chosen) },
+          chosen.ground ? 'Make it paper' : 'Make it wall',
+        ),
+    ),
+  );
 }
 
 function flipChosen(app, region) {
@@ -110,40 +194,86 @@ function flip(app, region, at) {
 }
 
 export function thinPlaces(app) {
-  return ((app.views.thin && app.views.thin.places) || (app.state.findings || [])).filter((place) => place.at_mm && /thin|speck|tiny|narrow/.test(place.kind || ''));
+  return ((app.views.thin && app.views.thin.places) || app.state.findings || []).filter(
+    (place) => place.at_mm && /thin|speck|tiny|narrow/.test(place.kind || ''),
+  );
 }
 
 function places(app) {
   const list = thinPlaces(app);
   if (!list.length) return null;
-  return h('section', { key: 'places', 'aria-labelledby': 'places-head' },
+  return h(
+    'section',
+    { key: 'places', 'aria-labelledby': 'places-head' },
     h('h3', { id: 'places-head' }, 'Hard to cut'),
-    h('ul', { class: 'places' }, list.slice(0, 40).map((place, i) => h('li', { key: `${place.kind}${place.at_mm}` },
-      pressable({ class: 'number', onclick: () => show(app, place) }, `${String.fromCharCode(97 + (i % 26))}. ${sentence(place.text)}`),
-      /speck|tiny/.test(place.kind) && /^speck-joined$|tiny/.test(place.kind) && h('span', { class: 'row' }, [['keep', 'Keep it'], ['enlarge', 'Enlarge it'], ['pen', 'Draw it by pen']].map(([fate, label]) =>
-        h('button', { key: fate, type: 'button', class: 'plain', onclick: () => app.decide({ edit: 'tiny', at_mm: place.at_mm, fate }) }, label)))))),
-    list.length > 40 && h('p', { class: 'note' }, `And ${list.length - 40} more, ringed in the picture.`));
-}
-
-function show(app, place) {
-  app.set({ ring: place.at_mm });
-  app.table.look({ x: place.at_mm[0] - 110, y: place.at_mm[1] - 110, w: 220, h: 220 });
+    h(
+      'ul',
+      { class: 'places' },
+      list.slice(0, 40).map((place, i) =>
+        h(
+          'li',
+          { key: `${place.kind}${place.at_mm}` },
+          pressable(
+            { class: 'number', onclick: () => showPlace(app, place.at_mm) },
+            `${String.fromCharCode(97 + (i % 26))}. ${sentence(place.text)}`,
+          ),
+          /speck|tiny/.test(place.kind) &&
+            /^speck-joined$|tiny/.test(place.kind) &&
+            h(
+              'span',
+              { class: 'row' },
+              [
+                ['keep', 'Keep it'],
+                ['enlarge', 'Enlarge it'],
+                ['pen', 'Draw it by pen'],
+              ].map(([fate, label]) =>
+                h(
+                  'button',
+                  { key: fate, type: 'button', class: 'plain', onclick: () => app.decide({ edit: 'tiny', at_mm: place.at_mm, fate }) },
+                  label,
+                ),
+              ),
+            ),
+        ),
+      ),
+    ),
+    list.length > 40 && h('p', { class: 'note' }, `And ${list.length - 40} more, ringed in the picture.`),
+  );
 }
 
 function thicken(app) {
   const thin = thinPlaces(app).some((place) => /thin/.test(place.kind));
   if (!thin) return null;
-  const set = (to) => ({ on: false, label: to === 0 ? 'Leave them as drawn' : `Thicken to ${to.replace('mm', ' mm')}`, pick: () => app.decide({ set: 'thicken', to }) });
-  return h('div', { key: 'thicken' },
+  const set = (to) => ({
+    on: false,
+    label: to === 0 ? 'Leave them as drawn' : `Thicken to ${to.replace('mm', ' mm')}`,
+    pick: () => app.decide({ set: 'thicken', to }),
+  });
+  return h(
+    'div',
+    { key: 'thicken' },
     h('p', { class: 'sentence' }, 'Thin lines stay ', word(app, 'thicken', 'as they are', { what: 'Thin lines' }), '.'),
-    choices(app, 'thicken', 'Thin lines and necks', [set(0), set('2mm'), set('3mm'), set('4mm')], { label: 'Or thicken to', example: '2.5mm', done: (to) => app.decide({ set: 'thicken', to }) }));
+    choices(app, 'thicken', 'Thin lines and necks', [set(0), set('2mm'), set('3mm'), set('4mm')], {
+      label: 'Or thicken to',
+      example: '2.5mm',
+      done: (to) => app.decide({ set: 'thicken', to }),
+    }),
+  );
 }
 
 function rings(app) {
   const r = 9;
-  return thinPlaces(app).slice(0, 200).map((place, i) => {
-    const [x, y] = place.at_mm;
-    const here = app.ui.ring && app.ui.ring[0] === x && app.ui.ring[1] === y;
-    return h('g', { key: `ring${i}`, class: here ? 'ring chosen' : 'ring', transform: `translate(${x} ${y})` }, h('circle', { class: 'halo', r }), h('circle', { r }), h('title', null, place.text));
-  });
+  return thinPlaces(app)
+    .slice(0, 200)
+    .map((place, i) => {
+      const [x, y] = place.at_mm;
+      const here = app.ui.ring && app.ui.ring[0] === x && app.ui.ring[1] === y;
+      return h(
+        'g',
+        { key: `ring${i}`, class: here ? 'ring chosen' : 'ring', transform: `translate(${x} ${y})` },
+        h('circle', { class: 'halo', r }),
+        h('circle', { r }),
+        h('title', null, place.text),
+      );
+    });
 }

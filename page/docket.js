@@ -6,6 +6,7 @@ import { count, list, longLength, isMetric } from './words.js';
 import { QUESTIONS } from './questions.js';
 import { CUTTERS, PAPERS, cutterText, paperText, cutterForm } from './stock.js';
 import { start } from './start.js';
+import { findings } from './findings.js';
 
 /** The whole slip. */
 export function docket(app, gone) {
@@ -14,10 +15,15 @@ export function docket(app, gone) {
   return [
     trouble,
     heading(app),
-    refusal(app, null), refusal(app, 'picture'),
+    refusal(app, null),
+    refusal(app, 'picture'),
     troubleOf(app),
     jobSentence(app),
-    h('div', { key: 'questions', class: 'questions' }, QUESTIONS.map((question) => questionView(app, question))),
+    h(
+      'div',
+      { key: 'questions', class: 'questions' },
+      QUESTIONS.map((question) => questionView(app, question)),
+    ),
     decided(app),
     foot(app),
   ];
@@ -25,10 +31,13 @@ export function docket(app, gone) {
 
 function heading(app) {
   const { job, verdict } = app.state;
-  return h('header', { key: 'head' },
+  return h(
+    'header',
+    { key: 'head' },
     h('h1', null, job.name),
     verdict && h('p', { class: `verdict ${verdict.kind}` }, sentence(verdict.text)),
-    !verdict && h('p', { class: 'verdict' }, 'Looking at the picture …'));
+    !verdict && h('p', { class: 'verdict' }, 'Looking at the picture …'),
+  );
 }
 
 // The engine's no to the docket as it stands, with the line that caused it.
@@ -36,9 +45,14 @@ function troubleOf(app) {
   const { error } = app.state;
   if (!error) return null;
   const line = app.state.docket.find((entry) => entry.id === error.line);
-  return h('div', { key: 'trouble', class: 'refusal', role: 'alert' },
+  return h(
+    'div',
+    { key: 'trouble', class: 'refusal', role: 'alert' },
     h('p', null, sentence(error.text)),
-    line && !line.struck && h('button', { type: 'button', class: 'plain', onclick: () => app.strike(line.id, true) }, `Strike out “${line.says}”`));
+    line &&
+      !line.struck &&
+      h('button', { type: 'button', class: 'plain', onclick: () => app.strike(line.id, true) }, `Strike out “${line.says}”`),
+  );
 }
 
 function jobSentence(app) {
@@ -51,34 +65,99 @@ function jobSentence(app) {
   const put = (set) => (to) => app.decide({ set, to: to.replace(/\s*([x×])\s*/g, 'x') }, 'job');
   const colours = (app.state.colours || []).filter((colour) => colour.fate === 'paper' || !colour.fate).length;
   const heights = metric ? ['60cm', '90cm', '120cm', '150cm', '180cm'] : ['2ft', '32in', '3ft', '4ft', '5ft', '6ft'];
-  return h('section', { key: 'job', class: 'job', 'aria-label': 'The job in a sentence' },
-    h('p', { class: 'sentence' },
-      'It stands ', word(app, 'height', settings.height || 'as it likes', { unsaid: unsaid.has('height'), what: 'How tall' }), ' tall',
-      finished ? ` and ${longLength(finished.width, metric)} wide` : '', ', cut with ',
-      word(app, 'cutter', cutterText(settings.cutter), { unsaid: unsaid.has('cutter'), what: 'What you cut with' }), ', from ',
+  return h(
+    'section',
+    { key: 'job', class: 'job', 'aria-label': 'The job in a sentence' },
+    h(
+      'p',
+      { class: 'sentence' },
+      'It stands ',
+      word(app, 'height', settings.height || 'as it likes', { unsaid: unsaid.has('height'), what: 'How tall' }),
+      ' tall',
+      finished ? ` and ${longLength(finished.width, metric)} wide` : '',
+      ', cut with ',
+      word(app, 'cutter', cutterText(settings.cutter), { unsaid: unsaid.has('cutter'), what: 'What you cut with' }),
+      ', from ',
       word(app, 'paper', common ? paperText(common.words) : 'paper', { unsaid: unsaid.has('paper'), what: 'What paper you have' }),
-      single.length ? ` (${list(single.map((paper) => `${paper.layer}: ${paperText(paper.words)}`))})` : '', ', in ',
-      word(app, 'count', colours ? count(colours, 'colour') : 'as many colours as it has', { what: 'How many colours' }), '.'),
+      single.length ? ` (${list(single.map((paper) => `${paper.layer}: ${paperText(paper.words)}`))})` : '',
+      ', in ',
+      word(app, 'count', colours ? count(colours, 'colour') : 'as many colours as it has', { what: 'How many colours' }),
+      '.',
+    ),
     unsaid.size > 0 && h('p', { class: 'note', id: 'guess-note' }, 'A word with a question mark is a guess: press it and say how it is.'),
     refusal(app, 'job'),
-    choices(app, 'height', 'How tall shall it stand, border included?',
+    choices(
+      app,
+      'height',
+      'How tall shall it stand, border included?',
       heights.map((to) => ({ label: to.replace(/(\d)([a-z])/, '$1 $2'), on: settings.height === to, pick: () => put('height')(to) })),
-      { label: 'Or in your own words', example: '4ft 6in, 81cm', done: put('height') }),
-    choices(app, 'cutter', 'What do you cut with?',
-      CUTTERS.map((cutter) => ({ label: cutter.label, note: cutter.note, on: settings.cutter === cutter.words, pick: () => put('cutter')(cutter.words) })), null, cutterForm(app, put('cutter'))),
-    choices(app, 'paper', 'What paper have you?',
-      PAPERS.map((paper) => ({ label: paper.label, note: paper.note, on: Boolean(common) && common.words === paper.words, pick: () => put('paper')(paper.words) })),
-      { label: 'Another: measure a sheet, width × height', example: '30x40cm, 11.7x16.5in', done: put('paper') }),
-    choices(app, 'count', 'How many colours shall it have?',
-      [{ label: 'As many as the picture has', pick: () => app.decide({ set: 'colours', to: 0 }, 'job') },
-        ...[3, 4, 5, 6, 8].map((n) => ({ label: `At most ${n}`, pick: () => app.decide({ set: 'colours', to: n }, 'job') }))], null));
+      { label: 'Or in your own words', example: '4ft 6in, 81cm', done: put('height') },
+    ),
+    choices(
+      app,
+      'cutter',
+      'What do you cut with?',
+      CUTTERS.map((cutter) => ({
+        label: cutter.label,
+        note: cutter.note,
+        on: settings.cutter === cutter.words,
+        pick: () => put('cutter')(cutter.words),
+      })),
+      null,
+      [
+        cutterForm(app, put('cutter')),
+        h('p', { class: 'note' }, 'No cutter? Leave this open: the kit has its sheets to print as well, for scissors and a craft knife.'),
+      ],
+    ),
+    choices(
+      app,
+      'paper',
+      'What paper have you?',
+      PAPERS.map((paper) => ({
+        label: paper.label,
+        note: paper.note,
+        on: Boolean(common) && common.words === paper.words,
+        pick: () => put('paper')(paper.words),
+      })),
+      { label: 'Another: measure a sheet, width × height', example: '30x40cm, 11.7x16.5in', done: put('paper') },
+    ),
+    choices(
+      app,
+      'count',
+      'How many colours shall it have?',
+      [
+        { label: 'As many as the picture has', pick: () => app.decide({ set: 'colours', to: 0 }, 'job') },
+        ...[3, 4, 5, 6, 8].map((n) => ({ label: `At most ${n}`, pick: () => app.decide({ set: 'colours', to: n }, 'job') })),
+      ],
+      null,
+    ),
+  );
 }
 
 function questionView(app, question) {
   const open = app.ui.open === question.id;
-  return h('section', { key: question.id, class: open ? 'question open' : 'question', 'aria-labelledby': `q-${question.id}` },
-    h('h2', null, h('button', { type: 'button', id: `q-${question.id}`, 'aria-expanded': open ? 'true' : 'false', 'aria-controls': open ? `a-${question.id}` : null, onclick: () => app.open(open ? '' : question.id) }, question.question)),
-    open ? h('div', { id: `a-${question.id}`, class: 'answer' }, refusal(app, question.id), question.docket(app)) : question.short && shortLine(app, question));
+  return h(
+    'section',
+    { key: question.id, class: open ? 'question open' : 'question', 'aria-labelledby': `q-${question.id}` },
+    h(
+      'h2',
+      null,
+      h(
+        'button',
+        {
+          type: 'button',
+          id: `q-${question.id}`,
+          'aria-expanded': open ? 'true' : 'false',
+          'aria-controls': open ? `a-${question.id}` : null,
+          onclick: () => app.open(open ? '' : question.id),
+        },
+        question.question,
+      ),
+    ),
+    open
+      ? h('div', { id: `a-${question.id}`, class: 'answer' }, refusal(app, question.id), question.docket(app))
+      : question.short && shortLine(app, question),
+  );
 }
 
 function shortLine(app, question) {
@@ -86,32 +165,109 @@ function shortLine(app, question) {
   return text ? h('p', { class: 'short' }, text) : null;
 }
 
-// Every decision stands here, newest first; striking one out undoes it.
+// Every decision stands here, newest first; striking one out undoes it. Pieces that are cut come from ticks: in one line.
 function decided(app) {
-  const lines = [...app.state.docket].reverse();
-  return h('section', { key: 'decided', class: 'decided', 'aria-labelledby': 'decided-head' },
+  const all = [...app.state.docket].reverse();
+  const isCut = (line) => line.line && line.line.edit === 'frozen';
+  const [lines, cut] = [all.filter((line) => !isCut(line)), all.filter((line) => isCut(line) && !line.struck)];
+  return h(
+    'section',
+    { key: 'decided', class: 'decided', 'aria-labelledby': 'decided-head' },
     h('h2', { id: 'decided-head' }, 'What was decided'),
     refusal(app, 'lines'),
-    lines.length === 0 && h('p', { class: 'note' }, 'Nothing yet: the program goes on with usual values. Each decision becomes a line here, and a line that is struck out counts as not there.'),
-    lines.length > 0 && h('ul', { class: 'lines' }, lines.map((line) => h('li', { key: line.id, class: line.struck || line.replaced ? 'struck' : '' },
-      h('span', { class: 'line-says' }, h(line.struck ? 's' : 'span', null, sentence(line.says)), line.replaced && !line.struck && h('span', { class: 'note' }, ' A later line took its place.')),
-      line.finding && !line.struck && h('span', { class: 'finding' }, sentence(line.finding)),
-      h('button', { type: 'button', class: 'plain', id: `line-${line.id}`, 'aria-label': `${line.struck ? 'Let count again' : 'Strike out'}: ${line.says}`, onclick: () => app.strike(line.id, !line.struck) }, line.struck ? 'Let it count' : 'Strike out')))));
+    all.length === 0 &&
+      h(
+        'p',
+        { class: 'note' },
+        'Nothing yet: the program goes on with usual values. Each decision becomes a line here, and a line that is struck out counts as not there.',
+      ),
+    lines.length > 0 &&
+      h(
+        'ul',
+        { class: 'lines' },
+        lines.map((line) => lineView(app, line)),
+      ),
+    findings(
+      app,
+      ['edit-not-kept', 'edit-without-target'].filter(() => !lines.some((line) => line.finding && !line.struck)),
+      'What could not be done as asked',
+    ),
+    cut.length > 0 &&
+      h(
+        'details',
+        { class: 'lines' },
+        h('summary', null, `${count(cut.length, 'piece is', 'pieces are')} cut already and stay as they are`),
+        h(
+          'ul',
+          null,
+          cut.map((line) => lineView(app, line)),
+        ),
+      ),
+  );
+}
+
+function lineView(app, line) {
+  return h(
+    'li',
+    { key: line.id, class: line.struck || line.replaced ? 'struck' : '' },
+    h(
+      'span',
+      { class: 'line-says' },
+      h(line.struck ? 's' : 'span', null, sentence(line.says)),
+      line.replaced && !line.struck && h('span', { class: 'note' }, ' A later line took its place.'),
+    ),
+    line.finding && !line.struck && h('span', { class: 'finding' }, sentence(line.finding)),
+    h(
+      'button',
+      {
+        type: 'button',
+        class: 'plain',
+        id: `line-${line.id}`,
+        'aria-label': `${line.struck ? 'Let count again' : 'Strike out'}: ${line.says}`,
+        onclick: () => app.strike(line.id, !line.struck),
+      },
+      line.struck ? 'Let it count' : 'Strike out',
+    ),
+  );
 }
 
 function foot(app) {
   const { job } = app.state;
-  return h('footer', { key: 'foot', class: 'foot' },
+  return h(
+    'footer',
+    { key: 'foot', class: 'foot' },
     h('p', null, job.saved === false ? 'Being kept …' : `Kept after every change in ${job.file}.`),
-    h('form', { class: 'say', onsubmit: (event) => {
-      event.preventDefault();
-      const name = event.target.elements.name.value.trim();
-      if (name) app.act('save-as', { name }, 'foot');
-    } },
-    h('label', { for: 'keep-as' }, 'Go on under another name'),
-    h('span', { class: 'say-row' }, h('input', { id: 'keep-as', name: 'name', type: 'text', autocomplete: 'off', placeholder: `${job.name} for a friend` }), h('button', { type: 'submit', class: 'plain' }, 'Copy the job'))),
+    h(
+      'form',
+      {
+        class: 'say',
+        onsubmit: (event) => {
+          event.preventDefault();
+          const name = event.target.elements.name.value.trim();
+          if (name) app.act('save-as', { name }, 'foot');
+        },
+      },
+      h('label', { for: 'keep-as' }, 'Go on under another name'),
+      h(
+        'span',
+        { class: 'say-row' },
+        h('input', { id: 'keep-as', name: 'name', type: 'text', autocomplete: 'off', placeholder: `${job.name} for a friend` }),
+        h('button', { type: 'submit', class: 'plain' }, 'Copy the job'),
+      ),
+    ),
     refusal(app, 'foot'),
-    h('label', { class: 'plain file' }, 'Lay another picture on the table', h('input', { type: 'file', class: 'unseen', accept: 'image/*', onchange: (event) => event.target.files.length && app.lay(event.target.files[0]) })),
+    h(
+      'label',
+      { class: 'plain file' },
+      'Lay another picture on the table',
+      h('input', {
+        type: 'file',
+        class: 'unseen',
+        accept: 'image/*,.heic,.heif,.svg',
+        onchange: (event) => event.target.files.length && app.lay(event.target.files[0]),
+      }),
+    ),
     h('p', { class: 'note' }, 'Works with any cutter that opens SVG. Nothing is sent anywhere: picture, job and kit stay on this machine.'),
-    h('p', { class: 'note' }, 'May this picture be used for what you plan? If it is not yours, ask its owner.'));
+    h('p', { class: 'note' }, 'May this picture be used for what you plan? If it is not yours, ask its owner.'),
+  );
 }

@@ -82,7 +82,12 @@ function dress(node, view) {
 }
 
 function set(node, name, value, before) {
-  if (name.startsWith('on')) node[name.toLowerCase()] = value && ((event) => { value(event); }); // what it returns is no answer to the browser
+  if (name.startsWith('on'))
+    node[name.toLowerCase()] =
+      value &&
+      ((event) => {
+        value(event);
+      }); // what it returns is no answer to the browser
   else if (name === 'style') dressStyle(node, value || {}, before || {});
   else if (value === before && name !== 'value' && name !== 'checked') return;
   else if (AS_PROPERTY.has(name)) setProperty(node, name, value);

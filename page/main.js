@@ -23,16 +23,27 @@ const KNOWN = {
 
 const app = {
   state: null,
-  views: {},          // the newest of each view that came
-  kept: null,         // the bill of the last whole answer before the newest change
+  views: {}, // the newest of each view that came
+  kept: null, // the bill of the last whole answer before the newest change
   gone: false,
-  refusal: null,      // {text, near}: the engine's no, and the question beside which it is shown
-  carrying: null,     // the name of a picture on its way
+  refusal: null, // {text, near}: the engine's no, and the question beside which it is shown
+  carrying: null, // the name of a picture on its way
   ui: {
     open: location.hash.slice(1), // the open question
-    word: null,       // the sentence's word whose choices are open
-    colour: null, piece: null, layer: null, pair: null, seam: null, pile: null, region: null,
-    behind: false, lifted: false, tool: null, draft: null, jobs: null, shelf: null,
+    word: null, // the sentence's word whose choices are open
+    colour: null,
+    piece: null,
+    layer: null,
+    pair: null,
+    seam: null,
+    pile: null,
+    region: null,
+    behind: false,
+    lifted: false,
+    tool: null,
+    draft: null,
+    jobs: null,
+    shelf: null,
   },
 };
 
@@ -129,7 +140,10 @@ app.act = async (what, keys, near) => {
   app.refusal = null;
   try {
     const reply = await talk.ask(what, keys);
-    if (reply.state) settle(reply.state);
+    if (reply.state) {
+      app.laid = null;
+      settle(reply.state);
+    }
     refresh(Boolean(reply.state));
     return reply;
   } catch (refusal) {
@@ -148,6 +162,16 @@ app.decide = (line, near) => {
 };
 
 app.strike = (id, struck) => app.act('strike', { id, struck }, 'lines');
+
+// Ctrl+Z strikes out the newest line that counts.
+addEventListener('keydown', (event) => {
+  if (!(event.ctrlKey || event.metaKey) || event.key !== 'z' || event.target.matches('input') || !app.state || !app.state.job) return;
+  const line = app.state.docket.filter((one) => !one.struck).pop();
+  if (!line) return;
+  event.preventDefault();
+  app.strike(line.id, true);
+  app.say(`Struck out: ${line.says}`);
+});
 
 app.lay = async (file) => {
   app.refusal = null;

@@ -2,8 +2,9 @@
 // against another as the job would turn out.
 
 import { h } from './draw.js';
-import { word, choices, sentence } from './ask.js';
+import { word, choices, pressable, sentence } from './ask.js';
 import { PAPERS, paperText } from './stock.js';
+import { findings } from './findings.js';
 import { pilesOf } from './piles.js';
 import { count, sheetSize, isMetric, seamLength, time } from './words.js';
 
@@ -20,7 +21,14 @@ export const paper = {
 
   docket(app) {
     if (app.ui.shelf === null) fetchShelf(app);
-    return [usable(app), layers(app), buy(app), compare(app), shelf(app)];
+    return [
+      usable(app),
+      layers(app),
+      findings(app, ['two-tools', 'not-drawn', 'layer-unmarked'], 'About these papers'),
+      buy(app),
+      compare(app),
+      shelf(app),
+    ];
   },
 };
 
@@ -33,54 +41,174 @@ function usable(app) {
   const metric = isMetric(app.state.settings);
   const seen = new Map();
   for (const pile of pilesOf(app)) if (pile.usable) seen.set(sheetSize(pile.size, metric), sheetSize(pile.usable.slice(2), metric));
-  return h('div', { key: 'usable' }, [...seen].map(([size, rest]) => h('p', { key: size, class: 'sentence' },
-    `Of a sheet of ${size}, ${rest} can be cut: the grey rim is what the cutter and its mat lose.`)));
+  return h(
+    'div',
+    { key: 'usable' },
+    [...seen].map(([size, rest]) =>
+      h(
+        'p',
+        { key: size, class: 'sentence' },
+        `Of a sheet of ${size}, ${rest} can be cut: the grey rim is what the cutter and its mat lose.`,
+      ),
+    ),
+  );
 }
 
 // Which colour is cut from which paper, one sentence a layer.
 function layers(app) {
   const list = app.state.layers || [];
-  return h('ul', { key: 'layers', class: 'colours' }, list.map((layer) => {
-    const id = `sheet-${layer.id}`;
-    const put = (words) => app.decide({ edit: 'sheet', colour: layer.colour, paper: words.replace(/\s*([x×])\s*/g, 'x') });
-    return h('li', { key: layer.id, class: 'colour' },
-      h('p', { class: 'sentence' },
-        h('svg', { class: 'sample', viewBox: '0 0 30 22', 'aria-hidden': 'true' }, h('path', { d: 'M1 1H29V17L25 21H1Z', fill: layer.colour })),
-        h('span', null, `${layer.id}, ${layer.name}: `, layer.sheets ? `${count(layer.sheets, 'sheet')} of ` : '', word(app, id, paperText(layer.paper || 'letter'), { what: `Paper of ${layer.name}` }), '.')),
-      choices(app, id, `From which paper is ${layer.name} cut?`, PAPERS.map((one) => ({ label: one.label, note: one.note, on: layer.paper === one.words, pick: () => put(one.words) })),
-        { label: 'Another: measure a sheet; weight and pack if you like', example: '11x24, 65lb, 25 for 8.99', done: put }));
-  }));
+  return h(
+    'ul',
+    { key: 'layers', class: 'colours' },
+    list.map((layer) => {
+      const id = `sheet-${layer.id}`;
+      const put = (words) => app.decide({ edit: 'sheet', colour: layer.colour, paper: words.replace(/\s*([x×])\s*/g, 'x') });
+      return h(
+        'li',
+        { key: layer.id, class: 'colour' },
+        h(
+          'p',
+          { class: 'sentence' },
+          h(
+            'svg',
+            { class: 'sample', viewBox: '0 0 30 22', 'aria-hidden': 'true' },
+            h('path', { d: 'M1 1H29V17L25 21H1Z', fill: layer.colour }),
+          ),
+          h(
+            'span',
+            null,
+            `${layer.id}, ${layer.name}: `,
+            layer.sheets ? `${count(layer.sheets, 'sheet')} of ` : '',
+            word(app, id, paperText(layer.paper || 'letter'), { what: `Paper of ${layer.name}` }),
+            '.',
+          ),
+        ),
+        choices(
+          app,
+          id,
+          `From which paper is ${layer.name} cut?`,
+          PAPERS.map((one) => ({ label: one.label, note: one.note, on: layer.paper === one.words, pick: () => put(one.words) })),
+          { label: 'Another: measure a sheet; weight and pack if you like', example: '11x24, 65lb, 25 for 8.99', done: put },
+        ),
+      );
+    }),
+  );
 }
 
 function buy(app) {
   const list = (app.state.bill && app.state.bill.buy) || [];
   if (!list.length) return null;
   const known = list.some((one) => one.have !== null && one.have !== undefined);
-  return h('section', { key: 'buy', 'aria-labelledby': 'buy-head' },
+  return h(
+    'section',
+    { key: 'buy', 'aria-labelledby': 'buy-head' },
     h('h3', { id: 'buy-head' }, 'What it takes, spare sheets included'),
-    h('ul', { class: 'buy' }, list.map((one, i) => {
-      const short = one.have === null || one.have === undefined ? null : one.need - one.have;
-      return h('li', { key: i }, h('span', { class: 'tally' }, `${one.need} ${nameOf(app, one)}`),
-        short === null ? '' : short > 0 ? h('strong', null, ` buy ${short} more (${one.have} on the shelf)`) : ` on the shelf: ${one.have}, enough`);
-    })),
-    !known && h('p', { class: 'note' }, 'Put your paper on the shelf below, and this says what is missing.'));
+    h(
+      'ul',
+      { class: 'buy' },
+      list.map((one, i) => {
+        const short = one.have === null || one.have === undefined ? null : one.need - one.have;
+        return h(
+          'li',
+          { key: i },
+          h('span', { class: 'tally' }, `${one.need} ${nameOf(app, one)}`),
+          short === null
+            ? ''
+            : short > 0
+              ? h('strong', null, ` buy ${short} more (${one.have} on the shelf)`)
+              : ` on the shelf: ${one.have}, enough`,
+        );
+      }),
+    ),
+    !known && h('p', { class: 'note' }, 'Put your paper on the shelf below, and this says what is missing.'),
+  );
 }
 
 function compare(app) {
   const table = app.state.compare;
   const metric = isMetric(app.state.settings);
-  const ask = () => app.act('compare', { papers: [...new Set([...(((app.state.settings || {}).papers || []).filter((one) => !one.layer).map((one) => one.words)), ...PAPERS.map((one) => one.words)])].slice(0, 6) });
-  return h('section', { key: 'compare', 'aria-labelledby': 'compare-head' },
+  const ask = () =>
+    app.act('compare', {
+      papers: [
+        ...new Set([
+          ...((app.state.settings || {}).papers || []).filter((one) => !one.layer).map((one) => one.words),
+          ...PAPERS.map((one) => one.words),
+        ]),
+      ].slice(0, 6),
+    });
+  return h(
+    'section',
+    { key: 'compare', 'aria-labelledby': 'compare-head' },
     h('h3', { id: 'compare-head' }, 'One paper against another'),
-    h('p', { class: 'row' }, h('button', { type: 'button', id: 'compare', class: 'plain', disabled: Boolean(table && table.busy), onclick: ask }, table && table.busy ? 'Working them out …' : 'Work out how each would turn out')),
-    table && table.rows && table.rows.length > 0 && h('div', { class: 'wide', tabindex: 0, role: 'group', 'aria-label': 'Papers compared' }, h('table', null,
-      h('thead', null, h('tr', null, ['Paper', 'Sheets', 'Pieces', 'Seams in sight', 'Cutting', 'Putting together', ''].map((head) => head ? h('th', { key: head, scope: 'col' }, head) : h('td', { key: 'do' })))),
-      h('tbody', null, table.rows.filter((row) => row.paper).map((row) => h('tr', { key: row.paper }, h('th', { scope: 'row' }, paperText(row.paper)),
-        row.error || !row.totals ? h('td', { colspan: 5, class: 'note' }, sentence(row.error || 'not known yet')) : [
-          cell(row, 'sheets', row.totals.sheets), cell(row, 'pieces', row.totals.pieces), cell(row, 'visible_seam_mm', seamLength(row.totals.visible_seam_mm, metric)),
-          cell(row, 'cutting_minutes', time(row.totals.cutting_minutes)), cell(row, 'assembly_minutes', time(row.totals.assembly_minutes))],
-        h('td', null, h('button', { type: 'button', class: 'plain', 'aria-label': `Take ${paperText(row.paper)}`, onclick: () => app.decide({ set: 'paper', to: row.paper }) }, 'Take it'))))))),
-    table && table.rows && table.rows.length > 0 && h('p', { class: 'note' }, 'In bold: the best of each column.'));
+    h(
+      'p',
+      { class: 'row' },
+      h(
+        'button',
+        { type: 'button', id: 'compare', class: 'plain', disabled: Boolean(table && table.busy), onclick: ask },
+        table && table.busy ? 'Working them out …' : 'Work out how each would turn out',
+      ),
+    ),
+    table &&
+      table.rows &&
+      table.rows.length > 0 &&
+      h(
+        'div',
+        { class: 'wide', tabindex: 0, role: 'group', 'aria-label': 'Papers compared' },
+        h(
+          'table',
+          null,
+          h(
+            'thead',
+            null,
+            h(
+              'tr',
+              null,
+              ['Paper', 'Sheets', 'Pieces', 'Seams in sight', 'To cut', 'To join'].map((head) =>
+                h('th', { key: head, scope: 'col' }, head),
+              ),
+            ),
+          ),
+          h(
+            'tbody',
+            null,
+            table.rows
+              .filter((row) => row.paper)
+              .map((row) =>
+                h(
+                  'tr',
+                  { key: row.paper },
+                  h(
+                    'th',
+                    { scope: 'row' },
+                    pressable(
+                      {
+                        class: 'number',
+                        'aria-label': `Take ${paperText(row.paper)}`,
+                        onclick: () => app.decide({ set: 'paper', to: row.paper }),
+                      },
+                      paperText(row.paper).replace(/ paper\b/, ''),
+                    ),
+                  ),
+                  row.error || !row.totals
+                    ? h('td', { colspan: 5, class: 'note' }, sentence(row.error || 'not known yet'))
+                    : [
+                        cell(row, 'sheets', row.totals.sheets),
+                        cell(row, 'pieces', row.totals.pieces),
+                        cell(row, 'visible_seam_mm', seamLength(row.totals.visible_seam_mm, metric)),
+                        cell(row, 'cutting_minutes', time(row.totals.cutting_minutes)),
+                        cell(row, 'assembly_minutes', time(row.totals.assembly_minutes)),
+                      ],
+                ),
+              ),
+          ),
+        ),
+      ),
+    table &&
+      table.rows &&
+      table.rows.length > 0 &&
+      h('p', { class: 'note' }, 'In bold: the best of each column. Press a paper to take it.'),
+  );
 }
 
 function cell(row, key, text) {
@@ -90,7 +218,10 @@ function cell(row, key, text) {
 
 function fetchShelf(app) {
   app.ui.shelf = { papers: [], cutters: [] };
-  app.talk.ask('shelf').then((reply) => app.set({ shelf: reply })).catch(() => {});
+  app.talk
+    .ask('shelf')
+    .then((reply) => app.set({ shelf: reply }))
+    .catch(() => {});
 }
 
 function shelf(app) {
@@ -99,27 +230,100 @@ function shelf(app) {
     const reply = await app.act(what, keys);
     if (reply && reply.papers) app.set({ shelf: reply });
   };
-  return h('section', { key: 'shelf', 'aria-labelledby': 'shelf-head' },
+  return h(
+    'section',
+    { key: 'shelf', 'aria-labelledby': 'shelf-head' },
     h('h3', { id: 'shelf-head' }, 'On your shelf'),
     papers.length + cutters.length === 0 && h('p', { class: 'note' }, 'Nothing yet.'),
-    h('ul', { class: 'lines' },
-      cutters.map((one) => h('li', { key: `c${one.id}` }, h('span', { class: 'line-says' }, `Cutter: ${one.name ? `${one.name}, ` : ''}${one.words}`),
-        h('button', { type: 'button', class: 'plain', 'aria-label': `Use the cutter ${one.words}`, onclick: () => app.decide({ set: 'cutter', to: one.words }) }, 'Use it'))),
-      papers.map((one) => h('li', { key: `p${one.id}` }, h('span', { class: 'line-says' }, `${one.count === null || one.count === undefined ? '' : `${one.count} `}${one.name ? `${one.name}, ` : ''}${one.words}${one.offcut ? ', an offcut' : ''}`),
-        h('button', { type: 'button', class: 'plain', 'aria-label': `Use ${one.name || one.words} for all`, onclick: () => app.decide({ set: 'paper', to: one.words }) }, 'Use it'),
-        h('button', { type: 'button', class: 'plain', 'aria-label': `Take ${one.name || one.words} off the shelf`, onclick: () => change('shelf-remove', { id: one.id }) }, 'Take off')))),
-    h('form', { class: 'say', onsubmit: (event) => {
-      event.preventDefault();
-      const { size, colour, number } = event.target.elements;
-      const known = (app.state.layers || []).find((layer) => layer.id === colour.value);
-      const keys = { paper: size.value.trim().replace(/\s*([x×])\s*/g, 'x') || 'letter' };
-      if (known) Object.assign(keys, { colour: known.colour, name: known.name });
-      if (number.value.trim()) keys.count = Number(number.value);
-      change('shelf-add', keys);
-    } },
-    h('p', { class: 'fields' },
-      h('label', { class: 'field' }, 'How many sheets?', h('input', { name: 'number', type: 'number', min: 0, max: 100000, size: 5 })),
-      h('label', { class: 'field' }, 'Which colour?', h('select', { name: 'colour' }, h('option', { value: '' }, 'any'), (app.state.layers || []).map((layer) => h('option', { key: layer.id, value: layer.id }, layer.name)))),
-      h('label', { class: 'field' }, 'Which size?', h('input', { name: 'size', type: 'text', value: 'letter', size: 9, autocomplete: 'off' }))),
-    h('button', { type: 'submit', class: 'plain' }, 'Put it on the shelf')));
+    h(
+      'ul',
+      { class: 'lines' },
+      cutters.map((one) =>
+        h(
+          'li',
+          { key: `c${one.id}` },
+          h('span', { class: 'line-says' }, `Cutter: ${one.name ? `${one.name}, ` : ''}${one.words}`),
+          h(
+            'button',
+            {
+              type: 'button',
+              class: 'plain',
+              'aria-label': `Use the cutter ${one.words}`,
+              onclick: () => app.decide({ set: 'cutter', to: one.words }),
+            },
+            'Use it',
+          ),
+        ),
+      ),
+      papers.map((one) =>
+        h(
+          'li',
+          { key: `p${one.id}` },
+          h(
+            'span',
+            { class: 'line-says' },
+            `${one.count === null || one.count === undefined ? '' : `${one.count} `}${one.name ? `${one.name}, ` : ''}${one.words}${one.offcut ? ', an offcut' : ''}`,
+          ),
+          h(
+            'button',
+            {
+              type: 'button',
+              class: 'plain',
+              'aria-label': `Use ${one.name || one.words} for all`,
+              onclick: () => app.decide({ set: 'paper', to: one.words }),
+            },
+            'Use it',
+          ),
+          h(
+            'button',
+            {
+              type: 'button',
+              class: 'plain',
+              'aria-label': `Take ${one.name || one.words} off the shelf`,
+              onclick: () => change('shelf-remove', { id: one.id }),
+            },
+            'Take off',
+          ),
+        ),
+      ),
+    ),
+    h(
+      'form',
+      {
+        class: 'say',
+        onsubmit: (event) => {
+          event.preventDefault();
+          const { size, colour, number } = event.target.elements;
+          const known = (app.state.layers || []).find((layer) => layer.id === colour.value);
+          const keys = { paper: size.value.trim().replace(/\s*([x×])\s*/g, 'x') || 'letter' };
+          if (known) Object.assign(keys, { colour: known.colour, name: known.name });
+          if (number.value.trim()) keys.count = Number(number.value);
+          change('shelf-add', keys);
+        },
+      },
+      h(
+        'p',
+        { class: 'fields' },
+        h('label', { class: 'field' }, 'How many sheets?', h('input', { name: 'number', type: 'number', min: 0, max: 100000, size: 5 })),
+        h(
+          'label',
+          { class: 'field' },
+          'Which colour?',
+          h(
+            'select',
+            { name: 'colour' },
+            h('option', { value: '' }, 'any'),
+            (app.state.layers || []).map((layer) => h('option', { key: layer.id, value: layer.id }, layer.name)),
+          ),
+        ),
+        h(
+          'label',
+          { class: 'field' },
+          'Which size?',
+          h('input', { name: 'size', type: 'text', value: 'letter', size: 9, autocomplete: 'off' }),
+        ),
+      ),
+      h('button', { type: 'submit', class: 'plain' }, 'Put it on the shelf'),
+    ),
+  );
 }

@@ -3,7 +3,7 @@
 
 import { polylines, nearest, slide } from './along.js';
 
-const KEY_PX = 6;            // how far one press of an arrow slides a pin
+const KEY_PX = 6; // how far one press of an arrow slides a pin
 const known = new WeakMap(); // outlines as points, by layer of the newest view
 
 function outlineOf(app, id) {
@@ -123,7 +123,8 @@ export function ringGrip(app, [x0, y0]) {
   const inside = ((x0 - ring.x) / ring.rx) ** 2 + ((y0 - ring.y) / ring.ry) ** 2 < 1;
   return {
     move([x, y]) {
-      const moved = inside ? { ...ring, x: ring.x + x - x0, y: ring.y + y - y0 }
+      const moved = inside
+        ? { ...ring, x: ring.x + x - x0, y: ring.y + y - y0 }
         : { x: (x + x0) / 2, y: (y + y0) / 2, rx: Math.max(4, Math.abs(x - x0) / 2), ry: Math.max(4, Math.abs(y - y0) / 2) };
       app.hand({ ring: moved });
     },
@@ -136,8 +137,13 @@ export function ringKeys(app, event, scale) {
   const { ring } = app.ui.draft;
   const step = 10 * scale;
   const changes = {
-    ArrowLeft: { x: ring.x - step }, ArrowRight: { x: ring.x + step }, ArrowUp: { y: ring.y - step }, ArrowDown: { y: ring.y + step },
-    '+': { rx: ring.rx * 1.1, ry: ring.ry * 1.1 }, '=': { rx: ring.rx * 1.1, ry: ring.ry * 1.1 }, '-': { rx: ring.rx / 1.1, ry: ring.ry / 1.1 },
+    ArrowLeft: { x: ring.x - step },
+    ArrowRight: { x: ring.x + step },
+    ArrowUp: { y: ring.y - step },
+    ArrowDown: { y: ring.y + step },
+    '+': { rx: ring.rx * 1.1, ry: ring.ry * 1.1 },
+    '=': { rx: ring.rx * 1.1, ry: ring.ry * 1.1 },
+    '-': { rx: ring.rx / 1.1, ry: ring.ry / 1.1 },
   }[event.key];
   if (event.key === 'Escape') return app.set({ tool: null, draft: null }) || true;
   if (event.key === 'Enter') {

@@ -10,7 +10,8 @@ export const sheets = {
   question: 'How does it lie on the sheets?',
   needs: ['sheets', 'pieces'],
   sight: (app) => (app.ui.pile ? 'line' : 'shelf'),
-  hint: (app) => (app.ui.pile ? 'Press a piece: a thread leads to its place in the picture.' : 'Press a pile to hang its sheets on the line.'),
+  hint: (app) =>
+    app.ui.pile ? 'Press a piece: a thread leads to its place in the picture.' : 'Press a pile to hang its sheets on the line.',
   short: (app) => (app.state.bill && app.state.bill.sheets ? `${count(app.state.bill.sheets, 'sheet')}.` : null),
 
   docket(app) {
@@ -19,8 +20,29 @@ export const sheets = {
     const pile = piles.find((one) => one.key === app.ui.pile);
     return [
       h('p', { key: 'piles', class: 'sentence' }, 'The piles on the table are as high as they have sheets. Which one hangs on the line?'),
-      h('ul', { key: 'tabs', class: 'tabs' }, piles.map((one, i) => h('li', { key: one.key }, h('button', { type: 'button', id: `pile-${i}`, class: 'tab drawn', 'aria-pressed': one === pile ? 'true' : 'false', onclick: () => app.open('sheets', { pile: one === pile ? null : one.key, piece: null }) },
-        h('svg', { viewBox: '0 0 30 22', 'aria-hidden': 'true' }, h('path', { d: 'M1 1H29V17L25 21H1Z', fill: one.colour })), h('span', { class: 'tab-label' }, one.name), h('span', { class: 'note' }, count(one.count, 'sheet')))))),
+      h(
+        'ul',
+        { key: 'tabs', class: 'tabs' },
+        piles.map((one, i) =>
+          h(
+            'li',
+            { key: one.key },
+            h(
+              'button',
+              {
+                type: 'button',
+                id: `pile-${i}`,
+                class: 'tab drawn',
+                'aria-pressed': one === pile ? 'true' : 'false',
+                onclick: () => app.open('sheets', { pile: one === pile ? null : one.key, piece: null }),
+              },
+              h('svg', { viewBox: '0 0 30 22', 'aria-hidden': 'true' }, h('path', { d: 'M1 1H29V17L25 21H1Z', fill: one.colour })),
+              h('span', { class: 'tab-label' }, one.name),
+              h('span', { class: 'note' }, count(one.count, 'sheet')),
+            ),
+          ),
+        ),
+      ),
       pile && sheetList(app, pile),
     ];
   },
@@ -43,10 +65,37 @@ function choose(app, id) {
 }
 
 function sheetList(app, pile) {
-  return h('section', { key: 'sheets', 'aria-label': `Sheets of ${pile.name}` },
-    h('ol', { class: 'sheet-list' }, pile.sheets.map((sheet, i) => h('li', { key: sheet.id }, h('span', null, `Sheet ${i + 1}: `),
-      sheet.pieces.map((piece) => [h('button', { key: piece.id, type: 'button', id: `piece-${piece.id}`, class: 'number', 'aria-pressed': app.ui.piece === piece.id ? 'true' : 'false', onclick: () => choose(app, piece.id) }, piece.id), ' '])))),
-    app.ui.piece && elsewhere(app));
+  return h(
+    'section',
+    { key: 'sheets', 'aria-label': `Sheets of ${pile.name}` },
+    h(
+      'ol',
+      { class: 'sheet-list' },
+      pile.sheets.map((sheet, i) =>
+        h(
+          'li',
+          { key: sheet.id },
+          h('span', null, `Sheet ${i + 1}: `),
+          sheet.pieces.map((piece) => [
+            h(
+              'button',
+              {
+                key: piece.id,
+                type: 'button',
+                id: `piece-${piece.id}`,
+                class: 'number',
+                'aria-pressed': app.ui.piece === piece.id ? 'true' : 'false',
+                onclick: () => choose(app, piece.id),
+              },
+              piece.id,
+            ),
+            ' ',
+          ]),
+        ),
+      ),
+    ),
+    app.ui.piece && elsewhere(app),
+  );
 }
 
 // The engine says where else a piece would fit, if it knows such places.
@@ -56,7 +105,19 @@ function elsewhere(app) {
     if (reply) app.set({ places: { piece: app.ui.piece, list: reply.places || [] } });
   };
   const known = app.ui.places && app.ui.places.piece === app.ui.piece ? app.ui.places.list : null;
-  return h('div', { key: 'elsewhere' },
-    h('p', { class: 'row' }, h('button', { type: 'button', id: 'elsewhere', class: 'plain', onclick: ask }, `Where else would ${app.ui.piece} fit?`)),
-    known && h('p', { class: 'sentence' }, known.length ? `On ${[...new Set(known.map((place) => place.sheet))].join(', ')}.` : 'Nowhere on the sheets as they are.'));
+  return h(
+    'div',
+    { key: 'elsewhere' },
+    h(
+      'p',
+      { class: 'row' },
+      h('button', { type: 'button', id: 'elsewhere', class: 'plain', onclick: ask }, `Where else would ${app.ui.piece} fit?`),
+    ),
+    known &&
+      h(
+        'p',
+        { class: 'sentence' },
+        known.length ? `On ${[...new Set(known.map((place) => place.sheet))].join(', ')}.` : 'Nowhere on the sheets as they are.',
+      ),
+  );
 }

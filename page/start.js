@@ -6,33 +6,89 @@ import { refusal } from './ask.js';
 /** The slip before there is a job. */
 export function start(app) {
   if (app.ui.jobs === null && app.state) fetchJobs(app);
-  return h('div', { key: 'start', class: 'start' },
+  return h(
+    'div',
+    { key: 'start', class: 'start' },
     h('h1', null, 'A big picture out of small sheets of paper'),
-    h('p', null, 'Lay a picture in a few flat colours on the table. You get it back as a kit: sheets to cut, every piece named, and a guide to put it together, as tall as a door if you like.'),
-    refusal(app, 'picture'), refusal(app, null), refusal(app, ''),
+    h(
+      'p',
+      null,
+      'Lay a picture in a few flat colours on the table. You get it back as a kit: sheets to cut, every piece named, and a guide to put it together, as tall as a door if you like.',
+    ),
+    refusal(app, 'picture'),
+    refusal(app, null),
+    refusal(app, ''),
     app.carrying ? h('p', { class: 'work', role: 'status' }, `Looking at ${app.carrying} …`) : null,
-    h('p', { class: 'ways' },
-      h('label', { class: 'main file' }, 'Choose a picture',
-        h('input', { type: 'file', id: 'choose', class: 'unseen', accept: 'image/*', onchange: (event) => event.target.files.length && app.lay(event.target.files[0]) })),
-      h('button', { type: 'button', id: 'demo', class: 'plain', onclick: () => app.act('demo', {}, 'picture') }, 'Lay the demo on the table')),
-    h('p', { class: 'note' }, 'Or let it fall anywhere on this page. PNG, JPEG, WebP, TIFF, GIF, HEIC or SVG. The demo is a lighthouse, and a whale who wants the second volume.'),
+    h(
+      'p',
+      { class: 'ways' },
+      h(
+        'label',
+        { class: 'main file' },
+        'Choose a picture',
+        h('input', {
+          type: 'file',
+          id: 'choose',
+          class: 'unseen',
+          accept: 'image/*,.heic,.heif,.svg',
+          onchange: (event) => event.target.files.length && app.lay(event.target.files[0]),
+        }),
+      ),
+      h(
+        'button',
+        { type: 'button', id: 'demo', class: 'plain', onclick: () => app.act('demo', {}, 'picture') },
+        'Lay the demo on the table',
+      ),
+    ),
+    h(
+      'p',
+      { class: 'note' },
+      'Or let it fall anywhere on this page. PNG, JPEG, WebP, TIFF, GIF, HEIC or SVG. The demo is a lighthouse, and a whale who wants the second volume.',
+    ),
     jobs(app),
-    h('p', { class: 'promise' }, 'Works with any cutter that opens SVG. Nothing is sent anywhere: picture, job and kit stay on this machine.'),
-    h('p', { class: 'note' }, 'May the picture be used for what you plan? If it is not yours, ask its owner.'));
+    h(
+      'p',
+      { class: 'promise' },
+      'Works with any cutter that opens SVG. Nothing is sent anywhere: picture, job and kit stay on this machine.',
+    ),
+    h('p', { class: 'note' }, 'May the picture be used for what you plan? If it is not yours, ask its owner.'),
+  );
 }
 
 function fetchJobs(app) {
   app.ui.jobs = [];
-  app.talk.ask('jobs').then((reply) => app.set({ jobs: reply.jobs || [] })).catch(() => {});
+  app.talk
+    .ask('jobs')
+    .then((reply) => app.set({ jobs: reply.jobs || [] }))
+    .catch(() => {});
 }
 
 function jobs(app) {
   const known = app.ui.jobs || [];
   if (!known.length) return null;
-  return h('section', { class: 'jobs', 'aria-labelledby': 'jobs-head' },
+  return h(
+    'section',
+    { class: 'jobs', 'aria-labelledby': 'jobs-head' },
     h('h2', { id: 'jobs-head' }, 'Or go on with a job'),
-    h('ul', { class: 'tabs' }, known.slice(0, 12).map((job) => h('li', { key: job.file },
-      h('button', { type: 'button', class: 'tab', onclick: () => app.act('open-job', { file: job.file }, 'picture') }, h('span', { class: 'tab-label' }, job.name), job.when && h('span', { class: 'note' }, when(job.when)))))));
+    h(
+      'ul',
+      { class: 'tabs' },
+      known
+        .slice(0, 12)
+        .map((job) =>
+          h(
+            'li',
+            { key: job.file },
+            h(
+              'button',
+              { type: 'button', class: 'tab', onclick: () => app.act('open-job', { file: job.file }, 'picture') },
+              h('span', { class: 'tab-label' }, job.name),
+              job.when && h('span', { class: 'note' }, when(job.when)),
+            ),
+          ),
+        ),
+    ),
+  );
 }
 
 function when(text) {

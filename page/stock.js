@@ -34,23 +34,56 @@ export function cutterText(words) {
 export function paperText(words) {
   const [size, ...rest] = words.split(',').map((part) => part.trim());
   const known = PAPERS.find((paper) => paper.words === size);
-  const name = known ? (/^[\d]/.test(known.label) ? `${known.label} paper` : `${known.label === 'A4' || known.label === 'A3' ? known.label : known.label.toLowerCase()} paper`) : `${size.replace('x', ' × ')} paper`;
+  const name = known
+    ? /^[\d]/.test(known.label)
+      ? `${known.label} paper`
+      : `${known.label === 'A4' || known.label === 'A3' ? known.label : known.label.toLowerCase()} paper`
+    : `${size.replace('x', ' × ')} paper`;
   return [name, ...rest].join(', ');
 }
 
 /** A cutter in its owner's terms: how wide, how long, which tools, what is lost. */
 export function cutterForm(app, put) {
-  const field = (id, label, value, width) => h('label', { class: 'field' }, label, h('input', { name: id, type: 'text', inputmode: 'decimal', value, size: width, autocomplete: 'off' }));
-  return h('form', { class: 'say own', onsubmit: (event) => {
-    event.preventDefault();
-    const { wide, long, unit, score, pen, loss } = event.target.elements;
-    const mat = long.value.trim() ? `${wide.value.trim()}x${long.value.trim()}${unit.value}` : `roll ${wide.value.trim()}${unit.value}`;
-    put([mat, score.checked && 'score', pen.checked && 'pen', loss.value.trim() && `loss ${loss.value.trim()}`].filter(Boolean).join(','));
-  } },
-  h('p', { class: 'choices-title' }, 'Or measure yours'),
-  h('p', { class: 'fields' }, field('wide', 'How wide does it take paper?', '12', 5), field('long', 'How long is the mat? (empty: no mat)', '12', 5),
-    h('label', { class: 'field' }, 'in', h('select', { name: 'unit' }, h('option', { value: 'in' }, 'inches'), h('option', { value: 'cm' }, 'centimetres')))),
-  h('p', { class: 'fields' }, h('label', { class: 'tick' }, h('input', { type: 'checkbox', name: 'score', checked: true }), 'It has a score tool'), h('label', { class: 'tick' }, h('input', { type: 'checkbox', name: 'pen' }), 'It holds a pen'),
-    field('loss', 'Lost at each edge', '', 6)),
-  h('button', { type: 'submit', class: 'plain' }, 'That is my cutter'));
+  const field = (id, label, value, width) =>
+    h(
+      'label',
+      { class: 'field' },
+      label,
+      h('input', { name: id, type: 'text', value, size: width, autocomplete: 'off', placeholder: id === 'loss' ? '1/4in' : null }),
+    );
+  return h(
+    'form',
+    {
+      class: 'say own',
+      onsubmit: (event) => {
+        event.preventDefault();
+        const { wide, long, unit, score, pen, loss } = event.target.elements;
+        const mat = long.value.trim() ? `${wide.value.trim()}x${long.value.trim()}${unit.value}` : `roll ${wide.value.trim()}${unit.value}`;
+        put(
+          [mat, score.checked && 'score', pen.checked && 'pen', loss.value.trim() && `loss ${loss.value.trim()}`].filter(Boolean).join(','),
+        );
+      },
+    },
+    h('p', { class: 'choices-title' }, 'Or measure yours'),
+    h(
+      'p',
+      { class: 'fields' },
+      field('wide', 'How wide does it take paper?', '12', 5),
+      field('long', 'How long is the mat? (empty: no mat)', '12', 5),
+      h(
+        'label',
+        { class: 'field' },
+        'in',
+        h('select', { name: 'unit' }, h('option', { value: 'in' }, 'inches'), h('option', { value: 'cm' }, 'centimetres')),
+      ),
+    ),
+    h(
+      'p',
+      { class: 'fields' },
+      h('label', { class: 'tick' }, h('input', { type: 'checkbox', name: 'score', checked: true }), 'It has a score tool'),
+      h('label', { class: 'tick' }, h('input', { type: 'checkbox', name: 'pen' }), 'It holds a pen'),
+      field('loss', 'Lost at each edge', '', 6),
+    ),
+    h('button', { type: 'submit', class: 'plain' }, 'That is my cutter'),
+  );
 }

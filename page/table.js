@@ -3,13 +3,13 @@
 
 import { h } from './draw.js';
 
-const STEP = 1.3;          // one press of + or -
-const LEAST_MM = 40;       // nothing is to be seen nearer than that
+const STEP = 1.3; // one press of + or -
+const LEAST_MM = 40; // nothing is to be seen nearer than that
 const MOST_MM = 60000;
-const STILL_PX = 5;        // a finger that moved less has pressed
+const STILL_PX = 5; // a finger that moved less has pressed
 const GLIDE_MS = 320;
-const ABOVE_PX = 34;       // the hint stands there
-const BELOW_PX = 52;       // the buttons
+const ABOVE_PX = 22; // above all, and below a hint
+const BELOW_PX = 52; // the buttons
 
 /**
  * @param {SVGSVGElement} svg
@@ -24,6 +24,7 @@ export function openTable(svg, nearby, app, draw) {
   let glide = 0;
   const fingers = new Map();
   let drag = null;
+  const hint = document.getElementById('hint');
   const quiet = matchMedia('(prefers-reduced-motion: reduce)');
 
   function show(box) {
@@ -35,6 +36,7 @@ export function openTable(svg, nearby, app, draw) {
     const unit = scale();
     svg.style.setProperty('--u', String(unit));
     svg.classList.toggle('near', unit < 1.25);
+    svg.classList.toggle('far', unit > 2.2);
   }
 
   function scale() {
@@ -51,8 +53,9 @@ export function openTable(svg, nearby, app, draw) {
   function fitted(box) {
     const [wide, high] = [svg.clientWidth || 1, svg.clientHeight || 1];
     const side = wide * 0.03;
-    const unit = Math.max(box.w / (wide - 2 * side), box.h / Math.max(60, high - ABOVE_PX - BELOW_PX));
-    const middle = (high + ABOVE_PX - BELOW_PX) / 2; // of what hint and buttons leave free
+    const above = ABOVE_PX + (hint.textContent ? hint.offsetHeight - 12 : 0);
+    const unit = Math.max(box.w / (wide - 2 * side), box.h / Math.max(60, high - above - BELOW_PX));
+    const middle = (high + above - BELOW_PX) / 2; // of what hint and buttons leave free
     return { x: box.x + box.w / 2 - (unit * wide) / 2, y: box.y + box.h / 2 - unit * middle, w: unit * wide, h: unit * high };
   }
 
@@ -127,10 +130,14 @@ export function openTable(svg, nearby, app, draw) {
   svg.addEventListener('pointerup', lift);
   svg.addEventListener('pointercancel', lift);
 
-  svg.addEventListener('wheel', (event) => {
-    event.preventDefault();
-    nearer(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0016)), place(event));
-  }, { passive: false });
+  svg.addEventListener(
+    'wheel',
+    (event) => {
+      event.preventDefault();
+      nearer(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0016)), place(event));
+    },
+    { passive: false },
+  );
 
   svg.addEventListener('keydown', (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;

@@ -4,7 +4,12 @@ import { h } from './draw.js';
 import { sentence } from './ask.js';
 import { count } from './words.js';
 
-const MARKS = [['cut', 'Cut'], ['taped', 'Taped'], ['glued', 'Glued'], ['spoiled', 'Spoiled, cut it again']];
+const MARKS = [
+  ['cut', 'Cut'],
+  ['taped', 'Taped'],
+  ['glued', 'Glued'],
+  ['spoiled', 'Spoiled, cut it again'],
+];
 const DONE = { cut: 'cut', taped: 'taped', glued: 'glued', spoiled: 'spoiled' };
 
 export const together = {
@@ -21,8 +26,28 @@ export const together = {
   docket(app) {
     const pieces = (app.views.pieces && app.views.pieces.pieces) || [];
     if (!pieces.length) return h('p', { class: 'note' }, 'The pieces are not known yet …');
-    return [progress(app, pieces), ask(app, pieces), answer(app), marks(app), h('p', { key: 'behind', class: 'row' },
-      h('button', { type: 'button', id: 'together-behind', class: 'plain', 'aria-pressed': app.ui.behind ? 'true' : 'false', onclick: () => app.set({ behind: !app.ui.behind }) }, app.ui.behind ? 'Look from the front' : 'Look from behind')), list(app, pieces)];
+    return [
+      progress(app, pieces),
+      ask(app, pieces),
+      answer(app),
+      marks(app),
+      h(
+        'p',
+        { key: 'behind', class: 'row' },
+        h(
+          'button',
+          {
+            type: 'button',
+            id: 'together-behind',
+            class: 'plain',
+            'aria-pressed': app.ui.behind ? 'true' : 'false',
+            onclick: () => app.set({ behind: !app.ui.behind }),
+          },
+          app.ui.behind ? 'Look from the front' : 'Look from behind',
+        ),
+      ),
+      list(app, pieces),
+    ];
   },
 
   scene(app) {
@@ -37,11 +62,25 @@ export const together = {
       noDimensions: true,
       instead: order.map((piece) => {
         const mark = DONE[ticks[piece.id]] || 'bare';
-        return h('path', { key: piece.id, class: `part ${mark}`, d: piece.outline, style: { '--part': colours.get(piece.layer) }, 'data-piece': piece.id }, h('title', null, `${piece.id}, ${mark === 'bare' ? 'to cut' : mark}`));
+        return h(
+          'path',
+          { key: piece.id, class: `part ${mark}`, d: piece.outline, style: { '--part': colours.get(piece.layer) }, 'data-piece': piece.id },
+          h('title', null, `${piece.id}, ${mark === 'bare' ? 'to cut' : mark}`),
+        );
       }),
       on: [
         taped(app, ticks),
-        named && h('g', { key: 'held' }, h('path', { class: 'outlined held', d: named.outline }), h('text', { class: 'name held-name', transform: `translate(${named.at_mm[0]} ${named.at_mm[1]}) scale(${app.ui.behind ? -1 : 1} 1)` }, named.id)),
+        named &&
+          h(
+            'g',
+            { key: 'held' },
+            h('path', { class: 'outlined held', d: named.outline }),
+            h(
+              'text',
+              { class: 'name held-name', transform: `translate(${named.at_mm[0]} ${named.at_mm[1]}) scale(${app.ui.behind ? -1 : 1} 1)` },
+              named.id,
+            ),
+          ),
       ],
     };
   },
@@ -55,53 +94,95 @@ export const together = {
 function taped(app, ticks) {
   const list = (app.views.seams && app.views.seams.seams) || [];
   const is = (id) => ticks[id] === 'taped' || ticks[id] === 'glued';
-  return h('g', { key: 'tape', class: 'tape' }, list.filter((seam) => seam.pieces.every(is)).map((seam) => h('path', { key: seam.id, d: `M${seam.points.map((p) => p.join(' ')).join('L')}` })));
+  return h(
+    'g',
+    { key: 'tape', class: 'tape' },
+    list
+      .filter((seam) => seam.pieces.every(is))
+      .map((seam) => h('path', { key: seam.id, d: `M${seam.points.map((p) => p.join(' ')).join('L')}` })),
+  );
 }
 
 async function hold(app, piece) {
   app.set({ piece, next: null });
-  const table = onTable(app);
-  const reply = await app.act('next', { hand: piece, ...(table.length ? { table } : {}) });
-  if (reply) app.set({ next: reply, piece });
+  const reply = await app.act('next', { hand: piece });
+  if (reply && app.ui.piece === piece) app.set({ next: reply });
 }
 
 async function whatNext(app) {
-  const table = onTable(app);
-  const reply = await app.act('next', table.length ? { table } : {});
+  const reply = await app.act('next', {});
   if (reply) app.set({ next: reply, piece: reply.piece || null });
-}
-
-function onTable(app) {
-  return (app.ui.onTable || '').toUpperCase().split(/[\s,;]+/).filter(Boolean);
 }
 
 function progress(app, pieces) {
   const ticks = app.state.ticks || {};
   const sum = (mark) => pieces.filter((piece) => ticks[piece.id] === mark).length;
-  const parts = [`${count(pieces.length - sum('cut') - sum('taped') - sum('glued'), 'piece')} to cut`, sum('cut') && `${sum('cut')} cut`, sum('taped') && `${sum('taped')} taped`, sum('glued') && `${sum('glued')} glued`].filter(Boolean);
-  return h('p', { key: 'progress', class: 'sentence' }, `${parts.join(', ')}. In the picture: bare is to cut, pale is cut, full colour is glued.`);
+  const parts = [
+    `${count(pieces.length - sum('cut') - sum('taped') - sum('glued'), 'piece')} to cut`,
+    sum('cut') && `${sum('cut')} cut`,
+    sum('taped') && `${sum('taped')} taped`,
+    sum('glued') && `${sum('glued')} glued`,
+  ].filter(Boolean);
+  return h(
+    'p',
+    { key: 'progress', class: 'sentence' },
+    `${parts.join(', ')}. In the picture: bare is to cut, pale is cut, full colour is glued.`,
+  );
 }
 
 function ask(app, pieces) {
   const known = new Map(pieces.map((piece) => [piece.id.toUpperCase(), piece.id]));
-  return h('form', { key: 'ask', class: 'say', onsubmit: (event) => {
-    event.preventDefault();
-    const said = event.target.elements.hand.value.trim().toUpperCase();
-    if (!said) return whatNext(app);
-    if (known.has(said)) return hold(app, known.get(said));
-    app.refusal = { text: `There is no piece ${said}; the last one is ${pieces[pieces.length - 1].id}`, near: 'together' };
-    return app.draw();
-  } },
-  h('p', { class: 'fields' },
-    h('label', { class: 'field' }, 'In your hand', h('input', { id: 'hand', name: 'hand', type: 'text', size: 5, autocomplete: 'off', autocapitalize: 'characters', placeholder: 'C7', value: app.ui.piece || '' })),
-    h('label', { class: 'field' }, 'On the table', h('input', { name: 'table', type: 'text', size: 10, autocomplete: 'off', placeholder: 'A1 A2', oninput: (event) => { app.ui.onTable = event.target.value; } }))),
-  h('p', { class: 'row' }, h('button', { type: 'submit', id: 'i-hold', class: 'plain' }, 'Where does it go?'), h('button', { type: 'button', id: 'what-next', class: 'main', onclick: () => whatNext(app) }, 'What next?')));
+  return h(
+    'form',
+    {
+      key: 'ask',
+      class: 'say',
+      onsubmit: (event) => {
+        event.preventDefault();
+        const said = event.target.elements.hand.value.trim().toUpperCase();
+        if (!said) return whatNext(app);
+        if (known.has(said)) return hold(app, known.get(said));
+        app.refusal = { text: `There is no piece ${said}; the last one is ${pieces[pieces.length - 1].id}`, near: 'together' };
+        return app.draw();
+      },
+    },
+    h(
+      'p',
+      { class: 'fields' },
+      h(
+        'label',
+        { class: 'field' },
+        'In your hand',
+        h('input', {
+          id: 'hand',
+          name: 'hand',
+          type: 'text',
+          size: 5,
+          autocomplete: 'off',
+          autocapitalize: 'characters',
+          placeholder: 'C7',
+          value: app.ui.piece || '',
+        }),
+      ),
+    ),
+    h(
+      'p',
+      { class: 'row' },
+      h('button', { type: 'submit', id: 'i-hold', class: 'plain' }, 'Where does it go?'),
+      h('button', { type: 'button', id: 'what-next', class: 'main', onclick: () => whatNext(app) }, 'What next?'),
+    ),
+  );
 }
 
 function answer(app) {
   const { next } = app.ui;
   if (!next) return null;
-  return h('div', { key: 'answer', class: 'next', role: 'status' }, h('p', { class: 'sentence' }, sentence(next.says)), next.caution && h('p', { class: 'caution' }, h('strong', null, 'Care: '), sentence(next.caution)));
+  return h(
+    'div',
+    { key: 'answer', class: 'next', role: 'status' },
+    h('p', { class: 'sentence' }, sentence(next.says)),
+    next.caution && h('p', { class: 'caution' }, h('strong', null, 'Care: '), sentence(next.caution)),
+  );
 }
 
 function marks(app) {
@@ -109,16 +190,67 @@ function marks(app) {
   if (!id) return null;
   const now = (app.state.ticks || {})[id];
   const tick = async (mark) => {
-    await app.act('tick', { piece: id, mark: now === mark ? 'none' : mark });
-    app.say(`${id}: ${mark}`);
+    const done = await app.act('tick', { piece: id, mark: now === mark ? 'none' : mark });
+    if (!done) return;
+    app.say(`${id}: ${now === mark ? 'not any more' : mark}`);
+    if (mark === 'glued' && now !== mark) whatNext(app);
+    else hold(app, id);
   };
-  return h('div', { key: 'marks', role: 'group', 'aria-label': `Piece ${id} is` }, h('p', { class: 'sentence' }, `Piece ${id} is:`), h('p', { class: 'row big' }, MARKS.map(([mark, label]) =>
-    h('button', { key: mark, type: 'button', id: `mark-${mark}`, class: 'plain', 'aria-pressed': now === mark ? 'true' : 'false', onclick: () => tick(mark) }, label))),
-  now && now !== 'spoiled' && h('p', { class: 'note' }, 'A piece that is cut stays as it is, whatever else you change. Press again to take the word back.'));
+  return h(
+    'div',
+    { key: 'marks', role: 'group', 'aria-label': `Piece ${id} is` },
+    h('p', { class: 'sentence' }, `Piece ${id} is:`),
+    h(
+      'p',
+      { class: 'row big' },
+      MARKS.map(([mark, label]) =>
+        h(
+          'button',
+          {
+            key: mark,
+            type: 'button',
+            id: `mark-${mark}`,
+            class: 'plain',
+            'aria-pressed': now === mark ? 'true' : 'false',
+            onclick: () => tick(mark),
+          },
+          label,
+        ),
+      ),
+    ),
+    now &&
+      now !== 'spoiled' &&
+      h('p', { class: 'note' }, 'A piece that is cut stays as it is, whatever else you change. Press again to take the word back.'),
+  );
 }
 
 function list(app, pieces) {
   const layers = app.state.layers || [];
-  return h('div', { key: 'list' }, layers.map((layer) => h('p', { key: layer.id, class: 'pieces-of' }, h('span', null, `${layer.id} ${layer.name}: `), pieces.filter((piece) => piece.layer === layer.id).map((piece) => [
-    h('button', { key: piece.id, type: 'button', class: `number mark-${(app.state.ticks || {})[piece.id] || 'none'}`, 'aria-pressed': app.ui.piece === piece.id ? 'true' : 'false', onclick: () => hold(app, piece.id) }, piece.id), ' ']))));
+  return h(
+    'div',
+    { key: 'list' },
+    layers.map((layer) =>
+      h(
+        'p',
+        { key: layer.id, class: 'pieces-of' },
+        h('span', null, `${layer.id} ${layer.name}: `),
+        pieces
+          .filter((piece) => piece.layer === layer.id)
+          .map((piece) => [
+            h(
+              'button',
+              {
+                key: piece.id,
+                type: 'button',
+                class: `number mark-${(app.state.ticks || {})[piece.id] || 'none'}`,
+                'aria-pressed': app.ui.piece === piece.id ? 'true' : 'false',
+                onclick: () => hold(app, piece.id),
+              },
+              piece.id,
+            ),
+            ' ',
+          ]),
+      ),
+    ),
+  );
 }

@@ -52,17 +52,38 @@ let browser = null;
 /** A page of its own: no traces of the one before. Complaints of the browser end up in page.complaints. */
 export async function newPage(address, { size = 'tablet', dark = false, still = true, zoom = 1 } = {}) {
   if (!browser) {
-    browser = await chromium.launch({ executablePath: process.env.PM_CHROMIUM || '/usr/bin/chromium', args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'] });
+    browser = await chromium.launch({
+      executablePath: process.env.PM_CHROMIUM || '/usr/bin/chromium',
+      args: [
+        '--no-sandbox',
+        '--disable-gpu',
+        '--disable-quic',
+        '--no-first-run',
+        '--disable-background-networking',
+        '--disable-component-update',
+        '--disable-sync',
+      ],
+    });
     cleanups.push(() => browser.close());
   }
   const [width, height] = SIZES[size];
-  const context = await browser.newContext({ viewport: { width: Math.round(width / zoom), height: Math.round(height / zoom) }, deviceScaleFactor: zoom, colorScheme: dark ? 'dark' : 'light', reducedMotion: still ? 'reduce' : 'no-preference', hasTouch: size !== 'desk', acceptDownloads: true });
+  const context = await browser.newContext({
+    viewport: { width: Math.round(width / zoom), height: Math.round(height / zoom) },
+    deviceScaleFactor: zoom,
+    colorScheme: dark ? 'dark' : 'light',
+    reducedMotion: still ? 'reduce' : 'no-preference',
+    hasTouch: size !== 'desk',
+    acceptDownloads: true,
+  });
   const page = await context.newPage();
   page.complaints = [];
   page.setDefaultTimeout(30000);
   page.on('pageerror', (error) => page.complaints.push(error.stack));
   page.on('console', (message) => message.type() === 'error' && page.complaints.push(message.text()));
-  page.on('request', (request) => !/^(http:\/\/127\.0\.0\.1|data:|blob:)/.test(request.url()) && page.complaints.push(`asked elsewhere: ${request.url()}`));
+  page.on(
+    'request',
+    (request) => !/^(http:\/\/127\.0\.0\.1|data:|blob:)/.test(request.url()) && page.complaints.push(`asked elsewhere: ${request.url()}`),
+  );
   await page.goto(address);
   await page.waitForSelector('#docket h1');
   return page;
@@ -71,7 +92,10 @@ export async function newPage(address, { size = 'tablet', dark = false, still = 
 /** The stand-in desk with a kit of the demo that the program has just built. */
 export async function standInPage() {
   const kit = join(WORK, 'kit');
-  if (!existsSync(kit)) execFileSync(PROGRAM, ['build', DEMO, '--height', '4ft', '--paper', 'letter', '--cutter', '12x12,score', '-o', kit], { stdio: 'ignore' });
+  if (!existsSync(kit))
+    execFileSync(PROGRAM, ['build', DEMO, '--height', '4ft', '--paper', 'letter', '--cutter', '12x12,score', '-o', kit], {
+      stdio: 'ignore',
+    });
   const stand = await standIn(kit, PAGE);
   cleanups.push(() => stand.close());
   return stand;
@@ -79,7 +103,10 @@ export async function standInPage() {
 
 /** The program itself, serving the page; its jobs lie in a folder of the test's own. */
 export function openProgram(more = [], home = mkdtempSync(join(WORK, 'home-'))) {
-  const child = spawn(PROGRAM, ['open', '--no-browser', ...more], { cwd: home, env: { ...process.env, HOME: home, XDG_DATA_HOME: join(home, 'data'), XDG_CONFIG_HOME: join(home, 'config') } });
+  const child = spawn(PROGRAM, ['open', '--no-browser', ...more], {
+    cwd: home,
+    env: { ...process.env, HOME: home, XDG_DATA_HOME: join(home, 'data'), XDG_CONFIG_HOME: join(home, 'config') },
+  });
   cleanups.push(() => child.kill('SIGKILL'));
   return new Promise((resolve, reject) => {
     let said = '';

@@ -13,7 +13,10 @@ async function fresh(refuse) {
 }
 
 async function says(page, text) {
-  await page.waitForFunction((wanted) => [...document.querySelectorAll('[role=alert]')].some((alert) => alert.textContent.includes(wanted)), text);
+  await page.waitForFunction(
+    (wanted) => [...document.querySelectorAll('[role=alert]')].some((alert) => alert.textContent.includes(wanted)),
+    text,
+  );
 }
 
 await run({
@@ -38,7 +41,7 @@ await run({
     await page.fill('#say-height', '4');
     await page.press('#say-height', 'Enter');
     await says(page, 'A height of 4 is not known; say 4ft, 81cm.');
-    check(await page.locator('.job .refusal').count() === 1, 'it stands below the sentence');
+    check((await page.locator('.job .refusal').count()) === 1, 'it stands below the sentence');
     stand.desk.refuse = null;
     await page.click('#word-height');
     await page.fill('#say-height', '5ft');
@@ -53,10 +56,17 @@ await run({
     await page.fill('#say-paper', '0.9x0.9in');
     await page.press('#say-paper', 'Enter');
     await page.waitForSelector('.lines li');
-    Object.assign(stand.desk.state, { stale: true, error: { kind: 'job', text: 'paper "0.9x0.9in" is too small: half an inch of it is lost at the edges', line: stand.desk.state.docket[0].id } });
+    Object.assign(stand.desk.state, {
+      stale: true,
+      error: {
+        kind: 'job',
+        text: 'paper "0.9x0.9in" is too small: half an inch of it is lost at the edges',
+        line: stand.desk.state.docket[0].id,
+      },
+    });
     stand.desk.tell('error');
     await says(page, 'Paper "0.9x0.9in" is too small');
-    check(await page.locator('.says.stale').count() === 1, 'old figures look old');
+    check((await page.locator('.says.stale').count()) === 1, 'old figures look old');
     await page.click('.refusal button');
     await page.waitForSelector('.lines li.struck');
     await page.context().close();
@@ -80,7 +90,7 @@ await run({
     await page.click('#choices-height .tab');
     await says(page, 'The program has ended.');
     await says(page, 'nordersand.pmason');
-    check(await page.locator('.layer').count() > 0, 'what was known stays in sight');
+    check((await page.locator('.layer').count()) > 0, 'what was known stays in sight');
     await page.unroute('**/message');
     await page.click('#word-height');
     await page.click('#choices-height .tab');
@@ -95,8 +105,8 @@ await run({
     await page.fill('#say-height', '4ft 6');
     for (let i = 0; i < 5; i++) stand.desk.tell('answer', { answer: 'whole' });
     await page.waitForTimeout(300);
-    check(await page.inputValue('#say-height') === '4ft 6', 'the half-typed word is still there');
-    check(await page.evaluate(() => document.activeElement.id) === 'say-height', 'and has the keyboard');
+    check((await page.inputValue('#say-height')) === '4ft 6', 'the half-typed word is still there');
+    check((await page.evaluate(() => document.activeElement.id)) === 'say-height', 'and has the keyboard');
     await page.context().close();
   },
 });

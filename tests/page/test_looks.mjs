@@ -8,15 +8,31 @@ const MOST_BYTES = 300 * 1024;
 const axe = readFileSync(AXE, 'utf8');
 
 async function fits(page, where) {
-  const wide = await page.evaluate(() => [document.documentElement.scrollWidth, document.documentElement.clientWidth,
-    ...['docket', 'bill'].map((id) => document.getElementById(id)).flatMap((part) => [part.scrollWidth, part.clientWidth])]);
+  const wide = await page.evaluate(() => [
+    document.documentElement.scrollWidth,
+    document.documentElement.clientWidth,
+    ...['docket', 'bill'].map((id) => document.getElementById(id)).flatMap((part) => [part.scrollWidth, part.clientWidth]),
+  ]);
   for (let i = 0; i < wide.length; i += 2) check(wide[i] <= wide[i + 1], `${where}: ${wide[i]} px wide in ${wide[i + 1]}`);
 }
 
 async function keepsNobodyOut(page, where) {
   await page.evaluate(axe);
-  const { violations } = await page.evaluate(() => window.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] }));
-  check(!violations.length, `${where}: ${violations.map((one) => `${one.id}: ${one.help}: ${one.nodes.slice(0, 3).map((node) => `${node.html} ${node.failureSummary}`).join(' | ')}`).join('; ')}`);
+  const { violations } = await page.evaluate(() =>
+    window.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] }),
+  );
+  check(
+    !violations.length,
+    `${where}: ${violations
+      .map(
+        (one) =>
+          `${one.id}: ${one.help}: ${one.nodes
+            .slice(0, 3)
+            .map((node) => `${node.html} ${node.failureSummary}`)
+            .join(' | ')}`,
+      )
+      .join('; ')}`,
+  );
 }
 
 async function views(stand, size, dark, zoom) {
@@ -58,7 +74,8 @@ const parts = {
     const bytes = pageFiles().reduce((sum, file) => sum + statSync(file).size, 0);
     console.log(`        ${Math.round(bytes / 1024)} KB in ${pageFiles().length} files`);
     check(bytes <= MOST_BYTES, `the page has ${bytes} bytes`);
-    for (const file of pageFiles()) check(!/https?:\/\/(?!www\.w3\.org\/2000\/svg)/.test(readFileSync(file, 'utf8')), `${file} names another address than its own`);
+    for (const file of pageFiles())
+      check(!/https?:\/\/(?!www\.w3\.org\/2000\/svg)/.test(readFileSync(file, 'utf8')), `${file} names another address than its own`);
     check(PAGE.length > 0, 'there is a page');
   },
 };

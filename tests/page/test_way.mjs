@@ -8,7 +8,12 @@ import { DEMO, PROGRAM, SHARED, WORK, ask, check, newPage, openProgram, run, sho
 
 const SLOW = { timeout: 90000 };
 
-const settled = (page) => page.waitForFunction(() => document.querySelector('#bill .says:not(.stale)') && !document.querySelector('.work .bar') && document.querySelector('.pile'), null, SLOW);
+const settled = (page) =>
+  page.waitForFunction(
+    () => document.querySelector('#bill .says:not(.stale)') && !document.querySelector('.work .bar') && document.querySelector('.pile'),
+    null,
+    SLOW,
+  );
 const says = (page) => page.textContent('.says');
 const lines = (page) => page.locator('.lines li .line-says').allTextContents();
 
@@ -40,7 +45,7 @@ async function wayOf(picture, name) {
   await page.setInputFiles('#choose', picture);
   await page.waitForSelector('.strip', SLOW);
   check((await page.textContent('.verdict')).length > 20, 'the verdict is a sentence');
-  check(await page.locator('.word.unsaid').count() === 3, 'height, cutter and paper are asked first');
+  check((await page.locator('.word.unsaid').count()) === 3, 'height, cutter and paper are asked first');
   await settled(page);
   await changed(page, async () => {
     await page.click('#word-height');
@@ -51,7 +56,7 @@ async function wayOf(picture, name) {
     await page.click('#word-cutter');
     await page.click('#choices-cutter .tab >> nth=0');
   });
-  check(await page.locator('.word.unsaid').count() === 1, 'what was said is no guess any more');
+  check((await page.locator('.word.unsaid').count()) === 1, 'what was said is no guess any more');
   await shot(page, `way-${name}`);
   await takeKit(page, name);
   check(!page.complaints.length, page.complaints.join('; '));
@@ -72,13 +77,15 @@ await run({
       await page.locator('.colour .word').last().click();
       await page.click('.choices .tab:has-text("The same as") >> nth=0');
     });
-    check(await says(page) !== first, 'the bill is another one');
+    check((await says(page)) !== first, 'the bill is another one');
     await page.locator('.decided .lines button').first().click();
     await page.waitForSelector('.lines li.struck');
     await settled(page);
-    check(await says(page) === first, 'a line that is struck out counts as not there');
+    check((await says(page)) === first, 'a line that is struck out counts as not there');
     // a hole becomes paper by one press in the list of areas
-    const at = await page.evaluate(() => [...document.querySelectorAll('[data-region]')].findIndex((area) => area.classList.contains('wall')));
+    const at = await page.evaluate(() =>
+      [...document.querySelectorAll('[data-region]')].findIndex((area) => area.classList.contains('wall')),
+    );
     check(at >= 0, 'the demo has holes that show the wall');
     await changed(page, async () => {
       await page.evaluate((number) => {
@@ -89,10 +96,11 @@ await run({
       }, at);
       const [x, y, hits] = await page.evaluate(() => window.hole);
       if (hits) await page.mouse.click(x, y);
-      else await page.evaluate(() => {
-        const next = document.getElementById('area-next');
-        for (let i = 0; i < 400 && !/wall shows here/.test(document.querySelector('.areas').textContent); i++) next.click();
-      });
+      else
+        await page.evaluate(() => {
+          const next = document.getElementById('area-next');
+          for (let i = 0; i < 400 && !/wall shows here/.test(document.querySelector('.areas').textContent); i++) next.click();
+        });
       if (!hits) await page.waitForTimeout(100);
       if (!hits) await page.click('#area-flip');
     });
@@ -102,7 +110,7 @@ await run({
       await page.click('#word-border');
       await page.click('#choices-border .tab >> nth=1');
     });
-    check(await page.locator('#word-border').textContent() === 'a border of 6 mm', 'the border is in the sentence');
+    check((await page.locator('#word-border').textContent()) === 'a border of 6 mm', 'the border is in the sentence');
     // seams: one is pinned, then its pin is pulled
     await ask(page, 'seams');
     await page.waitForSelector('.seam', { ...SLOW, state: 'attached' });
@@ -149,7 +157,7 @@ await run({
       await page.keyboard.type('3ft');
       await page.keyboard.press('Enter');
     });
-    check(await page.evaluate(() => document.activeElement.id) === 'word-height', 'the keyboard goes back to the word');
+    check((await page.evaluate(() => document.activeElement.id)) === 'word-height', 'the keyboard goes back to the word');
     if ((await page.getAttribute('#q-seams', 'aria-expanded')) !== 'true') await press('#q-seams', ' ');
     await page.waitForSelector('.seam', { ...SLOW, state: 'attached' });
     await press('#seam-next');
