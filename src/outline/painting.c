@@ -6,7 +6,8 @@
 #include <string.h>
 
 #define BLOCK_CRACKS 32         // looked at in one run
-#define MOST_BLOCKS 8           // of an arc, evenly spread
+#define LEAST_BLOCKS 8          // of an arc, evenly spread
+#define BLOCKS_SHARE 4          // of all blocks one in four, where that is more
 #define STEEP_REACH 3           // cracks each side that tell the edge's direction
 #define THIRD_LEAST 4           // pixels off the line between the two colours
 #define THIRD_LEAST_SHARE 0.15  // of the blended ones; fewer are a meeting with a third shape
@@ -16,10 +17,10 @@
 #define WINDOW 7                // rows that a parabola is put through
 #define WINDOWS_LEAST 10        // fewer say nothing
 #define WINDOW_RMS 0.08         // of shares; in a window that no way explains better than this the edge has a corner
-#define PLAIN_WINDOW_RMS 0.2    // nor is it looked at when the plain way leaves more: no painting does
 #define PLAIN_RMS 0.012         // a plain reading that leaves less is right: 8 bits and the renderer's own steps
+#define BLOCK_RMS 0.025         // the same for the worst block
 #define CHANGE_COST 0.06        // squares that a change of the way along an arc must save: what some 20 cracks leave over
-#define TIMES_CLEARER 0.4       // of the plain way's squares, over the whole run
+#define TIMES_CLEARER 0.5       // of the plain way's squares, over the whole run
 
 Painting painting_plain(void)
 {
@@ -116,9 +117,9 @@ static Look look_at(const Pixels *pixels, const CrackMap *map, const CrackArc *a
     look.left = map->regions[arc->left].label, look.right = map->regions[arc->right].label;
     look.to_right = blend_between(pixels, look.left, look.right);
     look.to_left = blend_between(pixels, look.right, look.left);
-    look.blocks = (arc->count + BLOCK_CRACKS - 1) / BLOCK_CRACKS;
-    if (look.blocks > MOST_BLOCKS) look.blocks = MOST_BLOCKS;
-    look.step = look.blocks == MOST_BLOCKS ? arc->count / MOST_BLOCKS : BLOCK_CRACKS;
+    int all = (arc->count + BLOCK_CRACKS - 1) / BLOCK_CRACKS, some = all / BLOCKS_SHARE;
+    look.blocks = all <= LEAST_BLOCKS ? all : some > LEAST_BLOCKS ? some : LEAST_BLOCKS;
+    look.step = look.blocks == all ? BLOCK_CRACKS : arc->count / look.blocks;
     return look;
 }
 
@@ -392,25 +393,32 @@ static bool find_changing(const Look *look, Work *work, const uint16_t **out, Er
     return true;
 }
 
-typedef struct Glance { double misfit; int windows, pixels, off_line; } Glance;
+typedef struct Glance { double misfit; int windows, pixels, off_line; bool has_odd_block; } Glance;
 
-// What the plain way leaves over here and there along the arc.
-static Glance glance_at(const Look *look)
+static bool is_better_otherwise(const Row window[WINDOW], double plain)
 {
-    Glance glance = {.windows = 0};
-    for (int b = 0; b < look->blocks; b++) {
-        Rows rows = {.off_line = 0};
-        for (int i = b * look->step; i < b * look->step + BLOCK_CRACKS && i < look->arc->count; i++) {
-            const Row *window = next_window(look, i, &rows);
-            if (!window) continue;
-            double misfit = window_misfit(window, &often[0]);
-            int count = window[WINDOW / 2].count;
-            if (misfit > PLAIN_WINDOW_RMS * PLAIN_WINDOW_RMS * count) continue;
-            glance.misfit += misfit, glance.pixels += count, glance.windows++;
-        }
-        glance.off_line += rows.off_line;
+    for (int w = 1; w < WAYS; w++)
+        if (window_misfit(window, &often[w]) < TIMES_CLEARER * plain) return true;
+    return false;
+}
+
+// What the plain way leaves over in a block.
+static void glance_at_block(const Look *look, int first, Glance *sum)
+{
+    Rows rows = {.off_line = 0};
+    Glance block = {.windows = 0};
+    for (int i = first; i < first + BLOCK_CRACKS && i < look->arc->count; i++) {
+        const Row *window = next_window(look, i, &rows);
+        if (!window) continue;
+        double misfit = window_misfit(window, &often[0]);
+        int count = window[WINDOW / 2].count;
+        // where no other way is better either the edge bends or has a corner
+        if (misfit > PLAIN_RMS * PLAIN_RMS * count && !is_better_otherwise(window, misfit)) continue;
+        block.misfit += misfit, block.pixels += count, block.windows++;
     }
-    return glance;
+    sum->misfit += block.misfit, sum->pixels += block.pixels, sum->windows += block.windows;
+    sum->off_line += rows.off_line;
+    sum->has_odd_block |= block.windows >= WINDOWS_LEAST && block.misfit > BLOCK_RMS * BLOCK_RMS * block.pixels;
 }
 
 bool painting_find(const Pixels *pixels, const CrackMap *map, const CrackArc *arc, Work *work, ArcPainting *out, Error *err)
@@ -418,12 +426,14 @@ bool painting_find(const Pixels *pixels, const CrackMap *map, const CrackArc *ar
     *out = (ArcPainting){painting_plain(), NULL};
     if (pixels->separation->hard_edged || pixels->separation->is_noisy) return true;
     Look look = look_at(pixels, map, arc);
-    Glance glance = glance_at(&look);
+    Glance glance = {.windows = 0};
+    for (int b = 0; b < look.blocks; b++) glance_at_block(&look, b * look.step, &glance);
     if (glance.off_line >= THIRD_LEAST / 2) {
         Found found = find_third(&look, 0, look.blocks, &out->whole);
         if (found == FOUND) return true;
         if (found == FOUND_UNCLEAR) return find_thirds(&look, work, out, err);
     }
-    if (glance.windows < WINDOWS_LEAST || glance.misfit <= PLAIN_RMS * PLAIN_RMS * glance.pixels) return true;
+    bool is_odd = glance.windows >= WINDOWS_LEAST && glance.misfit > PLAIN_RMS * PLAIN_RMS * glance.pixels;
+    if (!is_odd && !glance.has_odd_block) return true;
     return find_changing(&look, work, &out->ways, err);
 }
