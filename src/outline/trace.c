@@ -14,7 +14,7 @@
 #define MIXED_OFF_PX 0.1
 #define NEAR_END_PX 0.35            // points nearer to a piece's end say nothing of its course
 #define BACKWARD_MOST 6             // points at an end that may lie behind it
-#define LINE_LENGTH_PX 36.0         // a straight part this long inside a curve stays straight
+#define LINE_LENGTH_PX 48.0         // a straight part this long inside a curve stays straight; shorter ones cost up to two curves each
 #define LINE_LENGTH_HARD_PX 80.0
 #define HARD_SPAN 10
 #define LONGEST_GAP_PX 4.0
