@@ -101,14 +101,24 @@ bool blend_shares(const Pixels *pixels, const Blend *blend, int third_label, int
         distance2 += d[k] * d[k];
     }
     double t = along / blend->length2, off2 = distance2 - t * along;
-    *out = (Shares){within_1(t), 0.0, -1, distance2 <= blend->pure2};
+    Shares plain = {within_1(t), 0.0, -1, distance2 <= blend->pure2, off2 > OFF_LINE_CODES * OFF_LINE_CODES};
+    *out = plain;
     if (!out->is_pure && third_label >= 0 && shares_with(blend, d, pixels->colour[third_label], out)) {
         out->third_label = third_label;
         return true;
     }
-    *out = (Shares){within_1(t), 0.0, -1, out->is_pure};
+    *out = plain;
     if (out->is_pure || (off2 <= blend->allowed2 && t >= -0.1 && t <= 1.1)) return true;
     return !pixels->separation->is_noisy && shares_with_least(pixels, blend, d, out);
+}
+
+bool blend_three(const Pixels *pixels, const Blend *blend, int third_label, int x, int y, Shares *out)
+{
+    double d[4];
+    read_pixel(pixels, x, y, d);
+    for (int k = 0; k < 4; k++) d[k] -= blend->from[k];
+    *out = (Shares){.third_label = third_label};
+    return shares_with(blend, d, pixels->colour[third_label], out);
 }
 
 Sides blend_sides(Cell from, Cell to)

@@ -27,6 +27,7 @@ typedef struct Shares {
     double third;       // of a third one, 0 without
     int third_label;
     bool is_pure;       // as good as the colour at the line's start
+    bool is_off_line;   // farther from the line between the two than a clean blend would be
 } Shares;
 
 Pixels blend_prepare(const Picture *picture, const Separation *separation);
@@ -39,6 +40,9 @@ Blend blend_between(const Pixels *pixels, int from_label, int to_label);
 // False when the pixel is no blend of the two, nor nearly one. third_label: the colour to look for first, or -1: none, then the one
 // of which least is needed.
 bool blend_shares(const Pixels *pixels, const Blend *blend, int third_label, int x, int y, Shares *out);
+
+// The shares of these three alone; false when they do not explain the pixel.
+bool blend_three(const Pixels *pixels, const Blend *blend, int third_label, int x, int y, Shares *out);
 
 // The pixels on both sides of a crack, as seen by who travels from `from` to `to`.
 typedef struct Sides { Cell left, right; } Sides;

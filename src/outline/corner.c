@@ -15,7 +15,7 @@
 #define LEAST_CIRCLE_RMS_PX 0.05
 #define SHARPEN_PX 1.5          // farthest that a corner moves out from its points
 #define BLUNT_PX 8.0            // sides that meet only beyond this are a blunt end, not a tip
-#define MEET_PX 1.0
+#define MEET_PX 2.0
 #define NODE_PULL 0.02          // of the pixel corner on a meeting point: settles what parallel lines leave open
 #define NODE_PULL_HARD 0.3
 
@@ -222,14 +222,14 @@ bool corners_find(const EdgePoint *points, int count, bool is_loop, bool hard_ed
     return true;
 }
 
-bool corner_end_line(const EdgePoint *points, int count, int first, int step, Vec node, bool hard_edged, EdgeLine *out)
+bool corner_end_line(const EdgePoint *points, int count, int first, int step, Vec node, double least_px, bool hard_edged, EdgeLine *out)
 {
     Window w = {.count = 0};
-    double most = hard_edged ? SIDE_HARD_PX : SIDE_PX + 2.0;
+    double most = hard_edged ? SIDE_HARD_PX : SIDE_PX + 1.0 + least_px;
     for (int i = first; i >= 0 && i < count && w.count < (hard_edged ? MOST_WINDOW : 8); i += step) {
         double off = distance(points[i].at, node);
         if (off > most) break;
-        if (off < 1.0) continue;
+        if (off < least_px) continue;
         w.at[w.count] = points[i].at;
         w.weight[w.count++] = points[i].slack_px > 0 && !hard_edged ? 0.05 : 1.0;
     }

@@ -22,9 +22,9 @@ typedef struct EdgeLine {
 MUST_USE bool corners_find(const EdgePoint *points, int count, bool is_loop, bool hard_edged, Arena *scratch,
                            SharpCorner *out, int *out_count, Error *err);
 
-// The line along which an arc leaves a node at `node`: its points from `first` in steps of `step`. direction looks away from the
-// node. False when too few points lie near.
-bool corner_end_line(const EdgePoint *points, int count, int first, int step, Vec node, bool hard_edged, EdgeLine *out);
+// The line along which an arc leaves a node at `node`: its points from `first` in steps of `step`, those nearer than least_px left
+// out. direction looks away from the node. False when too few points lie near.
+bool corner_end_line(const EdgePoint *points, int count, int first, int step, Vec node, double least_px, bool hard_edged, EdgeLine *out);
 
 // The point nearest to all lines, at most 1 px from `corner`.
 Vec corner_meet(const EdgeLine *lines, int count, Vec corner, bool hard_edged);

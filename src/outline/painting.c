@@ -6,20 +6,21 @@
 #include <string.h>
 
 #define BLOCK_CRACKS 32         // looked at in one run
-#define MOST_BLOCKS 8           // of an arc, evenly spread
+#define LEAST_BLOCKS 8          // of an arc, evenly spread
+#define BLOCKS_SHARE 4          // of all blocks one in four, where that is more
 #define STEEP_REACH 3           // cracks each side that tell the edge's direction
-#define THIRD_LEAST 4           // pixels with a third colour
-#define THIRD_LEAST_SHARE 0.15  // of the blended ones; less is a meeting with a third shape
+#define THIRD_LEAST 4           // pixels off the line between the two colours
+#define THIRD_LEAST_SHARE 0.15  // of the blended ones; fewer are a meeting with a third shape
 #define THIRD_RMS 0.06          // of the third's share from what the order says; hairlines between shapes leave more
 #define CLEARER 0.5             // the better way leaves less than this of the other one's squares
 #define WALK_PX 4
 #define WINDOW 7                // rows that a parabola is put through
 #define WINDOWS_LEAST 10        // fewer say nothing
 #define WINDOW_RMS 0.08         // of shares; in a window that no way explains better than this the edge has a corner
-#define PLAIN_WINDOW_RMS 0.2    // nor is it looked at when the plain way leaves more: no painting does
 #define PLAIN_RMS 0.012         // a plain reading that leaves less is right: 8 bits and the renderer's own steps
+#define BLOCK_RMS 0.025         // the same for the worst block
 #define CHANGE_COST 0.06        // squares that a change of the way along an arc must save: what some 20 cracks leave over
-#define TIMES_CLEARER 0.4       // of the plain way's squares, over the whole run
+#define TIMES_CLEARER 0.5       // of the plain way's squares, over the whole run
 
 Painting painting_plain(void)
 {
@@ -72,6 +73,25 @@ double painting_coverage(const Painting *painting, bool other_is_right, const Sh
     return other_is_right ? right_coverage(painting, shares->other) : 1.0 - right_coverage(painting, 1.0 - shares->other);
 }
 
+// ---- codes of ways ----
+
+#define WAYS 7
+static const Painting often[WAYS] = {{-1, LAST_UNKNOWN, 1, 1}, {-1, LAST_UNKNOWN, 1, 2}, {-1, LAST_UNKNOWN, 2, 1}, {-1, LAST_UNKNOWN, 1, 3},
+                                     {-1, LAST_UNKNOWN, 3, 1}, {-1, LAST_UNKNOWN, 1, 4}, {-1, LAST_UNKNOWN, 4, 1}};
+
+static int code_of_third(const Painting *painting)
+{
+    return WAYS + 2 * painting->third_label + (painting->last == LAST_RIGHT);
+}
+
+Painting painting_at(const ArcPainting *arc, int crack)
+{
+    if (!arc->ways) return arc->whole;
+    int code = arc->ways[crack];
+    if (code < WAYS) return often[code];
+    return (Painting){(code - WAYS) / 2, (code - WAYS) % 2 ? LAST_RIGHT : LAST_LEFT, 1, 1};
+}
+
 // ---- the cracks that are looked at ----
 
 typedef struct Look {
@@ -97,9 +117,9 @@ static Look look_at(const Pixels *pixels, const CrackMap *map, const CrackArc *a
     look.left = map->regions[arc->left].label, look.right = map->regions[arc->right].label;
     look.to_right = blend_between(pixels, look.left, look.right);
     look.to_left = blend_between(pixels, look.right, look.left);
-    look.blocks = (arc->count + BLOCK_CRACKS - 1) / BLOCK_CRACKS;
-    if (look.blocks > MOST_BLOCKS) look.blocks = MOST_BLOCKS;
-    look.step = look.blocks == MOST_BLOCKS ? arc->count / MOST_BLOCKS : BLOCK_CRACKS;
+    int all = (arc->count + BLOCK_CRACKS - 1) / BLOCK_CRACKS, some = all / BLOCKS_SHARE;
+    look.blocks = all <= LEAST_BLOCKS ? all : some > LEAST_BLOCKS ? some : LEAST_BLOCKS;
+    look.step = look.blocks == all ? BLOCK_CRACKS : arc->count / look.blocks;
     return look;
 }
 
@@ -112,40 +132,71 @@ static bool is_inside(const Pixels *pixels, Cell c)
 
 typedef struct Third { int count; double left2, right2; } Third;   // squares of what is left over if that side is the last
 
-static void add_pixel(const Look *look, Cell at, bool is_left, Third *thirds, int *plain)
+// Each colour that could be it is tried: which one it is shows in what the order leaves over.
+static void add_pixel(const Look *look, Cell at, bool is_left, Third *thirds, int *plain, int *off)
 {
+    const Blend *blend = is_left ? &look->to_right : &look->to_left;
     Shares s;
-    if (!is_inside(look->pixels, at) || !blend_shares(look->pixels, is_left ? &look->to_right : &look->to_left, -1, at.x, at.y, &s)) return;
-    if (s.is_pure) return;
-    if (s.third_label < 0) {
+    if (!is_inside(look->pixels, at) || !blend_shares(look->pixels, blend, -1, at.x, at.y, &s) || s.is_pure) return;
+    if (!s.is_off_line) {
         *plain += s.other > 0.05 && s.other < 0.95;
         return;
     }
-    double own = 1.0 - s.other - s.third, of_left = is_left ? own : s.other, of_right = is_left ? s.other : own;
-    double if_left = s.third - of_left * (1.0 - of_left), if_right = s.third - of_right * (1.0 - of_right);
-    Third *t = &thirds[s.third_label];
-    t->count++, t->left2 += if_left * if_left, t->right2 += if_right * if_right;
+    ++*off;
+    for (int label = 0; label <= look->pixels->separation->colour_count; label++) {
+        if (label == look->left || label == look->right || !blend_three(look->pixels, blend, label, at.x, at.y, &s)) continue;
+        double own = 1.0 - s.other - s.third, of_left = is_left ? own : s.other, of_right = is_left ? s.other : own;
+        double if_left = s.third - of_left * (1.0 - of_left), if_right = s.third - of_right * (1.0 - of_right);
+        Third *t = &thirds[label];
+        t->count++, t->left2 += if_left * if_left, t->right2 += if_right * if_right;
+    }
 }
 
-static bool find_third(const Look *look, Painting *out)
+typedef enum Found { FOUND_NONE, FOUND_UNCLEAR, FOUND } Found;
+
+// Looks at `blocks` blocks from crack `first` on.
+static Found find_third(const Look *look, int first, int blocks, Painting *out)
 {
     Third thirds[SEPARATION_MAX_COLOURS + 1];
-    int plain = 0, labels = look->pixels->separation->colour_count + 1, best = 0;
+    int plain = 0, off = 0, labels = look->pixels->separation->colour_count + 1;
+    double least = THIRD_RMS * THIRD_RMS;
+    Found found = FOUND_UNCLEAR;
     memset(thirds, 0, (size_t)labels * sizeof *thirds);
-    for (int b = 0; b < look->blocks; b++)
-        for (int i = b * look->step; i < b * look->step + BLOCK_CRACKS && i < look->arc->count; i++) {
+    for (int b = 0; b < blocks; b++)
+        for (int i = first + b * look->step; i < first + b * look->step + BLOCK_CRACKS && i < look->arc->count; i++) {
             Sides sides = blend_sides(corner_of(look, i), corner_of(look, i + 1));
-            add_pixel(look, sides.left, true, thirds, &plain);
-            add_pixel(look, sides.right, false, thirds, &plain);
+            add_pixel(look, sides.left, true, thirds, &plain, &off);
+            add_pixel(look, sides.right, false, thirds, &plain, &off);
         }
-    for (int i = 1; i < labels; i++)
-        if (thirds[i].count > thirds[best].count) best = i;
-    const Third *t = &thirds[best];
-    if (t->count < THIRD_LEAST || t->count < THIRD_LEAST_SHARE * (t->count + plain)) return false;
-    double least = fmin(t->left2, t->right2), most = fmax(t->left2, t->right2);
-    if (least > THIRD_RMS * THIRD_RMS * t->count || least > CLEARER * most) return true; // shines through, but who knows how
-    out->third_label = best;
-    out->last = t->left2 < t->right2 ? LAST_LEFT : LAST_RIGHT;
+    if (off < THIRD_LEAST || off < THIRD_LEAST_SHARE * (off + plain)) return FOUND_NONE;
+    for (int i = 0; i < labels; i++) {
+        const Third *t = &thirds[i];
+        double better = fmin(t->left2, t->right2), worse = fmax(t->left2, t->right2);
+        if (2 * t->count < off || better > least * t->count || better > CLEARER * worse) continue;
+        least = better / t->count;
+        out->third_label = i;
+        out->last = t->left2 < t->right2 ? LAST_LEFT : LAST_RIGHT;
+        found = FOUND;
+    }
+    return found;
+}
+
+// What is under an edge may change along it: a block at a time. A block that does not tell goes by the one before it.
+static bool find_thirds(const Look *look, Work *work, ArcPainting *out, Error *err)
+{
+    int count = look->arc->count, before = -1;
+    uint16_t *ways = arena_new(&work->scratch, uint16_t, count);
+    if (!ways) return error_memory(err);
+    for (int first = 0; first < count; first += BLOCK_CRACKS) {
+        if (first % 1024 == 0 && !work_goes_on(work, err)) return false;
+        Painting painting = painting_plain();
+        Found found = find_third(look, first, 1, &painting);
+        int code = found == FOUND ? code_of_third(&painting) : found == FOUND_NONE || before < 0 ? 0 : before;
+        int from = before < 0 && found == FOUND ? 0 : first; // the first that tells speaks for those before it
+        for (int i = from; i < first + BLOCK_CRACKS && i < count; i++) ways[i] = (uint16_t)code;
+        if (found == FOUND) before = code;
+    }
+    out->ways = ways;
     return true;
 }
 
@@ -159,17 +210,15 @@ typedef struct Row {            // the pixels across the edge at one crack
     int crack;
 } Row;
 
-#define HAS_THIRD (-2)
-
-// Pixels of one side, outwards from the crack, into shares[0], shares[by], ...; how many, -1 when they do not end in pure ones, or
-// HAS_THIRD.
-static int read_side(const Look *look, Cell at, bool is_left, int dx, int dy, double *shares, int by)
+// Pixels of one side, outwards from the crack, into shares[0], shares[by], ...; how many, or -1 when they do not end in pure ones.
+static int read_side(const Look *look, Cell at, bool is_left, int dx, int dy, double *shares, int by, int *off_line)
 {
     for (int n = 0; n < WALK_PX; n++, at.x += dx, at.y += dy) {
         Shares s;
         if (blend_label(look->pixels, at.x, at.y) != (is_left ? look->left : look->right)) return -1;
         if (!blend_shares(look->pixels, is_left ? &look->to_right : &look->to_left, -1, at.x, at.y, &s)) return -1;
-        if (s.third > 0.0) return HAS_THIRD;
+        *off_line += s.is_off_line && !s.is_pure;
+        if (s.third > 0.0) return -1;
         shares[n * by] = is_left ? s.other : 1.0 - s.other;
         if (s.is_pure) return n + 1;
     }
@@ -177,7 +226,7 @@ static int read_side(const Look *look, Cell at, bool is_left, int dx, int dy, do
 }
 
 // False where the edge runs nearer to across, or the pixels do not end in pure ones.
-static bool read_row(const Look *look, int i, Row *row, int *thirds)
+static bool read_row(const Look *look, int i, Row *row, int *off_line)
 {
     Cell from = corner_of(look, i), to = corner_of(look, i + 1);
     Cell before = corner_of(look, i - STEEP_REACH), after = corner_of(look, i + 1 + STEEP_REACH);
@@ -186,9 +235,8 @@ static bool read_row(const Look *look, int i, Row *row, int *thirds)
     Sides sides = blend_sides(from, to);
     int dx = sides.right.x - sides.left.x, dy = sides.right.y - sides.left.y;
     double shares[2 * WALK_PX];
-    int left = read_side(look, sides.left, true, -dx, -dy, shares + WALK_PX - 1, -1);
-    int right = left < 0 ? left : read_side(look, sides.right, false, dx, dy, shares + WALK_PX, 1);
-    *thirds += right == HAS_THIRD;
+    int left = read_side(look, sides.left, true, -dx, -dy, shares + WALK_PX - 1, -1, off_line);
+    int right = left < 0 ? -1 : read_side(look, sides.right, false, dx, dy, shares + WALK_PX, 1, off_line);
     if (right < 0) return false;
     *row = (Row){.first = -left, .count = left + right, .way = dx ? dx : 2 * dy, .crack = i};
     memcpy(row->share, shares + WALK_PX - left, (size_t)row->count * sizeof *shares);
@@ -243,17 +291,13 @@ static bool is_even(const Row rows[WINDOW])
     return true;
 }
 
-#define WAYS 7
-static const Painting ways[WAYS] = {{-1, LAST_UNKNOWN, 1, 1}, {-1, LAST_UNKNOWN, 1, 2}, {-1, LAST_UNKNOWN, 2, 1}, {-1, LAST_UNKNOWN, 1, 3},
-                                    {-1, LAST_UNKNOWN, 3, 1}, {-1, LAST_UNKNOWN, 1, 4}, {-1, LAST_UNKNOWN, 4, 1}};
-
 // Seven cracks in a row that are across alike make a window, with the crack in its middle.
-typedef struct Rows { Row last[2][WINDOW]; int count[2]; int thirds; } Rows; // of rows across and of columns across
+typedef struct Rows { Row last[2][WINDOW]; int count[2], off_line; } Rows; // of rows across and of columns across
 
 static const Row *next_window(const Look *look, int crack, Rows *rows)
 {
     Row row;
-    if (!read_row(look, crack, &row, &rows->thirds)) return NULL;
+    if (!read_row(look, crack, &row, &rows->off_line)) return NULL;
     int kind = row.way == 1 || row.way == -1;
     Row *last = rows->last[kind];
     if (rows->count[kind] == WINDOW) memmove(last, last + 1, (WINDOW - 1) * sizeof row), rows->count[kind]--;
@@ -268,7 +312,7 @@ static Misfit misfit_of(const Row window[WINDOW])
     Misfit m;
     double least = INFINITY;
     for (int w = 0; w < WAYS; w++) {
-        double sum = window_misfit(window, &ways[w]);
+        double sum = window_misfit(window, &often[w]);
         least = fmin(least, sum);
         m.of[w] = (float)sum;
     }
@@ -276,25 +320,25 @@ static Misfit misfit_of(const Row window[WINDOW])
     return m;
 }
 
-typedef enum Often { OFTEN_EITHER, OFTEN_LEFT, OFTEN_RIGHT } Often; // which side may have been painted more than once
+typedef enum Side { SIDE_EITHER, SIDE_LEFT, SIDE_RIGHT } Side; // which one may have been painted more than once
 
-static bool is_allowed(int way, Often often)
+static bool is_allowed(int way, Side side)
 {
-    return often == OFTEN_EITHER || (often == OFTEN_LEFT ? ways[way].right_times : ways[way].left_times) == 1;
+    return side == SIDE_EITHER || (side == SIDE_LEFT ? often[way].right_times : often[way].left_times) == 1;
 }
 
 // The cheapest run of ways along the arc: the squares that each crack's window leaves over, and a cost for each change.
-static void cheapest_ways(const Misfit *misfits, int count, Often often, uint8_t (*before)[WAYS], uint8_t *out)
+static void cheapest_ways(const Misfit *misfits, int count, Side side, uint8_t (*before)[WAYS], uint16_t *out)
 {
     double cost[WAYS] = {0};
-    for (int w = 1; w < WAYS; w++) cost[w] = is_allowed(w, often) ? CHANGE_COST : INFINITY;
+    for (int w = 1; w < WAYS; w++) cost[w] = is_allowed(w, side) ? CHANGE_COST : INFINITY;
     for (int i = 0; i < count; i++) {
         int best = 0;
         for (int w = 1; w < WAYS; w++)
             if (cost[w] < cost[best]) best = w;
         double changed = cost[best] + CHANGE_COST;
         for (int w = 0; w < WAYS; w++) {
-            bool stays = cost[w] <= changed || !is_allowed(w, often);
+            bool stays = cost[w] <= changed || !is_allowed(w, side);
             before[i][w] = (uint8_t)(stays ? w : best);
             cost[w] = (stays ? cost[w] : changed) + misfits[i].of[w];
         }
@@ -303,45 +347,45 @@ static void cheapest_ways(const Misfit *misfits, int count, Often often, uint8_t
     for (int w = 1; w < WAYS; w++)
         if (cost[w] < cost[at]) at = w;
     for (int i = count - 1; i >= 0; i--) {
-        out[i] = (uint8_t)at;
+        out[i] = (uint16_t)at;
         at = before[i][at];
     }
 }
 
 // The side that saves more squares: the same shape lies on one side of an arc from end to end.
-static Often likelier_side(const Misfit *misfits, int count, const uint8_t *times)
+static Side likelier_side(const Misfit *misfits, int count, const uint16_t *times)
 {
     double saved[2] = {0};
     for (int i = 0; i < count; i++)
-        if (times[i]) saved[ways[times[i]].right_times > 1] += misfits[i].of[0] - misfits[i].of[times[i]];
-    return saved[1] > saved[0] ? OFTEN_RIGHT : OFTEN_LEFT;
+        if (times[i]) saved[often[times[i]].right_times > 1] += misfits[i].of[0] - misfits[i].of[times[i]];
+    return saved[1] > saved[0] ? SIDE_RIGHT : SIDE_LEFT;
 }
 
 // Runs that are not much better so than plain are plain.
-static void drop_unclear(const Misfit *misfits, int count, uint8_t *times)
+static void drop_unclear(const Misfit *misfits, int count, uint16_t *times)
 {
     for (int i = 0, end = 0; i < count; i = end) {
         double plain = 0, own = 0;
         for (end = i; end < count && times[end] == times[i]; end++) plain += misfits[end].of[0], own += misfits[end].of[times[i]];
-        if (times[i] && own > TIMES_CLEARER * plain) memset(times + i, 0, (size_t)(end - i));
+        if (times[i] && own > TIMES_CLEARER * plain) memset(times + i, 0, (size_t)(end - i) * sizeof *times);
     }
 }
 
-static bool find_changing(const Look *look, Work *work, const uint8_t **out, Error *err)
+static bool find_changing(const Look *look, Work *work, const uint16_t **out, Error *err)
 {
     int count = look->arc->count;
-    uint8_t *times = arena_new(&work->scratch, uint8_t, count);
+    uint16_t *times = arena_new(&work->scratch, uint16_t, count);
     ArenaMark mark = arena_mark(&work->scratch);
     Misfit *misfits = arena_new(&work->scratch, Misfit, count);
     uint8_t (*before)[WAYS] = arena_take(&work->scratch, (size_t)count, sizeof *before);
     if (!times || !misfits || !before) return error_memory(err);
-    Rows rows = {.thirds = 0};
+    Rows rows = {.off_line = 0};
     for (int i = 0; i < count; i++) {
         if (i % 1024 == 0 && !work_goes_on(work, err)) return false;
         const Row *window = next_window(look, i, &rows);
         if (window) misfits[window[WINDOW / 2].crack] = misfit_of(window);
     }
-    cheapest_ways(misfits, count, OFTEN_EITHER, before, times);
+    cheapest_ways(misfits, count, SIDE_EITHER, before, times);
     cheapest_ways(misfits, count, likelier_side(misfits, count, times), before, times);
     drop_unclear(misfits, count, times);
     arena_rewind(&work->scratch, mark);
@@ -349,25 +393,32 @@ static bool find_changing(const Look *look, Work *work, const uint8_t **out, Err
     return true;
 }
 
-typedef struct Glance { double misfit; int windows, pixels, thirds; } Glance;
+typedef struct Glance { double misfit; int windows, pixels, off_line; bool has_odd_block; } Glance;
 
-// What the plain way leaves over here and there along the arc.
-static Glance glance_at(const Look *look)
+static bool is_better_otherwise(const Row window[WINDOW], double plain)
 {
-    Glance glance = {.windows = 0};
-    for (int b = 0; b < look->blocks; b++) {
-        Rows rows = {.thirds = 0};
-        for (int i = b * look->step; i < b * look->step + BLOCK_CRACKS && i < look->arc->count; i++) {
-            const Row *window = next_window(look, i, &rows);
-            if (!window) continue;
-            double misfit = window_misfit(window, &ways[0]);
-            int count = window[WINDOW / 2].count;
-            if (misfit > PLAIN_WINDOW_RMS * PLAIN_WINDOW_RMS * count) continue;
-            glance.misfit += misfit, glance.pixels += count, glance.windows++;
-        }
-        glance.thirds += rows.thirds;
+    for (int w = 1; w < WAYS; w++)
+        if (window_misfit(window, &often[w]) < TIMES_CLEARER * plain) return true;
+    return false;
+}
+
+// What the plain way leaves over in a block.
+static void glance_at_block(const Look *look, int first, Glance *sum)
+{
+    Rows rows = {.off_line = 0};
+    Glance block = {.windows = 0};
+    for (int i = first; i < first + BLOCK_CRACKS && i < look->arc->count; i++) {
+        const Row *window = next_window(look, i, &rows);
+        if (!window) continue;
+        double misfit = window_misfit(window, &often[0]);
+        int count = window[WINDOW / 2].count;
+        // where no other way is better either the edge bends or has a corner
+        if (misfit > PLAIN_RMS * PLAIN_RMS * count && !is_better_otherwise(window, misfit)) continue;
+        block.misfit += misfit, block.pixels += count, block.windows++;
     }
-    return glance;
+    sum->misfit += block.misfit, sum->pixels += block.pixels, sum->windows += block.windows;
+    sum->off_line += rows.off_line;
+    sum->has_odd_block |= block.windows >= WINDOWS_LEAST && block.misfit > BLOCK_RMS * BLOCK_RMS * block.pixels;
 }
 
 bool painting_find(const Pixels *pixels, const CrackMap *map, const CrackArc *arc, Work *work, ArcPainting *out, Error *err)
@@ -375,13 +426,14 @@ bool painting_find(const Pixels *pixels, const CrackMap *map, const CrackArc *ar
     *out = (ArcPainting){painting_plain(), NULL};
     if (pixels->separation->hard_edged || pixels->separation->is_noisy) return true;
     Look look = look_at(pixels, map, arc);
-    Glance glance = glance_at(&look);
-    if (glance.thirds >= THIRD_LEAST / 2 && find_third(&look, &out->whole)) return true;
-    if (glance.windows < WINDOWS_LEAST || glance.misfit <= PLAIN_RMS * PLAIN_RMS * glance.pixels) return true;
-    return find_changing(&look, work, &out->times, err);
-}
-
-Painting painting_at(const ArcPainting *arc, int crack)
-{
-    return arc->times ? ways[arc->times[crack]] : arc->whole;
+    Glance glance = {.windows = 0};
+    for (int b = 0; b < look.blocks; b++) glance_at_block(&look, b * look.step, &glance);
+    if (glance.off_line >= THIRD_LEAST / 2) {
+        Found found = find_third(&look, 0, look.blocks, &out->whole);
+        if (found == FOUND) return true;
+        if (found == FOUND_UNCLEAR) return find_thirds(&look, work, out, err);
+    }
+    bool is_odd = glance.windows >= WINDOWS_LEAST && glance.misfit > PLAIN_RMS * PLAIN_RMS * glance.pixels;
+    if (!is_odd && !glance.has_odd_block) return true;
+    return find_changing(&look, work, &out->ways, err);
 }

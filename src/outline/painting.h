@@ -21,7 +21,7 @@ typedef struct Painting {
 
 typedef struct ArcPainting {
     Painting whole;
-    const uint8_t *times;   // how often, a code for each crack, where that changes along the arc; else NULL
+    const uint16_t *ways;   // a code for each crack, where the way changes along the arc; else NULL
 } ArcPainting;
 
 // Once each, nothing shines through.

@@ -7,9 +7,14 @@
 
 #define SMOOTH_NODE_DOT (-0.93)     // two arcs within 21 degrees of straight go on through a node
 #define SMOOTH_NODE_RMS_PX 0.12     // of an end's points from their line; bent ends have no tangent to share
+#define STRAIGHT_END_RMS_PX 0.1     // of the points behind the mixed ones; a bent end says nothing of them
+#define STRAIGHT_END_OFF_PX 0.5     // of the node from the end's line
+#define NEAREST_PX 1.0              // points nearer to a node say nothing of its lines
+#define MIXED_PX 3.5                // from a node
+#define MIXED_OFF_PX 0.1
 #define NEAR_END_PX 0.35            // points nearer to a piece's end say nothing of its course
 #define BACKWARD_MOST 6             // points at an end that may lie behind it
-#define LINE_LENGTH_PX 36.0         // a straight part this long inside a curve stays straight
+#define LINE_LENGTH_PX 48.0         // a straight part this long inside a curve stays straight; shorter ones cost up to two curves each
 #define LINE_LENGTH_HARD_PX 80.0
 #define HARD_SPAN 10
 #define LONGEST_GAP_PX 4.0
@@ -63,6 +68,24 @@ static bool collect_ends(const Trace *trace, Work *work, NodeEnds **out, Error *
     return true;
 }
 
+// Near a node where three colours meet the points of each edge are read from pixels of all three: where the edge comes straight to the
+// node they are not to be believed, nor is a corner between them.
+static void calm_end(TracedArc *arc, const ArcEnd *end, Vec node)
+{
+    Vec from = sub(node, end->line.middle), d = end->line.direction;
+    if (end->line.rms_px > STRAIGHT_END_RMS_PX || fabs(d.x * from.y - d.y * from.x) > STRAIGHT_END_OFF_PX) return;
+    int step = end->is_end ? -1 : 1, kept = 0;
+    for (int i = end->is_end ? arc->point_count - 1 : 0; i >= 0 && i < arc->point_count; i += step) {
+        EdgePoint *p = &arc->points[i];
+        if (distance(p->at, node) > MIXED_PX) break;
+        Vec off = sub(p->at, end->line.middle);
+        if (fabs(d.x * off.y - d.y * off.x) > MIXED_OFF_PX) p->slack_px = HARD_EDGE_SLACK_PX;
+    }
+    for (int i = 0; i < arc->corner_count; i++)
+        if (distance(arc->corners[i].at, node) > MIXED_PX) arc->corners[kept++] = arc->corners[i];
+    arc->corner_count = kept;
+}
+
 // Two arcs that go straight on through a node get one tangent there.
 static void smooth_node(Trace *trace, NodeEnds *ends)
 {
@@ -92,6 +115,19 @@ static void smooth_node(Trace *trace, NodeEnds *ends)
     }
 }
 
+// Where three edges meet the nearest points may be read from mixed pixels; those behind them tell more.
+static void find_end_line(const Trace *trace, ArcEnd *end, Vec corner, bool is_mixed)
+{
+    const TracedArc *arc = &trace->arcs[end->arc];
+    int first = end->is_end ? arc->point_count - 1 : 0, step = end->is_end ? -1 : 1;
+    end->has_line = corner_end_line(arc->points, arc->point_count, first, step, corner, NEAREST_PX, trace->hard_edged, &end->line);
+    if (!is_mixed || trace->hard_edged || !end->has_line || end->line.rms_px <= STRAIGHT_END_RMS_PX) return;
+    EdgeLine behind;
+    if (corner_end_line(arc->points, arc->point_count, first, step, corner, MIXED_PX, false, &behind) &&
+        behind.rms_px <= STRAIGHT_END_RMS_PX)
+        end->line = behind;
+}
+
 static bool place_nodes(Trace *trace, Work *work, Error *err)
 {
     const CrackMap *map = trace->map;
@@ -104,15 +140,14 @@ static bool place_nodes(Trace *trace, Work *work, Error *err)
         int line_count = 0;
         for (int k = 0; k < ends[n].count; k++) {
             ArcEnd *end = &ends[n].items[k];
-            const TracedArc *arc = &trace->arcs[end->arc];
-            int first = end->is_end ? arc->point_count - 1 : 0;
-            end->has_line = corner_end_line(arc->points, arc->point_count, first, end->is_end ? -1 : 1, corner,
-                                            trace->hard_edged, &end->line);
+            find_end_line(trace, end, corner, ends[n].count > 2);
             if (end->has_line) lines[line_count++] = end->line;
         }
         if (line_count < 2) continue;
         trace->node_at[n] = corner_meet(lines, line_count, corner, trace->hard_edged);
         smooth_node(trace, &ends[n]);
+        for (int k = 0; k < ends[n].count && ends[n].count > 2 && !trace->hard_edged; k++)
+            if (ends[n].items[k].has_line) calm_end(&trace->arcs[ends[n].items[k].arc], &ends[n].items[k], trace->node_at[n]);
     }
     return true;
 }

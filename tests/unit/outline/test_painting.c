@@ -169,6 +169,13 @@ static void circle_last(double c, int x, double out[3])
     over(black, c, out);
 }
 
+static void brown_under_left_half(double c, int x, double out[3])
+{
+    memcpy(out, white, sizeof white);
+    if (x < 60) over(brown, c, out);
+    over(black, c, out);
+}
+
 static void circle_first(double c, int x, double out[3])
 {
     (void)x;
@@ -183,7 +190,7 @@ static void painting_find__edge_painted_once_is_plain(void **state)
     Scene s = draw(in_circle, once, 1, 0);
     ArcPainting p = painting_of(&s);
     Painting plain = painting_plain();
-    assert_null(p.times);
+    assert_null(p.ways);
     assert_memory_equal(&p.whole, &plain, sizeof plain);
     assert_true(fabs(radius_error(&s, 0, SIDE)) < 0.01);
     free_scene(&s);
@@ -206,7 +213,7 @@ static void painting_find__way_may_change_along_an_arc(void **state)
     (void)state;
     Scene s = draw(in_circle, left_half_twice, 1, 0);
     ArcPainting p = painting_of(&s);
-    assert_non_null(p.times);
+    assert_non_null(p.ways);
     assert_true(fabs(radius_error(&s, 0, 58)) < 0.02);
     assert_true(fabs(radius_error(&s, 62, SIDE)) < 0.02);
     free_scene(&s);
@@ -217,7 +224,7 @@ static void painting_find__upright_edges_do_not_tell(void **state)
     (void)state;
     Scene s = draw(in_upright_square, twice, 1, 0);
     ArcPainting p = painting_of(&s);
-    for (int i = 0; p.times && i < circle_arc(&s)->count; i++) assert_int_equal(p.times[i], 0);
+    for (int i = 0; p.ways && i < circle_arc(&s)->count; i++) assert_int_equal(p.ways[i], 0);
     assert_int_equal(p.whole.left_times * p.whole.right_times, 1);
     free_scene(&s);
 }
@@ -236,12 +243,21 @@ static void painting_find__order_of_two_shapes_over_a_third_colour(void **state)
     free_scene(&first);
 }
 
+static void painting_find__colour_under_an_edge_may_change(void **state)
+{
+    (void)state;
+    Scene s = draw(in_circle, brown_under_left_half, 1, 0);
+    assert_true(fabs(radius_error(&s, 0, 40)) < 0.02);
+    assert_true(fabs(radius_error(&s, 80, SIDE)) < 0.02);
+    free_scene(&s);
+}
+
 static void painting_find__noisy_pictures_are_plain(void **state)
 {
     (void)state;
     Scene s = draw(in_circle, twice, 1, 0);
     s.separation.is_noisy = true;
-    assert_null(painting_of(&s).times);
+    assert_null(painting_of(&s).ways);
     free_scene(&s);
 }
 
@@ -278,6 +294,7 @@ int main(void)
         cmocka_unit_test(painting_find__way_may_change_along_an_arc),
         cmocka_unit_test(painting_find__upright_edges_do_not_tell),
         cmocka_unit_test(painting_find__order_of_two_shapes_over_a_third_colour),
+        cmocka_unit_test(painting_find__colour_under_an_edge_may_change),
         cmocka_unit_test(painting_find__noisy_pictures_are_plain),
         cmocka_unit_test(painting_coverage__unknown_order_gives_each_half_with_doubt),
         cmocka_unit_test(painting_coverage__undoes_what_was_painted),
