@@ -158,6 +158,7 @@ static const Option OPTIONS[] = {
     {"--smallest-hole", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--same", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--leave-out", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
+    {"--have", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--ground", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--paper-at", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COLOURS), true, NULL},
     {"--base", NULL, ON(COMMAND_BUILD), true, NULL},
