@@ -63,9 +63,18 @@ static bool check_smallest_hole(const char *option, const char *value, Edit *edi
     return length_parse(value, option, &edit->hole_mm, err);
 }
 
+static bool check_papers(const char *option, const char *value, Edit *edit, Error *err)
+{
+    NamedColour papers[EDIT_MOST_PAPERS];
+    int count;
+    (void)edit; // the list is made anew in take_papers, where there is an arena for it
+    return edit_parse_papers(value, papers, &count, err) || error_at(err, "%s", option);
+}
+
 static const ChangeKind KINDS[] = {
     {"--same", EDIT_SAME, NULL},
     {"--leave-out", EDIT_LEAVE_OUT, NULL},
+    {"--have", EDIT_MATCH, check_papers},
     {"--base", EDIT_BASE, NULL},
     {"--lines", EDIT_LINES, check_lines},
     {"--ground", EDIT_GROUND, check_place},
@@ -97,10 +106,24 @@ bool changes_add(Changes *changes, const char *option, const char *value, Error 
     return true;
 }
 
+// The papers in hand of the last --have before this option, by name.
+static bool find_in_hand(const Taking *taking, const char *word, Srgb8 *out)
+{
+    const Edit *last = NULL;
+    for (size_t i = 0; i < taking->edits->count; i++)
+        if (taking->edits->items[i].kind == EDIT_MATCH) last = &taking->edits->items[i];
+    for (int i = 0; last && i < last->paper_count; i++) {
+        if (strcmp(last->papers[i].name, word) != 0) continue;
+        *out = last->papers[i].colour;
+        return true;
+    }
+    return false;
+}
+
 // Values need no picture, names do.
 static bool find_colour(const Taking *taking, const char *word, Srgb8 *out, Error *err)
 {
-    if (edit_parse_colour(word, out)) return true;
+    if (edit_parse_colour(word, out) || find_in_hand(taking, word, out)) return true;
     if (!taking->job->separation.label && !job_colours(taking->job, taking->settings, NULL, taking->watch, err)) return false;
     return job_find_colour(taking->job, word, out, err);
 }
@@ -112,6 +135,13 @@ static bool take_same(const Taking *taking, const char *value, Edit *edit, Error
     char *sign = strchr(first, '=');
     *sign = 0;
     return find_colour(taking, first, &edit->colour, err) && find_colour(taking, sign + 1, &edit->other, err);
+}
+
+static bool take_papers(const Taking *taking, const char *value, Error *err)
+{
+    NamedColour papers[EDIT_MOST_PAPERS];
+    Edit edit = {.kind = EDIT_MATCH, .papers = papers};
+    return edit_parse_papers(value, papers, &edit.paper_count, err) && edits_add(taking->edits, &edit, taking->keep, err);
 }
 
 static bool take_file(const Taking *taking, const char *path, Error *err)
@@ -132,6 +162,7 @@ static bool take_change(const Taking *taking, const Change *change, Error *err)
     const ChangeKind *kind = find_kind(change->option);
     Edit edit = {.kind = kind->kind};
     if (strcmp(change->option, "--edits") == 0) return take_file(taking, change->value, err);
+    if (kind->kind == EDIT_MATCH) return take_papers(taking, change->value, err);
     bool done = kind->check               ? kind->check(change->option, change->value, &edit, err)
                 : kind->kind == EDIT_SAME ? take_same(taking, change->value, &edit, err)
                                           : find_colour(taking, change->value, &edit.colour, err);

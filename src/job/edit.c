@@ -11,6 +11,7 @@ static const char *const KIND_WORDS[] = {
     [EDIT_PAPER] = "paper",
     [EDIT_SAME] = "same",
     [EDIT_LEAVE_OUT] = "leave-out",
+    [EDIT_MATCH] = "match",
     [EDIT_NAME] = "name",
     [EDIT_SHEET] = "sheet",
     [EDIT_OVER] = "over",
@@ -89,6 +90,13 @@ static bool copy_points(FigurePoint **points, int count, Arena *keep)
     return count == 0 || *points;
 }
 
+static bool copy_papers(NamedColour **papers, int count, Arena *keep)
+{
+    if (count == 0) *papers = NULL;
+    else *papers = arena_copy(keep, *papers, (size_t)count, sizeof **papers);
+    return count == 0 || *papers;
+}
+
 static bool copy_text(const char **text, Arena *keep)
 {
     if (*text) *text = arena_text(keep, *text);
@@ -102,7 +110,7 @@ bool edits_add(EditList *edits, const Edit *edit, Arena *keep, Error *err)
     Edit *items = arena_grow(keep, edits->items, edits->count, &edits->capacity, sizeof *items);
     if (!items || !copy_text(&copy.text, keep) || !copy_text(&copy.path, keep) || !copy_text(&copy.face, keep) ||
         had_text != !!copy.text || had_path != !!copy.path || had_face != !!copy.face || !copy_points(&copy.points, copy.point_count, keep) ||
-        !copy_points(&copy.from, copy.from_count, keep))
+        !copy_points(&copy.from, copy.from_count, keep) || !copy_papers(&copy.papers, copy.paper_count, keep))
         return error_memory(err);
     edits->items = items;
     edits->items[edits->count++] = copy;
@@ -140,6 +148,19 @@ static void write_colour(JsonWriter *json, const char *key, Srgb8 colour)
     write_json_key_string(json, key, hex);
 }
 
+static void write_papers(JsonWriter *json, const Edit *edit)
+{
+    write_json_key(json, "colours");
+    write_json_list(json);
+    for (int i = 0; i < edit->paper_count; i++) {
+        write_json_object(json);
+        write_colour(json, "colour", edit->papers[i].colour);
+        write_json_key_string(json, "name", edit->papers[i].name);
+        write_json_end(json);
+    }
+    write_json_end(json);
+}
+
 static void write_smallest(JsonWriter *json, const Edit *edit)
 {
     if (edit->mm > 0.0) write_json_key_number(json, "part_mm", edit->mm, MM_DECIMALS);
@@ -157,6 +178,7 @@ static void write_what(JsonWriter *json, const Edit *edit)
         break;
     case EDIT_LEAVE_OUT:
     case EDIT_BASE: write_colour(json, "colour", edit->colour); break;
+    case EDIT_MATCH: write_papers(json, edit); break;
     case EDIT_NAME:
         write_colour(json, "colour", edit->colour);
         write_json_key_string(json, "name", edit->text);
@@ -256,6 +278,7 @@ void edit_say(const Edit *edit, const char *colour, const char *other, Text *tex
     case EDIT_PAPER: say_place((text_add(text, "paper at "), text), edit->at); break;
     case EDIT_SAME: text_printf(text, "%s the same as %s", colour, other); break;
     case EDIT_LEAVE_OUT: text_printf(text, "%s left out", colour); break;
+    case EDIT_MATCH: text_printf(text, "%d paper%s in hand", edit->paper_count, edit->paper_count == 1 ? "" : "s"); break;
     case EDIT_NAME: text_printf(text, "the name '%s' for %s", word, colour); break;
     case EDIT_SHEET: text_printf(text, "%s from %s", colour, word); break;
     case EDIT_OVER: text_printf(text, "%s over %s", colour, other); break;

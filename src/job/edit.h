@@ -21,6 +21,7 @@ typedef enum EditKind {
     EDIT_PAPER,         // "paper":      at            the area at this place is paper, though it has the ground's colour
     EDIT_SAME,          // "same":       colour, as    counts as that colour
     EDIT_LEAVE_OUT,     // "leave-out":  colour        joins what surrounds it
+    EDIT_MATCH,         // "match":      colours       papers in hand, each with a name: the colours are cut from the nearest of them
     EDIT_NAME,          // "name":       colour, name
     EDIT_SHEET,         // "sheet":      colour, paper which kind of sheet this colour is cut from ("11x24")
     EDIT_OVER,          // "over":       colour, other colour lies over other where they meet
@@ -46,6 +47,7 @@ typedef enum EditKind {
 #define EDIT_FARTHEST 1000.0        // of a place, in heights of the figure; the figure itself may be wide
 #define EDIT_LONGEST_NAME 31        // bytes of a colour's name
 #define EDIT_LONGEST_PAPER 200      // bytes of a paper's words
+#define EDIT_MOST_PAPERS SEPARATION_MAX_COLOURS // in hand
 
 typedef struct Edit {
     EditKind kind;
@@ -62,6 +64,8 @@ typedef struct Edit {
     const char *face;           // likewise; NULL when it has no laps
     FigurePoint *points, *from;
     int point_count, from_count;
+    NamedColour *papers;        // in hand
+    int paper_count;
 } Edit;
 
 typedef struct EditList {
@@ -78,6 +82,11 @@ MUST_USE bool edits_add(EditList *edits, const Edit *edit, Arena *keep, Error *e
 MUST_USE bool edit_check_name(const char *name, Error *err);
 
 bool edit_parse_colour(const char *word, Srgb8 *out); // "#1d2f5a"
+
+// Papers in hand in words: "navy #1d2f5a, cream #f4ead2"; without a name a paper has its colour's. ERROR_USAGE.
+MUST_USE bool edit_parse_papers(const char *words, NamedColour out[EDIT_MOST_PAPERS], int *count, Error *err);
+// No name and no colour twice. ERROR_USAGE.
+MUST_USE bool edit_check_papers(const NamedColour *papers, int count, Error *err);
 
 // The words of the text form, and back.
 const char *edit_kind_word(EditKind kind);

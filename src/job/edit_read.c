@@ -157,6 +157,36 @@ static bool read_name(const Reader *r, Edit *edit)
     return edit_check_name(edit->text, &why) || wrong(r, "%s", why.text);
 }
 
+static bool read_paper_in_hand(const Reader *r, const json_t *item, NamedColour *out)
+{
+    Reader one = *r;
+    const char *name = NULL;
+    Error why = {0};
+    one.object = item;
+    if (!json_is_object(item) || json_object_size(item) != 2)
+        return wrong(r, "\"colours\" should hold papers such as {\"colour\": \"#1d2f5a\", \"name\": \"navy\"}");
+    if (!read_colour(&one, "colour", &out->colour) || !read_word(&one, "name", &name)) return false;
+    if (!edit_check_name(name, &why)) return wrong(r, "%s", why.text);
+    memcpy(out->name, name, strlen(name) + 1);
+    return true;
+}
+
+static bool read_papers(const Reader *r, Edit *edit)
+{
+    const json_t *list = json_object_get(r->object, "colours");
+    size_t count = json_array_size(list);
+    Error why = {0};
+    if (!list) return wrong(r, "\"colours\" is missing");
+    if (!json_is_array(list) || count < 1 || count > EDIT_MOST_PAPERS)
+        return wrong(r, "\"colours\" should be a list of 1 to %d papers", EDIT_MOST_PAPERS);
+    edit->papers = arena_new(r->keep, NamedColour, count);
+    if (!edit->papers) return error_memory(r->err);
+    for (size_t i = 0; i < count; i++)
+        if (!read_paper_in_hand(r, json_array_get(list, i), &edit->papers[i])) return false;
+    edit->paper_count = (int)count;
+    return edit_check_papers(edit->papers, edit->paper_count, &why) || wrong(r, "%s", why.text);
+}
+
 static bool read_sheet(const Reader *r, Edit *edit)
 {
     Error why = {0};
@@ -223,6 +253,7 @@ static const char *const KEYS[EDIT_KIND_COUNT][MOST_KEYS] = {
     [EDIT_PAPER] = {"at"},
     [EDIT_SAME] = {"colour", "as"},
     [EDIT_LEAVE_OUT] = {"colour"},
+    [EDIT_MATCH] = {"colours"},
     [EDIT_NAME] = {"colour", "name"},
     [EDIT_SHEET] = {"colour", "paper"},
     [EDIT_OVER] = {"colour", "other"},
@@ -262,6 +293,7 @@ static bool read_what(const Reader *r, Edit *edit)
     case EDIT_SAME: return read_colour(r, "colour", &edit->colour) && read_colour(r, "as", &edit->other);
     case EDIT_LEAVE_OUT:
     case EDIT_BASE: return read_colour(r, "colour", &edit->colour);
+    case EDIT_MATCH: return read_papers(r, edit);
     case EDIT_NAME: return read_name(r, edit);
     case EDIT_SHEET: return read_sheet(r, edit);
     case EDIT_OVER: return read_colour(r, "colour", &edit->colour) && read_colour(r, "other", &edit->other);

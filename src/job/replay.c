@@ -31,11 +31,24 @@ int replay_find_colour(const SeparationColour *colours, int count, Srgb8 wanted)
     return best;
 }
 
+// The same; else what a colour of the picture became when papers were in hand.
+static int find_colour(const Replay *replay, Srgb8 wanted)
+{
+    int found = replay_find_colour(replay->colours, replay->colour_count, wanted);
+    double least = NEAR_DE00;
+    bool is_paper = found >= 0;
+    for (int i = 0; i < replay->match_count && !is_paper; i++) {
+        double de00 = lab_difference_2000(lab_from_srgb8(wanted), lab_from_srgb8(replay->matches[i].from));
+        if (de00 < least) least = de00, found = replay->matches[i].colour;
+    }
+    return found;
+}
+
 // ---- findings ----
 
 static const char *colour_word(const Replay *replay, Srgb8 colour, char hex[8])
 {
-    int index = replay_find_colour(replay->colours, replay->colour_count, colour);
+    int index = find_colour(replay, colour);
     if (index >= 0) return replay->colours[index].name;
     colour_hex(colour, hex);
     return hex;
@@ -98,6 +111,7 @@ static void take_size(Replay *replay, const Edit *edit)
     case EDIT_PAPER:
     case EDIT_SAME:
     case EDIT_LEAVE_OUT:
+    case EDIT_MATCH:
     case EDIT_NAME:
     case EDIT_SHEET:
     case EDIT_OVER:
@@ -139,6 +153,7 @@ static bool take_separation(Replay *replay, Arena *keep, Error *err)
             left_out_turns[wishes->left_out_count] = turn++;
             left_out[wishes->left_out_count++] = edit->colour;
             break;
+        case EDIT_MATCH: wishes->papers = edit->papers, wishes->paper_count = edit->paper_count; break; // the last list counts
         case EDIT_TINY: tiny[wishes->tiny_count++] = (TinyWish){at.x, at.y, edit->fate}; break;
         case EDIT_NAME:
         case EDIT_SHEET:
@@ -203,7 +218,7 @@ static bool take_names(Replay *replay, SeparationColour *colours, Arena *keep, E
         const Edit *edit = &replay->edits->items[i];
         Error why = {0};
         if (edit->kind != EDIT_NAME) continue;
-        int index = replay_find_colour(colours, replay->colour_count, edit->colour);
+        int index = find_colour(replay, edit->colour);
         if (!edit->text || !edit_check_name(edit->text, &why)) {
             if (!replay_tell(replay, edit, "edit-not-kept", "this cannot be a colour's name", keep, err)) return false;
         } else if (index < 0) {
@@ -222,8 +237,8 @@ static bool take_order(Replay *replay, Arena *keep, Error *err)
     replay->stack.orders = orders;
     for (size_t i = 0; i < replay->edits->count; i++) {
         const Edit *edit = &replay->edits->items[i];
-        int colour = replay_find_colour(replay->colours, replay->colour_count, edit->colour);
-        int other = replay_find_colour(replay->colours, replay->colour_count, edit->other);
+        int colour = find_colour(replay, edit->colour);
+        int other = find_colour(replay, edit->other);
         bool is_order = edit->kind == EDIT_OVER, is_base = edit->kind == EDIT_BASE;
         if ((is_order && (colour < 0 || other < 0)) || (is_base && colour < 0)) {
             if (!no_colour(replay, edit, keep, err)) return false;
@@ -242,6 +257,8 @@ bool replay_colours(const Separation *separation, const Outlines *outlines, Aren
     if (!colours) return error_memory(err);
     replay->colours = colours;
     replay->colour_count = outlines->colour_count;
+    replay->matches = separation->matches;
+    replay->match_count = separation->match_count;
     replay->frame = figure_frame(separation, outlines);
     replay->figure_width_mm = outlines->width_mm;
     return take_names(replay, colours, keep, err) && take_order(replay, keep, err);
@@ -261,7 +278,7 @@ static bool has_letter_of(const char *piece, int layer)
 // Of two layers of a colour a frozen piece tells by its name which one is meant; else it is the one that is seen.
 int replay_find_layer(const Replay *replay, const Stack *stack, const Edit *edit)
 {
-    int colour = replay_find_colour(replay->colours, replay->colour_count, edit->colour), found = -1;
+    int colour = find_colour(replay, edit->colour), found = -1;
     for (int layer = 0; colour >= 0 && layer < stack->layer_count; layer++) {
         if (stack->layers[layer].colour != colour) continue;
         found = layer;

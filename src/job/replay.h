@@ -30,6 +30,8 @@ typedef struct Replay {
     double figure_width_mm;
     const SeparationColour *colours;        // with the names that the maker gave; after replay_colours
     int colour_count;
+    const ColourMatch *matches;             // of the separation; after replay_colours
+    int match_count;
     Tools tools;                    // after replay_papers
     Findings findings;
 } Replay;

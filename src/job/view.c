@@ -152,6 +152,11 @@ void hash_separation_options(Hasher *h, const SeparationOptions *options)
         hash_colour(h, wishes->left_out[i]);
         hash_int(h, wishes->left_out_turns ? wishes->left_out_turns[i] : 0);
     }
+    hash_int(h, wishes->paper_count);
+    for (int i = 0; i < wishes->paper_count; i++) {
+        hash_colour(h, wishes->papers[i].colour);
+        hash_text(h, wishes->papers[i].name);
+    }
     hash_int(h, wishes->tiny_count);
     for (int i = 0; i < wishes->tiny_count; i++) {
         hash_double(h, wishes->tiny[i].x);
@@ -216,6 +221,7 @@ Key view_separation_key(const Separation *separation)
     if (separation->repainted)
         hash_bytes(&h, separation->repainted, (size_t)separation->width_px * (size_t)separation->height_px);
     hash_colours(&h, separation->colours, separation->colour_count);
+    hash_names(&h, separation->colours, separation->colour_count); // those of papers in hand do not follow from the colours
     hash_int(&h, separation->has_ground_colour);
     hash_colour(&h, separation->ground_colour);
     hash_int(&h, separation->hard_edged);

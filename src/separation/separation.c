@@ -4,18 +4,14 @@
 
 #include "base/text.h"
 #include "separation/demix.h"
-#include "separation/despeckle.h"
 #include "separation/faint.h"
 #include "separation/fewer.h"
-#include "separation/ground.h"
 #include "separation/halo.h"
-#include "separation/label.h"
-#include "separation/palette.h"
+#include "separation/maker.h"
+#include "separation/match.h"
 #include "separation/photo.h"
-#include "separation/runs.h"
 #include "separation/thicken.h"
 #include "separation/tiny.h"
-#include "separation/wish.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -30,31 +26,6 @@
 #define HARD_EDGED_SHARE 0.05 // fewer blends than this, against boundary length: no antialiasing
 #define PHOTO_PART_SHARE 0.05 // of a photograph's longer side: smaller parts are texture
 #define LEAST_THICK_PX 2.0    // every part is as wide already
-#define SPECKS_LISTED 200
-#define CRUMB_MM 1.0 // nobody misses what is smaller
-#define CRUMB_PX 4   // what an edge of the raster leaves; but in a coarse picture a pixel may be an eye, hence the next
-#define CRUMB_PX_MM 2.5
-#define SEEN_PX 3             // a speck this wide and high was drawn on purpose
-
-typedef struct Maker {
-    const Picture *picture;
-    const SeparationOptions *options;
-    Arena *keep;
-    Work *work;
-    Separation *out;
-    Palette palette;
-    LabelStats edges;
-    Runs runs;
-    Ground ground;
-    int first_thin; // palette colours from here to first_wished - 1 were found in thin lines alone
-    int first_wished; // from here on: colours that a wish brought in
-    WishNotes notes;
-    bool is_wished_away[256]; // working labels
-    double mm_per_px;
-    Specks specks;
-    uint8_t final_label[256]; // working label -> label of the result
-    bool is_photo;
-} Maker;
 
 SeparationOptions separation_defaults(void)
 {
@@ -174,11 +145,6 @@ static void measure_colours(const Runs *runs, int64_t area_px[SEPARATION_MAX_COL
         if (runs->parts[i].label >= LABEL_FIRST) area_px[runs->parts[i].label - LABEL_FIRST] += runs->parts[i].area_px;
 }
 
-static bool add_finding(Maker *m, const char *kind, const char *text, double x, double y, Error *err)
-{
-    return findings_add(&m->out->findings, m->keep, kind, text, x, y) || error_memory(err);
-}
-
 static bool report_merged(Maker *m, const uint8_t into[SEPARATION_MAX_COLOURS], const int64_t *area_px, Error *err)
 {
     char text[256], hex[2][8];
@@ -187,33 +153,88 @@ static bool report_merged(Maker *m, const uint8_t into[SEPARATION_MAX_COLOURS], 
         Srgb8 from = m->palette.colours[i].colour, to = m->palette.colours[into[i]].colour;
         snprintf(text, sizeof text, "the colour %s (%s) counts as %s (%s), since no more than %d were asked for", colour_name(from),
                  (colour_hex(from, hex[0]), hex[0]), colour_name(to), (colour_hex(to, hex[1]), hex[1]), m->options->most_colours);
-        if (!add_finding(m, "colour-joined", text, m->notes.middle_px[0], m->notes.middle_px[1], err)) return false;
+        if (!maker_tell(m, "colour-joined", text, m->notes.middle_px[0], m->notes.middle_px[1], err)) return false;
     }
     return true;
 }
 
 // The ground is found already and keeps its label, so that a colour like it stays paper.
+static bool merge_labels(Maker *m, const uint8_t into[SEPARATION_MAX_COLOURS], Error *err)
+{
+    uint8_t new_label[256];
+    for (int l = 0; l < 256; l++) {
+        bool is_merged = l >= LABEL_FIRST && l < LABEL_FIRST + SEPARATION_MAX_COLOURS && into[l - LABEL_FIRST] != l - LABEL_FIRST;
+        new_label[l] = is_merged ? (uint8_t)(LABEL_FIRST + into[l - LABEL_FIRST]) : (uint8_t)l;
+        m->is_wished_away[l] |= is_merged;
+    }
+    Runs before = m->runs;
+    if (!runs_write_labels(&before, new_label, m->out->label, m->work, err)) return false;
+    if (!runs_make(m->out->label, before.width_px, before.height_px, &m->work->scratch, m->work, &m->runs, err)) return false;
+    return runs_carry_flags(&before, &m->runs, m->work, err);
+}
+
 static bool take_fewer_colours(Maker *m, Error *err)
 {
     int64_t area_px[SEPARATION_MAX_COLOURS];
-    uint8_t into[SEPARATION_MAX_COLOURS], new_label[256];
+    uint8_t into[SEPARATION_MAX_COLOURS];
     measure_colours(&m->runs, area_px);
     int left = fewer_colours(&m->palette, area_px, m->options->most_colours, into);
     if (left < m->options->most_colours) {
         char text[128];
         snprintf(text, sizeof text, "the picture has %d flat colour%s; %d were asked for", left, left == 1 ? "" : "s",
                  m->options->most_colours);
-        if (!add_finding(m, "fewer-colours", text, m->notes.middle_px[0], m->notes.middle_px[1], err)) return false;
+        if (!maker_tell(m, "fewer-colours", text, m->notes.middle_px[0], m->notes.middle_px[1], err)) return false;
     }
-    for (int l = 0; l < 256; l++) {
-        bool is_merged = l >= LABEL_FIRST && l < LABEL_FIRST + SEPARATION_MAX_COLOURS && into[l - LABEL_FIRST] != l - LABEL_FIRST;
-        new_label[l] = is_merged ? (uint8_t)(LABEL_FIRST + into[l - LABEL_FIRST]) : (uint8_t)l;
-        m->is_wished_away[l] |= is_merged;
+    return report_merged(m, into, area_px, err) && merge_labels(m, into, err);
+}
+
+// ---- papers in hand ----
+
+static const char *paper_name(const Maker *m, int i)
+{
+    return m->options->wishes.papers[m->paper_of[i]].name;
+}
+
+static bool report_far(Maker *m, int i, Error *err)
+{
+    const NamedColour *paper = &m->options->wishes.papers[m->paper_of[i]];
+    char text[256], hex[2][8], de00[NUMBER_MAX];
+    double off = lab_difference_2000(m->palette.colours[i].lab, lab_from_srgb8(paper->colour));
+    if (off < MATCH_FAR_DE00) return true;
+    colour_hex(m->palette.colours[i].colour, hex[0]), colour_hex(paper->colour, hex[1]);
+    snprintf(text, sizeof text, "no paper in hand is near %s (%s): %s (%s) is the nearest (dE00 %s)", colour_name(m->palette.colours[i].colour),
+             hex[0], paper->name, hex[1], number_format(de00, off, 1));
+    return maker_tell(m, "paper-far", text, m->notes.middle_px[0], m->notes.middle_px[1], err);
+}
+
+static bool report_shared(Maker *m, int i, int first, Error *err)
+{
+    char text[256], hex[2][8];
+    colour_hex(m->palette.colours[i].colour, hex[0]), colour_hex(m->palette.colours[first].colour, hex[1]);
+    snprintf(text, sizeof text, "%s (%s) and %s (%s) are both cut from %s: no edge is left between them", colour_name(m->palette.colours[first].colour),
+             hex[1], colour_name(m->palette.colours[i].colour), hex[0], paper_name(m, i));
+    return maker_tell(m, "paper-shared", text, m->notes.middle_px[0], m->notes.middle_px[1], err);
+}
+
+// Colours of one paper become one, the largest one's label. The papers' own colours come in with the result: until then pixels
+// are judged by what the picture shows.
+static bool match_papers(Maker *m, Error *err)
+{
+    const SeparationWishes *wishes = &m->options->wishes;
+    int64_t area_px[SEPARATION_MAX_COLOURS];
+    bool is_shared = false;
+    measure_colours(&m->runs, area_px);
+    match_colours(&m->palette, area_px, wishes->papers, wishes->paper_count, m->paper_of);
+    for (int i = 0; i < m->palette.count; i++) {
+        if (m->paper_of[i] < 0) continue;
+        int first = -1;
+        for (int k = 0; k < m->palette.count; k++)
+            if (m->paper_of[k] == m->paper_of[i] && (first < 0 || area_px[k] > area_px[first])) first = k;
+        m->matched_into[i] = (uint8_t)first;
+        is_shared |= first != i;
+        if (!report_far(m, i, err) || (first != i && !report_shared(m, i, first, err))) return false;
     }
-    if (!report_merged(m, into, area_px, err)) return false;
-    Runs before = m->runs;
-    if (!runs_write_labels(&before, new_label, m->out->label, m->work, err)) return false;
-    return runs_make(m->out->label, before.width_px, before.height_px, &m->work->scratch, m->work, &m->runs, err);
+    return !is_shared || merge_labels(m, m->matched_into, err);
 }
 
 // What shows through as base, and the picture's kind of edges, which no wish changes.
@@ -225,9 +246,11 @@ static bool judge_edges_and_apply_wishes(Maker *m, uint8_t *base, Error *err)
     m->first_wished = m->palette.count;
     m->first_thin = m->palette.count - m->edges.thin_colours;
     m->out->edge_px = cracks > 0 ? (double)m->edges.blend_px / (double)cracks : 0.0;
-    bool is_changed = m->options->most_colours > 0 || wishes_any(&m->options->wishes);
+    bool has_papers = m->options->wishes.paper_count > 0;
+    bool is_changed = has_papers || m->options->most_colours > 0 || wishes_any(&m->options->wishes);
     if (m->options->most_colours > 0 && !take_fewer_colours(m, err)) return false;
     if (wishes_any(&m->options->wishes) && !apply_wishes(m, err)) return false;
+    if (has_papers && !match_papers(m, err)) return false;
     if (is_changed && !ground_base_label(&m->runs, m->work, base, &cracks, err)) return false;
     bool any_ground;
     (void)figure_box(&m->runs, m->out->box_px, &any_ground); // wishes always leave something
@@ -273,7 +296,7 @@ static bool report_thickened(Maker *m, const Thickened *counts, Error *err)
         if (c->parts == 0) continue;
         snprintf(text, sizeof text, "%d thin part%s of %s grew to a width of %s mm", c->parts, c->parts == 1 ? "" : "s",
                  colour_name(m->palette.colours[i].colour), number_format(width, m->options->least_width_mm, 1));
-        if (!add_finding(m, "thickened", text, c->x_px, c->y_px, err)) return false;
+        if (!maker_tell(m, "thickened", text, c->x_px, c->y_px, err)) return false;
     }
     return true;
 }
@@ -317,6 +340,7 @@ static void name_again(const char *word, int nth, char *out, size_t out_size_byt
 static void give_names(SeparationColour *colours, int count)
 {
     for (int i = 0; i < count; i++) {
+        if (colours[i].name[0]) continue; // a paper's
         const char *word = colour_name(colours[i].colour);
         int nth = 1;
         for (int k = 0; k < i; k++) nth += strcmp(colour_name(colours[k].colour), word) == 0;
@@ -327,10 +351,29 @@ static void give_names(SeparationColour *colours, int count)
     }
 }
 
+static Srgb8 shown_colour(const Maker *m, int i)
+{
+    return m->paper_of[i] < 0 ? m->palette.colours[i].colour : m->options->wishes.papers[m->paper_of[i]].colour;
+}
+
+static bool list_matches(Maker *m, Error *err)
+{
+    m->out->matches = arena_new(m->keep, ColourMatch, m->palette.count);
+    if (!m->out->matches) return error_memory(err);
+    for (int i = 0; i < m->palette.count; i++) {
+        uint8_t final = m->paper_of[i] < 0 ? 0 : m->final_label[LABEL_FIRST + m->matched_into[i]];
+        if (final) m->out->matches[m->out->match_count++] = (ColourMatch){m->palette.colours[i].colour, final - 1};
+    }
+    return true;
+}
+
 static bool order_colours(Maker *m, Error *err)
 {
     SeparationColour all[SEPARATION_MAX_COLOURS] = {0};
-    for (int i = 0; i < m->palette.count; i++) all[i].colour = m->palette.colours[i].colour;
+    for (int i = 0; i < m->palette.count; i++) {
+        all[i].colour = shown_colour(m, i);
+        if (m->paper_of[i] >= 0) memcpy(all[i].name, paper_name(m, i), sizeof all[i].name);
+    }
     for (int32_t i = 0; i < m->runs.part_count; i++) {
         const Part *p = &m->runs.parts[i];
         if (p->parent != i || p->label < LABEL_FIRST) continue;
@@ -345,7 +388,7 @@ static bool order_colours(Maker *m, Error *err)
     give_names(colours, count);
     for (int i = 0; i < m->palette.count; i++)
         for (int k = 0; k < count; k++)
-            if (memcmp(&colours[k].colour, &all[i].colour, sizeof all[i].colour) == 0)
+            if (all[i].area_px > 0 && memcmp(&colours[k].colour, &all[i].colour, sizeof all[i].colour) == 0)
                 m->final_label[LABEL_FIRST + i] = (uint8_t)(k + 1);
     m->out->colours = colours;
     m->out->colour_count = count;
@@ -353,120 +396,6 @@ static bool order_colours(Maker *m, Error *err)
     return error_set(err, ERROR_JOB,
                      "there is nothing to cut: every part of the figure is smaller than the smallest detail "
                      "that can be handled; make it taller, or allow smaller details");
-}
-
-// ---- findings ----
-
-static const char *name_of(const Maker *m, uint8_t label)
-{
-    if (label == LABEL_CLEAR) return "the ground";
-    uint8_t final = m->final_label[label];
-    return final ? m->out->colours[final - 1].name : colour_name(m->palette.colours[label - LABEL_FIRST].colour);
-}
-
-static int by_area_then_place(const void *a, const void *b)
-{
-    const Speck *p = a, *q = b;
-    if (p->area_px != q->area_px) return p->area_px > q->area_px ? -1 : 1;
-    if (p->first_run != q->first_run) return p->first_run < q->first_run ? -1 : 1;
-    return p->to < q->to ? -1 : p->to > q->to;
-}
-
-static bool report_speck(Maker *m, const Speck *s, Error *err)
-{
-    // Who judges specks in pixels is told of them in pixels; a finished size may not even be known.
-    bool in_px = m->options->smallest_area_px > 0.0;
-    const char *unit = in_px ? "px" : "mm";
-    double scale = in_px ? 1.0 : m->mm_per_px;
-    char text[256], width[NUMBER_MAX], height[NUMBER_MAX];
-    number_format(width, s->width_px * scale, 1);
-    number_format(height, s->height_px * scale, 1);
-    if (s->from == LABEL_CLEAR)
-        snprintf(text, sizeof text, "a hole of %s x %s %s was filled with %s", width, height, unit, name_of(m, s->to));
-    else if (s->to == LABEL_CLEAR)
-        snprintf(text, sizeof text, "a speck of %s, %s x %s %s, was left out: mostly ground is round it",
-                 name_of(m, s->from), width, height, unit);
-    else
-        snprintf(text, sizeof text, "a speck of %s, %s x %s %s, joined %s%s", name_of(m, s->from), width, height,
-                 unit, name_of(m, s->to), s->is_drawn ? " and is drawn by pen" : "");
-    return add_finding(m, "speck-joined", text, s->x_px, s->y_px, err);
-}
-
-static bool is_crumb(const Maker *m, const Speck *s)
-{
-    if (s->is_drawn) return false;
-    if (m->options->smallest_area_px > 0.0) return s->area_px <= CRUMB_PX;
-    double longer_mm = (s->width_px > s->height_px ? s->width_px : s->height_px) * m->mm_per_px;
-    return longer_mm < (s->area_px <= CRUMB_PX ? CRUMB_PX_MM : CRUMB_MM);
-}
-
-typedef struct Unlisted {
-    size_t count;
-    const Speck *largest; // NULL: none
-} Unlisted;
-
-// Hairline slits and leftovers of edges are no details that anybody would miss.
-static bool is_seen(const Speck *s)
-{
-    return s->width_px >= SEEN_PX && s->height_px >= SEEN_PX && s->area_px >= SEEN_PX * SEEN_PX;
-}
-
-// Lists the specks, largest first, but for crumbs and what is beyond the list's length.
-static bool report_specks(Maker *m, Unlisted *unlisted, Error *err)
-{
-    Specks *specks = &m->specks;
-    size_t listed = 0;
-    *unlisted = (Unlisted){0};
-    for (size_t i = 0; i < specks->count; i++) m->out->gone_count += is_seen(&specks->items[i]);
-    if (specks->count) qsort(specks->items, specks->count, sizeof *specks->items, by_area_then_place);
-    for (size_t i = 0; i < specks->count; i++) {
-        const Speck *s = &specks->items[i];
-        if (listed == SPECKS_LISTED || is_crumb(m, s)) {
-            if (!unlisted->largest) unlisted->largest = s;
-            unlisted->count++;
-            continue;
-        }
-        if (!report_speck(m, s, err)) return false;
-        listed++;
-    }
-    return true;
-}
-
-// Comes last: a maker should read of what can be seen first.
-static bool report_unlisted(Maker *m, const Unlisted *unlisted, Error *err)
-{
-    if (unlisted->count == 0) return true;
-    char text[128];
-    if (unlisted->count == 1)
-        snprintf(text, sizeof text, "1 speck too small to list joined its neighbour");
-    else
-        snprintf(text, sizeof text, "%zu specks too small to list joined their neighbours", unlisted->count);
-    return add_finding(m, "specks-joined", text, unlisted->largest->x_px, unlisted->largest->y_px, err);
-}
-
-static bool report_colours(Maker *m, Error *err)
-{
-    char text[256], hex[8];
-    const double *box = m->out->box_px;
-    double x = (box[0] + box[2]) / 2.0, y = (box[1] + box[3]) / 2.0;
-    if (m->is_photo && !add_finding(m, "photograph",
-                                    "this looks like a photograph or has soft shading: it was reduced to a "
-                                    "few flat colours; a flat drawing cuts better",
-                                    x, y, err))
-        return false;
-    for (int i = 0; i < m->palette.count; i++) {
-        colour_hex(m->palette.colours[i].colour, hex);
-        bool is_thin = i >= m->first_thin && i < m->first_wished, is_gone = !m->final_label[LABEL_FIRST + i];
-        if (is_gone && (LABEL_FIRST + i == m->ground.paint || m->is_wished_away[LABEL_FIRST + i])) continue;
-        if (!is_gone && !is_thin) continue;
-        const char *name = name_of(m, (uint8_t)(LABEL_FIRST + i));
-        if (is_gone)
-            snprintf(text, sizeof text, "no part of the colour %s (%s) is large enough to cut", name, hex);
-        else
-            snprintf(text, sizeof text, "the colour %s (%s) lives in thin lines alone, check it", name, hex);
-        if (!add_finding(m, is_gone ? "colour-gone" : "thin-colour", text, x, y, err)) return false;
-    }
-    return true;
 }
 
 // ---- the whole ----
@@ -489,8 +418,8 @@ static bool make(Maker *m, Error *err)
     if (m->options->least_width_mm > 0.0 && !thicken_parts(m, err)) return false;
     if (!order_colours(m, err)) return false;
     if (!runs_write_labels(&m->runs, m->final_label, m->out->label, m->work, err)) return false;
-    Unlisted unlisted;
-    return report_specks(m, &unlisted, err) && report_colours(m, err) && report_unlisted(m, &unlisted, err);
+    if (m->options->wishes.paper_count > 0 && !list_matches(m, err)) return false;
+    return maker_tell_all(m, err);
 }
 
 bool separation_make(const Picture *picture, const SeparationOptions *options, Arena *keep, Work *work, Separation *out,
@@ -509,6 +438,7 @@ bool separation_make(const Picture *picture, const SeparationOptions *options, A
     Maker *m = arena_new(&work->scratch, Maker, 1);
     if (!m) return error_memory(err);
     m->picture = picture, m->options = options, m->keep = keep, m->work = work, m->out = out;
+    for (int i = 0; i < SEPARATION_MAX_COLOURS; i++) m->paper_of[i] = -1, m->matched_into[i] = (uint8_t)i;
     bool good = make(m, err);
     arena_rewind(&work->scratch, mark);
     if (!good) *out = (Separation){0};

@@ -15,7 +15,7 @@
 
 typedef struct SeparationColour {
     Srgb8 colour;
-    char name[32];          // plain word, unique in this picture ("grey", "grey b")
+    char name[32];          // plain word, unique in this picture ("grey", "grey b"), or a paper's
     int64_t area_px;        // pixels with this label
     int region_count;
 } SeparationColour;
@@ -39,6 +39,9 @@ typedef struct SameWish { Srgb8 colour, as; int turn; } SameWish;
 // can be handled, but never touches an area of its colour or leaves the figure's box. Pen: it joins and is drawn.
 typedef struct TinyWish { double x, y; TinyFate fate; } TinyWish;
 
+// A paper in hand: each colour of the picture is cut from the nearest of them, after all other wishes (match.h).
+typedef struct NamedColour { Srgb8 colour; char name[32]; } NamedColour;
+
 typedef struct SeparationWishes {
     const PlaceWish *places;
     int place_count;
@@ -49,7 +52,12 @@ typedef struct SeparationWishes {
     int left_out_count;
     const TinyWish *tiny;
     int tiny_count;
+    const NamedColour *papers;  // at most SEPARATION_MAX_COLOURS, no colour twice; none: the picture's own colours stay
+    int paper_count;
 } SeparationWishes;
+
+// What became of a colour of the picture when papers were in hand.
+typedef struct ColourMatch { Srgb8 from; int colour; } ColourMatch;
 
 // A tiny part that the maker wants drawn by pen instead of cut: one closed line of its outline, in pixels, on pixel
 // corners. A part with holes has one for each.
@@ -74,7 +82,9 @@ typedef struct Separation {
     double edge_px;             // mean width of the blends along edges: about 1 in clean art, more where it is blurred
     bool is_photo;              // not flat: reduced to a few colours
     int gone_count;             // specks that joined a neighbour and that somebody would miss
-    Findings findings;          // specks that joined a neighbour
+    Findings findings;          // specks that joined a neighbour; neighbours hardly to be told apart ...
+    ColourMatch *matches;       // of the picture's colours to `colours`; none without papers in hand
+    int match_count;
     PenDetail *pen_details;
     int pen_detail_count;
 } Separation;

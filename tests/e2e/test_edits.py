@@ -62,6 +62,21 @@ class Edits(ProgramTest):
         self.assertGreater(after[names["#1e32a0"]]["share"], before[names["#1e32a0"]]["share"])
         self.assertNotIn(names["#28963c"], after)
 
+    def test_papers_in_hand(self):
+        """Each colour has the nearest paper's name and value; two that share one are one; later options know the papers."""
+        names = self.names()
+        hand = "brick #b5322a, deep sea #1d2f6a, cream #f4ead2"
+        found = self.colours("--have", hand)
+        self.assertLessEqual(set(found), {"brick", "deep sea", "cream"})
+        self.assertEqual(found["brick"]["colour"], "#b5322a")
+        kit = self.build("--have", hand, "--base", "brick", "--leave-out", names["#28963c"])
+        self.assertEqual(kit["layers"][0]["name"], "brick")
+        self.assertEqual(kit["layers"][0]["colour"], "#b5322a")
+        again = self.build("--edits", self.edits({"edit": "match", "colours": [{"colour": "#1d2f6a", "name": "deep sea"}]}))
+        self.assertEqual({layer["name"] for layer in again["layers"]}, {"deep sea"})
+        self.assertTrue(any(f["kind"] == "paper-shared" for f in again["findings"]), again["findings"])
+        self.assertTrue(any(f["kind"] == "paper-far" for f in again["findings"]), again["findings"])
+
     def test_ground_and_paper_by_place(self):
         """Places are percent of the figure's height (140 px) from its top left corner (10, 10)."""
         self.assertNotIn("white", self.colours("--ground", "35,25"))
@@ -138,7 +153,7 @@ class Edits(ProgramTest):
         self.assertEqual("No offer:" in said, not worth)
 
     def test_wrong_options_are_refused(self):
-        for words in (["--same", "red"], ["--same", ""], ["--ground", "10"], ["--ground", "a,b"], ["--ground", "nan,0"], ["--ground", "1e9,0"],
+        for words in (["--have", "navy"], ["--have", ""], ["--have", "navy #12"], ["--have", "a #111111, b #111111"], ["--same", "red"], ["--same", ""], ["--ground", "10"], ["--ground", "a,b"], ["--ground", "nan,0"], ["--ground", "1e9,0"],
                       ["--leave-out", ""], ["--leave-out", "plaid"], ["--same", "plaid=red"], ["--base", "#12"],
                       ["--underlap", "6"], ["--underlap", "-1mm"], ["--smallest-part", "0mm"], ["--smallest-hole", "x"], ["--edits", ""],
                       ["--fewer", "sheets"], ["--fewer", ""], ["--offers=1"]):

@@ -28,7 +28,8 @@ static const char EVERY_KIND[] =
     "{\"edit\": \"frozen\", \"colour\": \"#1d2f5a\", \"piece\": \"A2\", \"height_mm\": 812.8, \"outline\": \"M0 0 L2 0 L1 1 L0 0 Z\", "
     "\"face\": \"M0 0 L1 0 L1 1 L0 0 Z\"},"
     "{\"edit\": \"frozen\", \"colour\": \"#1d2f5a\", \"piece\": \"A1\", \"height_mm\": 812.8, \"outline\": \"M0 0 L1 0 L1 1 L0 0 Z\"},"
-    "{\"edit\": \"fewer\", \"of\": \"seams\"}]";
+    "{\"edit\": \"fewer\", \"of\": \"seams\"},"
+    "{\"edit\": \"match\", \"colours\": [{\"colour\": \"#1d2f5a\", \"name\": \"navy\"}, {\"colour\": \"#f4ead2\", \"name\": \"old cream\"}]}]";
 
 static EditList parsed(const char *json, Arena *keep)
 {
@@ -64,6 +65,10 @@ static void edits_write__what_is_read_again_is_written_again_byte_for_byte(void 
     assert_int_equal(again.items[3].colour.r, 0xff);
     assert_true(again.items[8].mm == 0.0 && again.items[8].hole_mm == 2.0);
     assert_int_equal(again.items[16].point_count, 3);
+    const Edit *match = &again.items[again.count - 1];
+    assert_int_equal(match->paper_count, 2);
+    assert_string_equal(match->papers[1].name, "old cream");
+    assert_int_equal(match->papers[1].colour.b, 0xd2);
     arena_free(&keep);
 }
 
@@ -126,7 +131,31 @@ static void edits_parse__says_which_edit_is_wrong_and_why(void **state)
     assert_refused("[{\"edit\": \"name\", \"colour\": \"#000000\", \"name\": \" sea\"}]", "blanks");
     assert_refused("[{\"edit\": \"name\", \"colour\": \"#000000\", \"name\": \"a\\u001bb\"}]", "plain text");
     assert_refused("[{\"edit\": \"name\", \"colour\": \"#000000\", \"name\": \"a\\u0000b\"}]", "JSON");
+    assert_refused("[{\"edit\": \"match\"}]", "\"colours\" is missing");
+    assert_refused("[{\"edit\": \"match\", \"colours\": []}]", "1 to 64");
+    assert_refused("[{\"edit\": \"match\", \"colours\": [\"#000000\"]}]", "should hold papers");
+    assert_refused("[{\"edit\": \"match\", \"colours\": [{\"colour\": \"#000000\"}]}]", "should hold papers");
+    assert_refused("[{\"edit\": \"match\", \"colours\": [{\"colour\": \"black\", \"name\": \"black\"}]}]", "\"#1d2f5a\"");
+    assert_refused("[{\"edit\": \"match\", \"colours\": [{\"colour\": \"#000000\", \"name\": \"\"}]}]", "name");
+    assert_refused("[{\"edit\": \"match\", \"colours\": [{\"colour\": \"#000000\", \"name\": \"a\"}, {\"colour\": \"#000000\", \"name\": \"b\"}]}]", "same colour");
+    assert_refused("[{\"edit\": \"match\", \"colours\": [{\"colour\": \"#000000\", \"name\": \"a\"}, {\"colour\": \"#000001\", \"name\": \"a\"}]}]", "have the name");
     assert_refused("[{\"edit\": \"a\\u001b[2J\"}]", "no kind of edit \"a?[2J\"");
+}
+
+static void edit_parse_papers__takes_what_a_maker_types(void **state)
+{
+    (void)state;
+    NamedColour papers[EDIT_MOST_PAPERS];
+    Error err = {0};
+    int count;
+    assert_true(edit_parse_papers("  old navy   #1d2f5a ,#FFFFFF", papers, &count, &err));
+    assert_int_equal(count, 2);
+    assert_string_equal(papers[0].name, "old navy");
+    assert_int_equal(papers[0].colour.g, 0x2f);
+    assert_string_equal(papers[1].name, "white"); // its colour's
+    const char *const wrong[] = {"", ",", "navy", "navy#1d2f5a", "navy #1d2f5", "navy #1d2f5a,", "navy #1d2f5a, navy #000000", "a #1d2f5a, b #1d2f5a",
+                                 "a name of more than thirty-one bytes #1d2f5a", "na\tvy\x01 #1d2f5a"};
+    for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) assert_false(edit_parse_papers(wrong[i], papers, &count, &err));
 }
 
 static void edits_parse__refuses_a_list_that_is_too_long(void **state)
@@ -176,6 +205,7 @@ int main(void)
         cmocka_unit_test(edits_write__what_is_read_again_is_written_again_byte_for_byte),
         cmocka_unit_test(edits_add__copies_all_that_an_edit_points_to),
         cmocka_unit_test(edits_parse__says_which_edit_is_wrong_and_why),
+        cmocka_unit_test(edit_parse_papers__takes_what_a_maker_types),
         cmocka_unit_test(edits_parse__refuses_a_list_that_is_too_long),
         cmocka_unit_test(edits_parse__an_empty_list_is_fine),
         cmocka_unit_test(edit_say__tells_what_was_asked),

@@ -115,6 +115,26 @@ static void replay__colours_are_met_by_nearness(void **state)
     end(&f);
 }
 
+static void replay__a_matched_colour_is_met_by_the_pictures_value_too(void **state)
+{
+    (void)state;
+    Fixture f;
+    begin(&f);
+    ColourMatch matches[] = {{{0x4a, 0x86, 0xc5}, 0}, {{0xf0, 0x50, 0x60}, 1}, {{0xc8, 0x1e, 0x29}, 0}};
+    f.separation.matches = matches, f.separation.match_count = 3;
+    NamedColour papers[] = {{NAVY, "navy"}, {RED, "red"}};
+    add(&f, (Edit){.kind = EDIT_NAME, .colour = {0x4a, 0x86, 0xc6}, .text = "sky"}); // navy, in the picture
+    add(&f, (Edit){.kind = EDIT_BASE, .colour = RED}); // the paper, though a colour of the picture that became navy is near too
+    add(&f, (Edit){.kind = EDIT_MATCH, .papers = papers, .paper_count = 1});
+    add(&f, (Edit){.kind = EDIT_MATCH, .papers = papers, .paper_count = 2}); // the last list counts
+    replayed(&f);
+    assert_string_equal(f.replay.colours[0].name, "sky");
+    assert_int_equal(f.replay.stack.base_colour, 1);
+    assert_int_equal(f.replay.separation.wishes.paper_count, 2);
+    assert_int_equal(f.replay.findings.count, 0);
+    end(&f);
+}
+
 static void replay__names_stay_unique_and_whole(void **state)
 {
     (void)state;
@@ -333,6 +353,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(replay__of_two_edits_of_one_size_the_later_counts),
         cmocka_unit_test(replay__colours_are_met_by_nearness),
+        cmocka_unit_test(replay__a_matched_colour_is_met_by_the_pictures_value_too),
         cmocka_unit_test(replay__names_stay_unique_and_whole),
         cmocka_unit_test(replay__a_colours_own_paper_is_stronger_than_its_letters),
         cmocka_unit_test(replay__places_become_millimetres_of_the_figure),
