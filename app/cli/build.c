@@ -7,6 +7,7 @@
 
 #include "base/length.h"
 #include "base/write_json.h"
+#include "job/freeze.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -37,6 +38,21 @@ static bool choose_target(Build *build, Error *err)
     return text_is_whole(&text, err);
 }
 
+// Pieces that are cut are in the answer that they were taken from; else they are held fast.
+static bool update(Build *build, const EditList *all, Error *err)
+{
+    EditList loose;
+    const Settings *settings = &build->source.settings;
+    const JobWatch *watch = build->session->watch;
+    if (build->source.cut_last) {
+        if (!edits_without_frozen(all, &build->keep, &loose, err)) return false;
+        if (job_update(&build->job, settings, &loose, watch, err) && freeze_check(all, settings->height_mm, &build->job.kit, err)) return true;
+        if (err->kind != ERROR_JOB) return false;
+        *err = (Error){0};
+    }
+    return job_update(&build->job, settings, all, watch, err);
+}
+
 static bool compute(Build *build, Error *err)
 {
     EditList edits, all;
@@ -45,7 +61,7 @@ static bool compute(Build *build, Error *err)
     JobInput input = {source->picture.bytes, source->picture.size_bytes, source->shown_name, source->name, build->session->program};
     return job_create(&input, &build->job, err) &&
            changes_to_edits(&build->arguments->changes, &build->job, &source->settings, watch, &build->keep, &edits, err) &&
-           source_join_edits(source, &edits, &build->keep, &all, err) && job_update(&build->job, &source->settings, &all, watch, err) &&
+           source_join_edits(source, &edits, &build->keep, &all, err) && update(build, &all, err) &&
            (!build->arguments->offers || job_offers(&build->job, &source->settings, &all, watch, &build->offers, err));
 }
 

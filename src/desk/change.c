@@ -34,10 +34,15 @@ static bool check_lines(Desk *desk, const Message *message, const char ***out, s
     return true;
 }
 
+static bool alters(const LineInfo *line)
+{
+    return docket_alters(line->is_edit, line->kind, line->what);
+}
+
 static bool some_alter(const Desk *desk, size_t from)
 {
     for (size_t i = from; i < desk->docket.count; i++)
-        if (line_alters(&desk->lines[i])) return true;
+        if (alters(&desk->lines[i])) return true;
     return false;
 }
 
@@ -81,7 +86,7 @@ bool change_strike(Desk *desk, size_t at, bool struck, Error *err)
     line->struck = struck;
     // A piece let go may lie anywhere from now on, but nothing has to move for it; one that is held again may have to move others.
     bool holds = desk->lines[at].is_edit && desk->lines[at].kind == EDIT_FROZEN && !struck;
-    return table_changed(desk, line->id, holds || line_alters(&desk->lines[at]), err);
+    return table_changed(desk, line->id, holds || alters(&desk->lines[at]), err);
 }
 
 bool answer_strike(Desk *desk, const Message *message, Text *reply, Error *err)

@@ -113,6 +113,8 @@ typedef struct Step {
     int layer;
     bool joins;                 // is done when its pieces are taped, else when they are glued
     const char *title, *words;
+    const char **lines;         // a seam, or a piece with its place, each
+    int line_count;
     const int *pieces;          // index into the answer's pieces
     int piece_count;
     double minutes;

@@ -9,7 +9,13 @@ static bool copy_step(Steps *steps, Step *out, int layer, int first_piece, const
     *out = (Step){.layer = layer, .joins = step->kind == GUIDE_STEP_JOIN || step->kind == GUIDE_STEP_UNITE,
                   .title = arena_text(&steps->arena, step->title), .words = arena_text(&steps->arena, step->words ? step->words : ""),
                   .pieces = pieces, .piece_count = step->piece_count, .minutes = step->minutes};
-    if (!pieces || !out->title || !out->words) return error_memory(err);
+    const char **lines = arena_new(&steps->arena, const char *, step->line_count);
+    out->lines = lines;
+    if (!pieces || !lines || !out->title || !out->words) return error_memory(err);
+    for (; out->line_count < step->line_count; out->line_count++) {
+        lines[out->line_count] = arena_text(&steps->arena, step->lines[out->line_count]);
+        if (!lines[out->line_count]) return error_memory(err);
+    }
     for (int i = 0; i < step->piece_count; i++) pieces[i] = first_piece + step->pieces[i];
     return true;
 }

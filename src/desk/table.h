@@ -38,7 +38,7 @@ typedef struct Wish {
     Settings settings;
     EditList edits, loose;      // loose: without the frozen pieces
     int64_t *edit_lines, *loose_lines;  // docket line of each edit
-    bool loose_first;           // nothing that alters pieces was decided after the first one was frozen: they should still be there
+    bool loose_first;           // docket_cut_last
 } Wish;
 
 typedef struct Kit {            // proven, as it is handed out
@@ -151,9 +151,6 @@ void compare_release(Compare *compare);
 
 // Takes the job off the table: file closed, nothing shown. Not under the lock.
 void table_clear(Desk *desk);
-
-// Whether a line can alter what is cut. Ticks cannot, nor what files, pages, lines and names are like.
-bool line_alters(const LineInfo *line);
 
 // The docket's line in parts.
 MUST_USE bool line_read(const char *json, Arena *keep, LineInfo *out, Error *err);

@@ -99,7 +99,10 @@ typedef struct Next {
     Text says;
     const ShownPiece *piece;    // that it is about; NULL: none
     const char *caution;
+    const Step *step;           // whose lines are told; NULL: none
 } Next;
+
+#define NAMED_MOST 8            // pieces of a sheet by name; more are counted
 
 static bool is_there(TickMark mark)
 {
@@ -126,10 +129,20 @@ static const ShownPiece *first_uncut(const Next *next, const Step *step)
     return NULL;
 }
 
+// A sheet is cut in one go: all of it that is not there yet is named, this piece first.
 static void say_cut(Next *next, const ShownPiece *piece)
 {
     bool again = mark_of(next->desk, piece->id) == TICK_SPOILED;
-    text_printf(&next->says, "Cut %s%s: it lies on sheet %s.", piece->id, again ? " again" : "", piece->sheet);
+    int others = 0;
+    text_printf(&next->says, "Cut %s%s: it lies on sheet %s", piece->id, again ? " again" : "", piece->sheet);
+    for (int i = 0; i < next->shown->piece_count; i++) {
+        const ShownPiece *other = &next->shown->pieces[i];
+        if (other == piece || strcmp(other->sheet, piece->sheet) != 0 || is_there(mark_of(next->desk, other->id))) continue;
+        if (others < NAMED_MOST) text_printf(&next->says, "%s%s", others ? ", " : ", and with it ", other->id);
+        others++;
+    }
+    if (others > NAMED_MOST) text_printf(&next->says, " and %d more", others - NAMED_MOST);
+    text_add(&next->says, ".");
     next->piece = piece;
     next->caution = "Keep your fingers away from the blade while it moves.";
 }
@@ -137,10 +150,12 @@ static void say_cut(Next *next, const ShownPiece *piece)
 static void say_step(Next *next, const Step *step)
 {
     const ShownPiece *uncut = first_uncut(next, step);
+    size_t size = strlen(step->words);
     next->piece = first_open(next, step);
-    text_add(&next->says, step->title);
-    text_add(&next->says, ".");
-    if (step->words[0]) text_printf(&next->says, " %s", step->words);
+    next->step = step;
+    text_printf(&next->says, "%s.", step->title);
+    if (size > 0 && step->words[size - 1] == ':') text_printf(&next->says, " %.*s.", (int)size - 1, step->words); // its lines are told apart
+    else if (size > 0) text_printf(&next->says, " %s", step->words);
     if (uncut) text_printf(&next->says, " First cut %s, from sheet %s.", uncut->id, uncut->sheet);
     next->caution = step->joins ? NULL : "Hot glue burns and spray adhesive wants open windows; follow what stands on them.";
 }
@@ -174,7 +189,7 @@ static bool choose(Next *next, const char *hand, Error *err)
         next->piece = held;
     } else if (!step) {
         text_add(&next->says, "Everything is in its place.");
-    } else if (!held && first_uncut(next, step) == first_open(next, step)) {
+    } else if (!held && first_uncut(next, step)) {
         say_cut(next, first_uncut(next, step));
     } else {
         say_step(next, step);
@@ -200,6 +215,13 @@ static void write_next(const Next *next, Text *reply)
     } else {
         text_add(reply, "null");
     }
+    reply_key(reply, "lines");
+    text_add(reply, "[");
+    for (int i = 0; next->step && i < next->step->line_count; i++) {
+        if (i > 0) text_add(reply, ", ");
+        reply_string(reply, next->step->lines[i]);
+    }
+    text_add(reply, "]");
     reply_key(reply, "caution");
     if (next->caution) reply_string(reply, next->caution);
     else text_add(reply, "null");

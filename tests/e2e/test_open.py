@@ -295,12 +295,35 @@ class Job(OpenTest):
         self.assertEqual(opened.request("GET", "/guide.pdf")[2][:4], b"%PDF")
         sheet = next(p for p in (self.folder / "My-target-18in" / "sheets").iterdir() if p.suffix == ".svg")
         self.assertEqual(opened.request("GET", f"/sheets/{sheet.name}")[2], sheet.read_bytes())
+        for piece in ("B1", "A1"):
+            self.assertTrue(opened.ask(ask="tick", piece=piece, mark="cut")["ok"])
         self.ends_well(opened)
-        # The same job from its file on the command line: the same bytes.
+        # Two pieces are cut, and nothing else has changed. The same job from its file on the command line: the same bytes.
         job = self.folder / "data" / "papermason" / "jobs" / "My-target.pmason"
         done = subprocess.run([PROGRAM, "build", job, "-o", self.folder / "again"], capture_output=True, text=True, check=False)
         self.assertEqual(done.returncode, 0, done.stderr)
         self.assertEqual((self.folder / "again" / "kit.json").read_bytes(), (self.folder / "My-target-18in" / "kit.json").read_bytes())
+
+    def test_job_taken_along(self):
+        opened = self.open("--jobs", self.folder / "here")
+        self.assertEqual(opened.request("GET", "/job.pmason")[0], 404)
+        opened.picture(target_picture(), "target.png")
+        opened.ask(ask="change", line={"set": "height", "to": "9in"})
+        status, headers, job = opened.request("GET", f"/job.pmason?token={opened.token}", token=False)
+        self.assertEqual((status, headers["Content-Disposition"]), (200, 'attachment; filename="target.pmason"'))
+        self.assertEqual(opened.request("GET", "/job.pmason", token=False)[0], 403)
+        self.assertEqual([path.name for path in (self.folder / "here").iterdir()], ["target.pmason"])
+        self.ends_well(opened)
+        opened = self.open("--jobs", self.folder / "there")
+        reply = opened.picture(job, "from%20Ann.pmason")
+        self.assertTrue(reply["ok"])
+        self.assertEqual(reply["state"]["job"]["path"], str(self.folder / "there" / "from-Ann.pmason"))
+        self.assertEqual(reply["state"]["docket"][0]["says"], "It stands 9 in tall")
+        damaged = job[:200] + bytes(len(job) - 200)
+        self.assertFalse(opened.picture(damaged, "damaged.pmason")["ok"])
+        self.assertEqual(len(opened.ask(ask="jobs")["jobs"]), 1)
+        self.assertEqual(opened.state()["job"]["file"], "from-Ann.pmason")
+        self.ends_well(opened)
 
     def test_what_is_no_picture(self):
         opened = self.open()
