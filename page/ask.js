@@ -36,7 +36,10 @@ export function word(app, id, text, about = {}) {
       'aria-expanded': open ? 'true' : 'false',
       'aria-controls': open ? `choices-${id}` : null,
       'aria-label': about.what ? `${about.what}: ${text}${about.unsaid ? ', a guess' : ''}` : null,
-      onclick: () => app.set({ word: open ? null : id, draft: null }),
+      onclick: () => {
+        app.set({ word: open ? null : id, draft: null });
+        if (!open) app.reveal(`#choices-${id}`);
+      },
     },
     text,
     about.unsaid ? '?' : '',

@@ -150,6 +150,7 @@ app.act = async (what, keys, near) => {
     if (!(refusal instanceof Refusal)) throw refusal;
     if (refusal.kind !== 'gone') app.refusal = { text: refusal.message, near: near === undefined ? app.ui.open : near };
     draw();
+    app.reveal('.refusal');
     return null;
   }
 };
@@ -197,16 +198,19 @@ app.open = (id, more) => {
   history.replaceState(null, '', `${location.pathname}${location.search}${id ? `#${id}` : ''}`);
   draw();
   app.table.home();
-  if (id) requestAnimationFrame(() => requestAnimationFrame(() => toHeading(id)));
+  if (id) app.reveal(`#q-${id}`, 'start');
   if (app.state && app.state.job && missingViews().length) refresh(false);
 };
 
-// The opened question's heading comes to the top of what is seen of the slip.
-function toHeading(id) {
-  const heading = document.getElementById(`q-${id}`);
+/** Brings a part of the slip into sight, once it is drawn; `block` as for scrollIntoView. */
+app.reveal = (selector, block = 'nearest') => {
   const calm = matchMedia('(prefers-reduced-motion: reduce)').matches;
-  if (heading) heading.scrollIntoView({ block: 'start', behavior: calm ? 'auto' : 'smooth' });
-}
+  const show = () => {
+    const part = document.querySelector(selector);
+    if (part) part.scrollIntoView({ block, behavior: calm ? 'auto' : 'smooth' });
+  };
+  requestAnimationFrame(() => requestAnimationFrame(show)); // the first one draws
+};
 
 app.set = (changes) => {
   Object.assign(app.ui, changes);
