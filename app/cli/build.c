@@ -6,6 +6,7 @@
 
 #include "base/length.h"
 #include "base/write_json.h"
+#include "job/freeze.h"
 #include "proof/read_json.h"
 
 #include <stdio.h>
@@ -45,6 +46,21 @@ static bool join_edits(const EditList *first, const EditList *second, Arena *kee
     return true;
 }
 
+// Pieces that are cut are in the answer that they were taken from; else they are held fast.
+static bool update(Build *build, const EditList *all, Error *err)
+{
+    EditList loose;
+    const Settings *settings = &build->source.settings;
+    const JobWatch *watch = build->session->watch;
+    if (build->source.cut_last) {
+        if (!edits_without_frozen(all, &build->keep, &loose, err)) return false;
+        if (job_update(&build->job, settings, &loose, watch, err) && freeze_check(all, settings->height_mm, &build->job.kit, err)) return true;
+        if (err->kind != ERROR_JOB) return false;
+        *err = (Error){0};
+    }
+    return job_update(&build->job, settings, all, watch, err);
+}
+
 static bool compute(Build *build, Error *err)
 {
     EditList edits, all;
@@ -53,7 +69,7 @@ static bool compute(Build *build, Error *err)
     JobInput input = {source->picture.bytes, source->picture.size_bytes, source->shown_name, source->name, build->session->program};
     return job_create(&input, &build->job, err) &&
            changes_to_edits(&build->arguments->changes, &build->job, &source->settings, watch, &build->keep, &edits, err) &&
-           join_edits(&source->edits, &edits, &build->keep, &all, err) && job_update(&build->job, &source->settings, &all, watch, err);
+           join_edits(&source->edits, &edits, &build->keep, &all, err) && update(build, &all, err);
 }
 
 // The proof is made from what is on the disk now, not from what we meant to write.

@@ -46,6 +46,8 @@ static bool read_job(const Arguments *arguments, Arena *keep, BuildSource *out, 
     out->picture = content.picture;
     out->shown_name = content.picture_name;
     out->name = content.name;
+    out->cut_last = docket_cut_last(&content.docket) && arguments->changes.count == 0;
+    for (int i = 0; i < arguments->typed_count; i++) out->cut_last = out->cut_last && !docket_alters(false, EDIT_KIND_COUNT, arguments->typed[i].what);
     return apply_typed(arguments, &out->settings, err);
 }
 

@@ -12,6 +12,7 @@ typedef struct BuildSource {
     const char *name;           // of the job, safe for file names
     Settings settings;
     EditList edits;             // of the job file; those that were typed follow them
+    bool cut_last;              // docket_cut_last, and nothing was typed that alters
 } BuildSource;
 
 // Errors: ERROR_INPUT: what cannot be read; ERROR_USAGE: no height anywhere.

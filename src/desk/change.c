@@ -34,11 +34,16 @@ static bool check_lines(Desk *desk, const Message *message, const char ***out, s
     return true;
 }
 
-static bool only_ticks(const Desk *desk, size_t from)
+static bool alters(const LineInfo *line)
+{
+    return docket_alters(line->is_edit, line->kind, line->what);
+}
+
+static bool some_alter(const Desk *desk, size_t from)
 {
     for (size_t i = from; i < desk->docket.count; i++)
-        if (!desk->lines[i].is_edit || desk->lines[i].kind != EDIT_FROZEN) return false;
-    return true;
+        if (alters(&desk->lines[i])) return true;
+    return false;
 }
 
 bool change_add(Desk *desk, const char *const *lines, size_t count, Text *reply, Error *err)
@@ -55,7 +60,7 @@ bool change_add(Desk *desk, const char *const *lines, size_t count, Text *reply,
     if (desk->docket.count == before) return done;
     Error why = {0}; // what is in the file counts, also when the disk refused a later one
     int64_t last = desk->docket.lines[desk->docket.count - 1].id;
-    if (table_changed(desk, last, !only_ticks(desk, before), &why)) return done;
+    if (table_changed(desk, last, some_alter(desk, before), &why)) return done;
     return done ? error_set(err, why.kind, "%s", why.text) : false;
 }
 
@@ -79,9 +84,9 @@ bool change_strike(Desk *desk, size_t at, bool struck, Error *err)
     if (line->struck == struck) return true;
     if (!job_file_strike(desk->file, line->id, struck, err)) return false;
     line->struck = struck;
-    // A piece let go may lie anywhere from now on, but nothing has to move for it.
-    bool lets_go = desk->lines[at].is_edit && desk->lines[at].kind == EDIT_FROZEN && struck;
-    return table_changed(desk, line->id, !lets_go, err);
+    // A piece let go may lie anywhere from now on, but nothing has to move for it; one that is held again may have to move others.
+    bool holds = desk->lines[at].is_edit && desk->lines[at].kind == EDIT_FROZEN && !struck;
+    return table_changed(desk, line->id, holds || alters(&desk->lines[at]), err);
 }
 
 bool answer_strike(Desk *desk, const Message *message, Text *reply, Error *err)

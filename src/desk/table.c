@@ -1,6 +1,7 @@
 // table.c - see table.h: what both callers see, and how it is handed over.
 #include "desk/table.h"
 
+#include "job/freeze.h"
 #include "proof/read_json.h"
 
 #include <stdio.h>
@@ -226,31 +227,20 @@ static bool take_usual(Desk *desk, Settings *settings, Error *err)
     return true;
 }
 
-// Pieces that were frozen after everything else was decided are in the answer that they were taken from: the same answer
-// comes without them, and then nothing else moves. Else they are held fast and the rest is solved round them.
+// See docket_cut_last.
 static bool take_loose(Desk *desk, Wish *wish, bool has_extra, Error *err)
 {
     size_t count = wish->edits.count, edit = 0;
-    bool any_frozen = false, decided_later = has_extra;
     wish->edit_lines = arena_new(&wish->arena, int64_t, count + 1);
     wish->loose_lines = arena_new(&wish->arena, int64_t, count + 1);
-    wish->loose.items = arena_new(&wish->arena, Edit, count + 1);
-    wish->loose.capacity = count + 1;
-    if (!wish->edit_lines || !wish->loose_lines || !wish->loose.items) return error_memory(err);
+    if (!wish->edit_lines || !wish->loose_lines) return error_memory(err);
     for (size_t i = 0; i < desk->docket.count; i++) {
-        if (desk->docket.lines[i].struck) continue;
-        bool frozen = desk->lines[i].is_edit && desk->lines[i].kind == EDIT_FROZEN;
-        decided_later = decided_later || (any_frozen && !frozen);
-        any_frozen = any_frozen || frozen;
-        if (desk->lines[i].is_edit && edit < count) wish->edit_lines[edit++] = desk->docket.lines[i].id;
+        if (!desk->docket.lines[i].struck && desk->lines[i].is_edit && edit < count) wish->edit_lines[edit++] = desk->docket.lines[i].id;
     }
-    for (size_t i = 0; i < count; i++) {
-        if (wish->edits.items[i].kind == EDIT_FROZEN) continue;
-        wish->loose_lines[wish->loose.count] = wish->edit_lines[i];
-        wish->loose.items[wish->loose.count++] = wish->edits.items[i];
-    }
-    wish->loose_first = any_frozen && !decided_later;
-    return true;
+    for (size_t i = 0, loose = 0; i < count; i++)
+        if (wish->edits.items[i].kind != EDIT_FROZEN) wish->loose_lines[loose++] = wish->edit_lines[i];
+    wish->loose_first = !has_extra && docket_cut_last(&desk->docket);
+    return edits_without_frozen(&wish->edits, &wish->arena, &wish->loose, err);
 }
 
 static bool fill_wish(Desk *desk, const char *extra, Wish *wish, int64_t *wrong_line, Error *err)

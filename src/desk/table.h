@@ -38,7 +38,7 @@ typedef struct Wish {
     Settings settings;
     EditList edits, loose;      // loose: without the frozen pieces
     int64_t *edit_lines, *loose_lines;  // docket line of each edit
-    bool loose_first;           // nothing was decided after the first piece was frozen: what was frozen should still be there
+    bool loose_first;           // docket_cut_last
 } Wish;
 
 typedef struct Kit {            // proven, as it is handed out

@@ -39,7 +39,9 @@ bool answer_take(Desk *desk, const Message *message, Text *reply, Error *err)
     if (word && (!find_way(word, &sheets_for, err) || !set_for(desk, message, sheets_for, err))) return false;
     table_lock(desk);
     bool possible = desk->error.kind == ERROR_NONE;
-    if (possible) {
+    if (possible && desk->kit && desk->kit->revision == desk->revision) {
+        table_tell(desk, "kit", "ready", "kit.zip"); // it has been proved, and nothing has changed
+    } else if (possible) {
         desk->kit_wanted = true;
         desk->kit_error = (Error){0};
         if (desk->is_patient) atomic_store(&desk->cancel, true);

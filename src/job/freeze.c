@@ -156,6 +156,15 @@ bool freeze_capture(const FileSet *kit, double height_mm, const char *const *pie
     return done;
 }
 
+bool edits_without_frozen(const EditList *edits, Arena *keep, EditList *out, Error *err)
+{
+    *out = (EditList){.items = arena_new(keep, Edit, edits->count), .capacity = edits->count};
+    if (!out->items) return error_memory(err);
+    for (size_t i = 0; i < edits->count; i++)
+        if (edits->items[i].kind != EDIT_FROZEN) out->items[out->count++] = edits->items[i];
+    return true;
+}
+
 static bool stays(const Edit *edit, const json_t *kit)
 {
     const json_t *piece = edit->text && edit->path ? find_by_id(kit, "pieces", edit->text) : NULL;

@@ -14,6 +14,9 @@ MUST_USE bool freeze_path(const char *text, Arena *keep, Path *out, bool *out_is
 MUST_USE bool freeze_capture(const FileSet *kit, double height_mm, const char *const *piece_ids, int count, Arena *keep,
                              EditList *edits, Error *err);
 
+// The list without its frozen pieces; the edits themselves are shared.
+MUST_USE bool edits_without_frozen(const EditList *edits, Arena *keep, EditList *out, Error *err);
+
 // ERROR_JOB naming the pieces when a frozen piece of the edits is not in the kit as it was; `kit` may be NULL as long as
 // none is known: then only the height is judged.
 MUST_USE bool freeze_check(const EditList *edits, double height_mm, const FileSet *kit, Error *err);

@@ -156,6 +156,33 @@ bool docket_says(const Docket *docket, const char *what)
     return said;
 }
 
+bool docket_alters(bool is_edit, EditKind kind, const char *what)
+{
+    static const char *const HARMLESS[] = {"for", "page", "marks", "inset"};
+    if (is_edit) return kind != EDIT_FROZEN && kind != EDIT_NAME;
+    for (size_t i = 0; i < sizeof HARMLESS / sizeof HARMLESS[0]; i++)
+        if (strcmp(what, HARMLESS[i]) == 0) return false;
+    return true;
+}
+
+bool docket_cut_last(const Docket *docket)
+{
+    Arena own = arena_make(0);
+    bool any_cut = false, altered = false;
+    for (size_t i = 0; i < docket->count; i++) {
+        Line line;
+        Error err = {0};
+        const DocketLine *at = &docket->lines[i];
+        if (at->struck || !read_line(at->json, strlen(at->json), &own, &line, &err)) continue;
+        EditKind kind = line.is_edit ? line.edit.items[0].kind : EDIT_KIND_COUNT;
+        altered = altered || (any_cut && docket_alters(line.is_edit, kind, line.what));
+        any_cut = any_cut || kind == EDIT_FROZEN;
+        arena_rewind(&own, (ArenaMark){0});
+    }
+    arena_free(&own);
+    return any_cut && !altered;
+}
+
 // ---- in words ----
 
 static void say_height(const Line *line, Text *text)

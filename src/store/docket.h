@@ -33,6 +33,15 @@ MUST_USE bool docket_replay(const Docket *docket, Arena *keep, Settings *setting
 // Whether some line that counts sets this ("height").
 bool docket_says(const Docket *docket, const char *what);
 
+// Whether a line can alter what is cut: pieces that are cut cannot, nor what files, pages, lines and names are like. `what` of
+// a setting.
+bool docket_alters(bool is_edit, EditKind kind, const char *what);
+
+// Some pieces are cut, and nothing that alters was decided since. They were taken from an answer that comes again when they are
+// left out of the edits (edits_without_frozen), and then nothing else moves; held fast, they would make the rest be
+// solved anew. freeze_check tells whether they are there.
+bool docket_cut_last(const Docket *docket);
+
 // The line as a maker reads it: "It stands 4 ft tall", "the fixed seam of navy from 5 %, 50 % to 61 %, 50 %".
 // `colours` may be NULL: colours are then called by their values.
 MUST_USE bool docket_say(const DocketLine *line, const SeparationColour *colours, int colour_count, Text *text, Error *err);

@@ -295,8 +295,10 @@ class Job(OpenTest):
         self.assertEqual(opened.request("GET", "/guide.pdf")[2][:4], b"%PDF")
         sheet = next(p for p in (self.folder / "My-target-18in" / "sheets").iterdir() if p.suffix == ".svg")
         self.assertEqual(opened.request("GET", f"/sheets/{sheet.name}")[2], sheet.read_bytes())
+        for piece in ("B1", "A1"):
+            self.assertTrue(opened.ask(ask="tick", piece=piece, mark="cut")["ok"])
         self.ends_well(opened)
-        # The same job from its file on the command line: the same bytes.
+        # Two pieces are cut, and nothing else has changed. The same job from its file on the command line: the same bytes.
         job = self.folder / "data" / "papermason" / "jobs" / "My-target.pmason"
         done = subprocess.run([PROGRAM, "build", job, "-o", self.folder / "again"], capture_output=True, text=True, check=False)
         self.assertEqual(done.returncode, 0, done.stderr)

@@ -275,6 +275,20 @@ static void tick__cutting_moves_nothing(void **state)
     assert_string_equal(json_string_value(state_at(&c, "ticks.A2")), "cut");
 }
 
+static void tick__another_form_of_files_moves_nothing_either(void **state)
+{
+    (void)state;
+    char *before = dump_view("sheets", "sheets");
+    ask_ok(&c, "{\"ask\": \"tick\", \"piece\": \"A2\", \"mark\": \"cut\"}");
+    ask_ok(&c, "{\"ask\": \"change\", \"lines\": [{\"set\": \"for\", \"to\": \"line\"}, {\"set\": \"page\", \"to\": \"a4\"}]}");
+    ask_ok(&c, "{\"ask\": \"tick\", \"piece\": \"A1\", \"mark\": \"cut\"}");
+    desk_work(c.desk);
+    char *after = dump_view("sheets", "sheets");
+    assert_string_equal(before, after);
+    free(before);
+    free(after);
+}
+
 static void tick__cut_piece_holds_until_it_is_spoiled(void **state)
 {
     (void)state;
@@ -445,6 +459,7 @@ int main(void)
         ON_BALLOON(change__disk_that_refuses_is_told_and_nothing_changed),
         ON_BALLOON(job__is_as_it_was_when_it_is_opened_again),
         ON_BALLOON(tick__cutting_moves_nothing),
+        ON_BALLOON(tick__another_form_of_files_moves_nothing_either),
         ON_BALLOON(tick__cut_piece_holds_until_it_is_spoiled),
         ON_BALLOON(next__goes_through_all_pieces_to_the_end),
         ON_BALLOON(take__kit_is_built_proved_and_handed_out),

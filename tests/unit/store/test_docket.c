@@ -111,9 +111,26 @@ static void docket_say__is_a_sentence_that_a_maker_reads(void **state)
     arena_free(&keep);
 }
 
+static void docket_cut_last__while_nothing_that_alters_was_decided_since(void **state)
+{
+    (void)state;
+    const char *cut = "{\"edit\":\"frozen\",\"colour\":\"#1d2f5a\",\"piece\":\"A1\",\"height_mm\":300,\"outline\":\"M0 0 L9 0 L9 9 Z\"}";
+    DocketLine lines[] = {{1, "{\"set\":\"height\",\"to\":\"4ft\"}", false}, {2, cut, false}, {3, "{\"set\":\"for\",\"to\":\"line\"}", false},
+                          {4, "{\"edit\":\"name\",\"colour\":\"#1d2f5a\",\"name\":\"sea\"}", false}, {5, "{\"edit\":\"border\",\"mm\":6}", true}};
+    Docket docket = {lines, 1, 1};
+    assert_false(docket_cut_last(&docket)); // nothing is cut
+    docket.count = 5;
+    assert_true(docket_cut_last(&docket));
+    lines[4].struck = false;
+    assert_false(docket_cut_last(&docket));
+    lines[1].struck = true;
+    assert_false(docket_cut_last(&docket));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(docket_cut_last__while_nothing_that_alters_was_decided_since),
         cmocka_unit_test(docket_check__writes_what_it_read_and_reads_that_again), cmocka_unit_test(docket_check__refuses_what_is_no_line),
         cmocka_unit_test(docket_replay__the_later_line_counts_and_a_struck_one_does_not), cmocka_unit_test(docket_say__is_a_sentence_that_a_maker_reads),
     };
