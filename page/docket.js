@@ -4,7 +4,7 @@ import { h } from './draw.js';
 import { word, choices, refusal, sentence } from './ask.js';
 import { count, list, longLength, isMetric } from './words.js';
 import { QUESTIONS } from './questions.js';
-import { CUTTERS, PAPERS, cutterText, paperText, cutterForm } from './stock.js';
+import { CUTTERS, PAPERS, cutterText, paperText, cutterForm, fetchShelf, shelfCutters, shelfPapers } from './stock.js';
 import { start } from './start.js';
 import { findings } from './findings.js';
 
@@ -56,6 +56,7 @@ function troubleOf(app) {
 }
 
 function jobSentence(app) {
+  if (app.ui.shelf === null) fetchShelf(app);
   const { missing, finished_mm: finished } = app.state;
   const settings = app.state.settings || {};
   const unsaid = new Set(missing || []);
@@ -97,7 +98,7 @@ function jobSentence(app) {
       app,
       'cutter',
       'What do you cut with?',
-      CUTTERS.map((cutter) => ({
+      [...shelfCutters(app), ...CUTTERS].map((cutter) => ({
         label: cutter.label,
         note: cutter.note,
         on: settings.cutter === cutter.words,
@@ -105,7 +106,10 @@ function jobSentence(app) {
       })),
       null,
       [
-        cutterForm(app, put('cutter')),
+        cutterForm(app, (words) => {
+          put('cutter')(words);
+          if (!shelfCutters(app).some((one) => one.words === words)) app.act('shelf-add', { cutter: words }, 'job').then((reply) => reply && app.set({ shelf: reply }));
+        }),
         h('p', { class: 'note' }, 'No cutter? Leave this open: the kit has its sheets to print as well, for scissors and a craft knife.'),
       ],
     ),
@@ -113,7 +117,7 @@ function jobSentence(app) {
       app,
       'paper',
       'What paper have you?',
-      PAPERS.map((paper) => ({
+      [...shelfPapers(app), ...PAPERS].map((paper) => ({
         label: paper.label,
         note: paper.note,
         on: Boolean(common) && common.words === paper.words,
