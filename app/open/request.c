@@ -11,7 +11,7 @@
 #include <string.h>
 #include <time.h>
 
-typedef enum Place { PLACE_NONE, PLACE_PAGE, PLACE_MESSAGE, PLACE_PICTURE, PLACE_EVENTS, PLACE_KIT } Place;
+typedef enum Place { PLACE_NONE, PLACE_PAGE, PLACE_MESSAGE, PLACE_PICTURE, PLACE_EVENTS, PLACE_KIT, PLACE_JOB } Place;
 
 typedef struct Request {
     Place place;
@@ -115,6 +115,7 @@ static Place place_of(const char *url, bool is_post)
     if (is_post) return strcmp(url, "/message") == 0 ? PLACE_MESSAGE : strcmp(url, "/picture") == 0 ? PLACE_PICTURE : PLACE_NONE;
     static const char *const OF_KIT[] = {"/kit.zip", "/guide.pdf", "/key-plan.svg", "/READ-ME-FIRST.txt", "/kit.json", "/proof.txt"};
     if (strcmp(url, "/events") == 0) return PLACE_EVENTS;
+    if (strcmp(url, "/job.pmason") == 0) return PLACE_JOB;
     for (size_t i = 0; i < sizeof OF_KIT / sizeof OF_KIT[0]; i++)
         if (strcmp(url, OF_KIT[i]) == 0) return PLACE_KIT;
     if (strncmp(url, "/sheets/", 8) == 0) return PLACE_KIT;
@@ -257,6 +258,31 @@ static enum MHD_Result answer_page(Server *server, struct MHD_Connection *connec
     return done;
 }
 
+static enum MHD_Result send_to_keep(struct MHD_Connection *connection, const FileBytes *file, const char *way)
+{
+    struct MHD_Response *response = response_of(file->bytes, file->size_bytes, page_type(file->name), "no-store");
+    const char *slash = strrchr(file->name, '/');
+    char saved_as[300];
+    snprintf(saved_as, sizeof saved_as, "%s; filename=\"%.200s\"", way, slash ? slash + 1 : file->name);
+    if (response) MHD_add_response_header(response, "Content-Disposition", saved_as);
+    return queue(connection, MHD_HTTP_OK, response);
+}
+
+static enum MHD_Result answer_job(Server *server, struct MHD_Connection *connection)
+{
+    Arena arena = arena_make(0);
+    FileBytes file;
+    Error err = {0};
+    pthread_mutex_lock(&server->talk);
+    bool done = desk_copy_job(server->desk, &arena, &file, &err);
+    pthread_mutex_unlock(&server->talk);
+    enum MHD_Result sent = done ? send_to_keep(connection, &file, "attachment")
+                           : err.kind == ERROR_JOB ? refuse(connection, MHD_HTTP_NOT_FOUND, "no job lies on the table yet")
+                                                   : refuse(connection, MHD_HTTP_INTERNAL_SERVER_ERROR, "the disk refuses a copy of the job; make room on it");
+    arena_free(&arena);
+    return sent;
+}
+
 static enum MHD_Result answer_kit(Server *server, struct MHD_Connection *connection, const char *url)
 {
     Arena arena = arena_make(0);
@@ -267,12 +293,7 @@ static enum MHD_Result answer_kit(Server *server, struct MHD_Connection *connect
         done = err.kind == ERROR_NONE ? refuse(connection, MHD_HTTP_NOT_FOUND, "no kit has been made yet, or it has no such file")
                                       : refuse(connection, MHD_HTTP_INTERNAL_SERVER_ERROR, "the program has too little memory for this");
     } else {
-        struct MHD_Response *response = response_of(file.bytes, file.size_bytes, page_type(file.name), "no-store");
-        const char *slash = strrchr(file.name, '/');
-        char saved_as[300];
-        snprintf(saved_as, sizeof saved_as, "%s; filename=\"%.200s\"", strcmp(url, "/kit.zip") == 0 ? "attachment" : "inline", slash ? slash + 1 : file.name);
-        if (response) MHD_add_response_header(response, "Content-Disposition", saved_as);
-        done = queue(connection, MHD_HTTP_OK, response);
+        done = send_to_keep(connection, &file, strcmp(url, "/kit.zip") == 0 ? "attachment" : "inline");
     }
     arena_free(&arena);
     return done;
@@ -292,6 +313,7 @@ static enum MHD_Result answer(Server *server, struct MHD_Connection *connection,
         return done == MHD_YES ? done : refuse(connection, MHD_HTTP_SERVICE_UNAVAILABLE, "too many pages are open on this job; close some of them");
     }
     case PLACE_KIT: return answer_kit(server, connection, url);
+    case PLACE_JOB: return answer_job(server, connection);
     case PLACE_PAGE: return answer_page(server, connection, url);
     case PLACE_NONE: break;
     }

@@ -5,6 +5,7 @@
 
 #include <arpa/inet.h>
 #include <errno.h>
+#include <malloc.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -45,7 +46,10 @@ static void *work(void *context)
         bool stopping = server->stopping;
         pthread_mutex_unlock(&server->table);
         if (stopping) return NULL;
-        if (desk_work(server->desk)) continue;
+        if (desk_work(server->desk)) {
+            malloc_trim(0); // what threads that are gone have used goes back to the system
+            continue;
+        }
         pthread_mutex_lock(&server->table);
         while (server->woken == seen && !server->stopping) pthread_cond_wait(&server->news, &server->table);
         pthread_mutex_unlock(&server->table);

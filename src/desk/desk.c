@@ -184,6 +184,14 @@ bool desk_open_job(Desk *desk, const char *path, Error *err)
     return jobs_open_path(desk, path, err);
 }
 
+bool desk_copy_job(Desk *desk, Arena *keep, FileBytes *out, Error *err)
+{
+    *out = (FileBytes){0};
+    if (jobs_copy(desk, keep, out, err)) return true;
+    *out = (FileBytes){0};
+    return false;
+}
+
 bool answer_state(Desk *desk, const Message *message, Text *reply, Error *err)
 {
     (void)message;

@@ -43,7 +43,7 @@ void desk_close(Desk *desk);            // nobody may be inside
 // One message -> one reply.
 MUST_USE bool desk_answer(Desk *desk, const char *message, size_t size_bytes, Text *reply, Error *err);
 
-// A picture falls on the table: a new job. The reply is a state.
+// A picture falls on the table: a new job; or a job file from elsewhere, which is kept in the folder. The reply is a state.
 MUST_USE bool desk_take_picture(Desk *desk, const char *name, const void *bytes, size_t size_bytes, Text *reply, Error *err);
 
 // A job file, wherever it is, is laid on the table; changes go to it.
@@ -56,6 +56,9 @@ void desk_stop(Desk *desk);             // from any thread: desk_work returns so
 // The event after number `after`, as one line of JSON; false when there is none yet. *number is its own number; a reader
 // that is too slow misses the oldest ones.
 MUST_USE bool desk_event(Desk *desk, uint64_t after, Text *event, uint64_t *number);
+
+// The job on the table as one file, to be taken along. ERROR_JOB: there is none.
+MUST_USE bool desk_copy_job(Desk *desk, Arena *keep, FileBytes *out, Error *err);
 
 uint64_t desk_last_event(Desk *desk);   // its number; 0 = none yet
 

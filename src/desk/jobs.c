@@ -3,6 +3,7 @@
 
 #include <dirent.h>
 #include <errno.h>
+#include <fcntl.h>
 #include <limits.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -153,8 +154,79 @@ static bool make_job(Desk *desk, const char *name, const void *bytes, size_t siz
     return free_path(desk, safe, arena, &path, err) && job_file_create(path, safe, shown, &picture, &file, err) && lay(desk, file, path, err);
 }
 
+// ---- jobs from elsewhere ----
+
+static bool read_whole(const char *path, Arena *keep, FileBytes *out, Error *err)
+{
+    struct stat info;
+    int file = open(path, O_RDONLY | O_CLOEXEC);
+    bool done = file >= 0 && fstat(file, &info) == 0;
+    char *bytes = done ? arena_new(keep, char, info.st_size + 1) : NULL;
+    size_t size = 0;
+    while (bytes && size < (size_t)info.st_size) {
+        ssize_t got = read(file, bytes + size, (size_t)info.st_size - size);
+        if (got < 0 && errno == EINTR) continue;
+        if (got <= 0) break;
+        size += (size_t)got;
+    }
+    if (file >= 0) close(file);
+    *out = (FileBytes){.bytes = bytes, .size_bytes = size};
+    if (done && !bytes) return error_memory(err);
+    return (done && size == (size_t)info.st_size) || error_set(err, ERROR_SYSTEM, "the copy of the job cannot be read again: %s", strerror(errno));
+}
+
+static bool write_whole(const char *path, const void *bytes, size_t size_bytes, Error *err)
+{
+    int file = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
+    bool done = file >= 0;
+    for (size_t at = 0; done && at < size_bytes;) {
+        ssize_t got = write(file, (const char *)bytes + at, size_bytes - at);
+        if (got < 0 && errno == EINTR) continue;
+        done = got > 0;
+        at += done ? (size_t)got : 0;
+    }
+    done = done && fsync(file) == 0;
+    int why = errno;
+    if (file >= 0) close(file);
+    return done || error_set(err, ERROR_SYSTEM, "the job cannot be kept in the folder for jobs: %s; make room on the disk, or name another folder", strerror(why));
+}
+
+// A job file from another machine is kept in the folder first; one that cannot be opened leaves nothing there.
+static bool take_job(Desk *desk, const char *name, const void *bytes, size_t size_bytes, Arena *arena, Error *err)
+{
+    const char *shown = printable(name, arena), *path;
+    char safe[64];
+    if (!shown) return error_memory(err);
+    safe_stem(shown, safe);
+    if (!free_path(desk, safe, arena, &path, err)) return false;
+    if (write_whole(path, bytes, size_bytes, err) && jobs_open_path(desk, path, err)) return true;
+    unlink(path);
+    return false;
+}
+
+// The job as one file, for another machine.
+bool jobs_copy(Desk *desk, Arena *keep, FileBytes *out, Error *err)
+{
+    Text path = text_make(keep), name = text_make(keep);
+    if (!has_job(desk, err)) return false;
+    text_printf(&path, "%s/.copy-%d" JOB_END, desk->options.job_folder, (int)getpid());
+    text_printf(&name, "%s" JOB_END, desk->name);
+    if (!text_is_whole(&path, err) || !text_is_whole(&name, err)) return false;
+    unlink(path.bytes); // of a program that was killed
+    bool done = job_file_save_copy(desk->file, path.bytes, desk->name, err) && read_whole(path.bytes, keep, out, err);
+    unlink(path.bytes);
+    out->name = name.bytes;
+    return done;
+}
+
 bool jobs_take_picture(Desk *desk, const char *name, const void *bytes, size_t size_bytes, Error *err)
 {
+    Arena own = arena_make(0);
+    if (job_file_looks_like_one(bytes, size_bytes)) {
+        bool taken = take_job(desk, name, bytes, size_bytes, &own, err);
+        arena_free(&own);
+        return taken;
+    }
     if (size_bytes > DESK_LARGEST_PICTURE)
         return error_set(err, ERROR_INPUT, "the picture has %zu MB, more than the %zu MB that are taken; make it smaller", size_bytes >> 20, DESK_LARGEST_PICTURE >> 20);
     if (!looks_like_picture(bytes, size_bytes))

@@ -45,6 +45,7 @@ MUST_USE bool ticks_keep(Desk *desk, const char *piece, TickMark mark, Error *er
 
 // jobs.c
 MUST_USE bool jobs_take_picture(Desk *desk, const char *name, const void *bytes, size_t size_bytes, Error *err);
+MUST_USE bool jobs_copy(Desk *desk, Arena *keep, FileBytes *out, Error *err);
 MUST_USE bool jobs_open_path(Desk *desk, const char *path, Error *err);
 
 // shelf_talk.c: reads the shelf again; one that cannot be opened is told where it is asked for.

@@ -117,6 +117,7 @@ static void write_job(Writer *w)
     write_json_object(json);
     write_json_key_string(json, "name", desk->name);
     write_json_key_string(json, "file", slash ? slash + 1 : desk->path);
+    write_json_key_string(json, "path", desk->path);
     key_bool(json, "saved", true);
     write_json_key(json, "picture");
     write_json_object(json);

@@ -304,6 +304,27 @@ class Job(OpenTest):
         self.assertEqual(done.returncode, 0, done.stderr)
         self.assertEqual((self.folder / "again" / "kit.json").read_bytes(), (self.folder / "My-target-18in" / "kit.json").read_bytes())
 
+    def test_job_taken_along(self):
+        opened = self.open("--jobs", self.folder / "here")
+        self.assertEqual(opened.request("GET", "/job.pmason")[0], 404)
+        opened.picture(target_picture(), "target.png")
+        opened.ask(ask="change", line={"set": "height", "to": "9in"})
+        status, headers, job = opened.request("GET", f"/job.pmason?token={opened.token}", token=False)
+        self.assertEqual((status, headers["Content-Disposition"]), (200, 'attachment; filename="target.pmason"'))
+        self.assertEqual(opened.request("GET", "/job.pmason", token=False)[0], 403)
+        self.assertEqual([path.name for path in (self.folder / "here").iterdir()], ["target.pmason"])
+        self.ends_well(opened)
+        opened = self.open("--jobs", self.folder / "there")
+        reply = opened.picture(job, "from%20Ann.pmason")
+        self.assertTrue(reply["ok"])
+        self.assertEqual(reply["state"]["job"]["path"], str(self.folder / "there" / "from-Ann.pmason"))
+        self.assertEqual(reply["state"]["docket"][0]["says"], "It stands 9 in tall")
+        damaged = job[:200] + bytes(len(job) - 200)
+        self.assertFalse(opened.picture(damaged, "damaged.pmason")["ok"])
+        self.assertEqual(len(opened.ask(ask="jobs")["jobs"]), 1)
+        self.assertEqual(opened.state()["job"]["file"], "from-Ann.pmason")
+        self.ends_well(opened)
+
     def test_what_is_no_picture(self):
         opened = self.open()
         reply = opened.picture(b"Dear aunt, no picture this time")
