@@ -5,7 +5,7 @@ import { word, choices, refusal, sentence } from './ask.js';
 import { count, list, longLength, isMetric } from './words.js';
 import { QUESTIONS } from './questions.js';
 import { CUTTERS, PAPERS, cutterText, paperText, cutterForm, fetchShelf, shelfCutters, shelfPapers } from './stock.js';
-import { start } from './start.js';
+import { start, fetchJobs, jobList } from './start.js';
 import { findings } from './findings.js';
 
 /** The whole slip. */
@@ -108,7 +108,8 @@ function jobSentence(app) {
       [
         cutterForm(app, (words) => {
           put('cutter')(words);
-          if (!shelfCutters(app).some((one) => one.words === words)) app.act('shelf-add', { cutter: words }, 'job').then((reply) => reply && app.set({ shelf: reply }));
+          if (!shelfCutters(app).some((one) => one.words === words))
+            app.act('shelf-add', { cutter: words }, 'job').then((reply) => reply && app.set({ shelf: reply }));
         }),
         h('p', { class: 'note' }, 'No cutter? Leave this open: the kit has its sheets to print as well, for scissors and a craft knife.'),
       ],
@@ -260,6 +261,17 @@ function foot(app) {
       ),
     ),
     refusal(app, 'foot'),
+    app.ui.jobs && app.ui.jobsHere
+      ? jobList(app, 'Other jobs') || h('p', { class: 'note' }, 'There is no other job yet.')
+      : h(
+          'p',
+          null,
+          h(
+            'button',
+            { type: 'button', id: 'other-jobs', class: 'plain', onclick: () => (app.set({ jobsHere: true }), fetchJobs(app)) },
+            'Look through the other jobs',
+          ),
+        ),
     h(
       'label',
       { class: 'plain file' },
@@ -267,7 +279,7 @@ function foot(app) {
       h('input', {
         type: 'file',
         class: 'unseen',
-        accept: 'image/*,.heic,.heif,.svg',
+        accept: 'image/*,.heic,.heif,.svg,.pmason',
         onchange: (event) => event.target.files.length && app.lay(event.target.files[0]),
       }),
     ),

@@ -21,6 +21,30 @@ const KNOWN = {
   whole: ['picture', 'borders', 'layers', 'pieces', 'seams', 'sheets', 'thin'],
 };
 
+// What is chosen, shown and held, before anything has been touched.
+function untouched() {
+  return {
+    word: null, // the sentence's word whose choices are open
+    colour: null,
+    region: null,
+    ring: null, // a place that is shown
+    pair: null, // two layers that meet
+    layer: null, // whose seams are shown
+    seam: null,
+    view: null, // 'far': from six feet
+    pile: null,
+    piece: null,
+    next: null, // the engine's answer to "what next?"
+    section: null, // where it is cut across, as a share of the height
+    lifted: false,
+    behind: false,
+    tool: null, // what the hand sets: a 'seam', a 'ring'
+    draft: null, // what it holds
+    readme: undefined, // of the last kit
+    jobsHere: false,
+  };
+}
+
 const app = {
   state: null,
   views: {}, // the newest of each view that came
@@ -28,23 +52,7 @@ const app = {
   gone: false,
   refusal: null, // {text, near}: the engine's no, and the question beside which it is shown
   carrying: null, // the name of a picture on its way
-  ui: {
-    open: location.hash.slice(1), // the open question
-    word: null, // the sentence's word whose choices are open
-    colour: null,
-    piece: null,
-    layer: null,
-    pair: null,
-    seam: null,
-    pile: null,
-    region: null,
-    behind: false,
-    lifted: false,
-    tool: null,
-    draft: null,
-    jobs: null,
-    shelf: null,
-  },
+  ui: { ...untouched(), open: location.hash.slice(1), jobs: null, shelf: null },
 };
 
 const floor = document.getElementById('floor');
@@ -109,6 +117,8 @@ function settle(state) {
     app.views = {};
     app.kept = null;
     app.was = null;
+    if (before && before.job) app.ui = { ...app.ui, ...untouched() };
+    document.getElementById('docket').scrollTop = 0;
   } else if (before.answer === 'whole' && !before.stale && before.bill && state.stale) app.was = before.bill;
   else if (state.answer === 'whole' && !state.stale && app.was) {
     app.kept = app.was;

@@ -61,7 +61,7 @@ function found(app) {
 }
 
 function choose(app, id) {
-  app.set({ piece: app.ui.piece === id ? null : id, places: null });
+  app.set({ piece: app.ui.piece === id ? null : id });
 }
 
 function sheetList(app, pile) {
@@ -94,30 +94,5 @@ function sheetList(app, pile) {
         ),
       ),
     ),
-    app.ui.piece && elsewhere(app),
-  );
-}
-
-// The engine says where else a piece would fit, if it knows such places.
-function elsewhere(app) {
-  const ask = async () => {
-    const reply = await app.act('find-places', { piece: app.ui.piece });
-    if (reply) app.set({ places: { piece: app.ui.piece, list: reply.places || [] } });
-  };
-  const known = app.ui.places && app.ui.places.piece === app.ui.piece ? app.ui.places.list : null;
-  return h(
-    'div',
-    { key: 'elsewhere' },
-    h(
-      'p',
-      { class: 'row' },
-      h('button', { type: 'button', id: 'elsewhere', class: 'plain', onclick: ask }, `Where else would ${app.ui.piece} fit?`),
-    ),
-    known &&
-      h(
-        'p',
-        { class: 'sentence' },
-        known.length ? `On ${[...new Set(known.map((place) => place.sheet))].join(', ')}.` : 'Nowhere on the sheets as they are.',
-      ),
   );
 }
