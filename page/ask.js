@@ -143,3 +143,8 @@ export function sentence(text) {
   const first = text.charAt(0).toUpperCase() + text.slice(1);
   return /[.!?]$/.test(first) ? first : `${first}.`;
 }
+
+/** A sentence in the place of what is not known yet; or that it will not be, as the docket stands. */
+export function waiting(app, text) {
+  return h('p', { class: 'note' }, app.state.error ? 'Not known while something stands in the way: see above.' : text);
+}

@@ -1,7 +1,7 @@
 // colours.js - what is cut from what: each colour's fate, holes that show the wall, places too thin or too small to cut.
 
 import { h } from './draw.js';
-import { word, choices, sentence, pressable } from './ask.js';
+import { word, choices, sentence, pressable, waiting } from './ask.js';
 import { share, count } from './words.js';
 import { findings, showPlace } from './findings.js';
 
@@ -22,7 +22,7 @@ export const colours = {
 
   docket(app) {
     const list = app.state.colours || [];
-    if (!list.length) return h('p', { class: 'note' }, 'The colours are being looked for …');
+    if (!list.length) return waiting(app, 'The colours are being looked for …');
     return [
       h(
         'ul',

@@ -36,7 +36,7 @@ function heading(app) {
     { key: 'head' },
     h('h1', null, job.name),
     verdict && h('p', { class: `verdict ${verdict.kind}` }, sentence(verdict.text)),
-    !verdict && h('p', { class: 'verdict' }, 'Looking at the picture …'),
+    !verdict && !app.state.error && h('p', { class: 'verdict' }, 'Looking at the picture …'),
   );
 }
 
@@ -241,7 +241,16 @@ function foot(app) {
   return h(
     'footer',
     { key: 'foot', class: 'foot' },
-    h('p', null, job.saved === false ? 'Being kept …' : `Kept after every change in ${job.file}.`),
+    h('p', null, job.saved === false ? 'Being kept …' : `Kept after every change in ${job.path || job.file}.`),
+    h(
+      'p',
+      null,
+      h(
+        'a',
+        { class: 'plain', id: 'take-along', href: app.talk.address('job.pmason'), download: `${job.name}.pmason` },
+        'Take the job along as one file',
+      ),
+    ),
     h(
       'form',
       {
@@ -279,7 +288,7 @@ function foot(app) {
       h('input', {
         type: 'file',
         class: 'unseen',
-        accept: 'image/*,.heic,.heif,.svg,.pmason',
+        accept: 'image/*,.heic,.heif,.pmason',
         onchange: (event) => event.target.files.length && app.lay(event.target.files[0]),
       }),
     ),

@@ -192,7 +192,7 @@ app.lay = async (file) => {
     const reply = await talk.picture(file);
     app.ui.open = 'colours';
     if (app.laid) URL.revokeObjectURL(app.laid);
-    app.laid = URL.createObjectURL(file); // as it is, until it has been looked at
+    app.laid = file.type.startsWith('image/') ? URL.createObjectURL(file) : null; // as it is, until it has been looked at
     if (reply.state) settle(reply.state);
     refresh(true);
   } catch (refusal) {
@@ -274,7 +274,7 @@ app.draw = draw;
 function goneSentence() {
   if (!app.gone) return null;
   const job = app.state && app.state.job;
-  return GONE + (job ? `your job is kept in ${job.file} and goes on where it was.` : 'nothing of yours was lost.');
+  return GONE + (job ? `your job is kept in ${job.path || job.file} and goes on where it was.` : 'nothing of yours was lost.');
 }
 
 function hint() {

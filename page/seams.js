@@ -2,7 +2,7 @@
 // thread; a pinned seam stays, an unpinned one is free.
 
 import { h, kept } from './draw.js';
-import { word, choices } from './ask.js';
+import { word, choices, waiting } from './ask.js';
 import { seamLength, isMetric, count } from './words.js';
 import { polylines } from './along.js';
 import { findings } from './findings.js';
@@ -36,7 +36,7 @@ export const seams = {
   docket(app) {
     const list = seamsOf(app);
     if (!list.length && !(app.state.bill && app.state.answer !== 'colours'))
-      return h('p', { class: 'note' }, 'The places to divide are being looked for …');
+      return waiting(app, 'The places to divide are being looked for …');
     return [counts(app), which(app), views(app), chosenSeam(app), add(app), clear(app), findings(app, ['narrow-piece'], 'Narrow pieces')];
   },
 

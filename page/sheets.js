@@ -2,6 +2,7 @@
 // piece to its place in the picture.
 
 import { h } from './draw.js';
+import { waiting } from './ask.js';
 import { pilesOf } from './piles.js';
 import { count } from './words.js';
 
@@ -16,7 +17,7 @@ export const sheets = {
 
   docket(app) {
     const piles = pilesOf(app);
-    if (!piles.length) return h('p', { class: 'note' }, 'The pieces are being laid on sheets …');
+    if (!piles.length) return waiting(app, 'The pieces are being laid on sheets …');
     const pile = piles.find((one) => one.key === app.ui.pile);
     return [
       h('p', { key: 'piles', class: 'sentence' }, 'The piles on the table are as high as they have sheets. Which one hangs on the line?'),

@@ -30,7 +30,7 @@ export function start(app) {
           type: 'file',
           id: 'choose',
           class: 'unseen',
-          accept: 'image/*,.heic,.heif,.svg,.pmason',
+          accept: 'image/*,.heic,.heif,.pmason',
           onchange: (event) => event.target.files.length && app.lay(event.target.files[0]),
         }),
       ),
@@ -43,7 +43,7 @@ export function start(app) {
     h(
       'p',
       { class: 'note' },
-      'Or let it fall anywhere on this page. PNG, JPEG, WebP, TIFF, GIF, HEIC or SVG. The demo is a lighthouse, and a whale who wants the second volume.',
+      'Or let it fall anywhere on this page. PNG, JPEG, WebP, TIFF, GIF or HEIC. The demo is a lighthouse, and a whale who wants the second volume.',
     ),
     jobList(app, 'Or go on with a job'),
     h(

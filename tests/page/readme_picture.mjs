@@ -10,7 +10,11 @@ await run({
     await page.waitForSelector('#word-height');
     await page.click('#word-height');
     await page.click('#choices-height .tab:has-text("4 ft")');
-    await page.waitForFunction(() => document.querySelector('#bill .says:not(.stale)') && !document.querySelector('.work .bar') && document.querySelector('.pile'), null, { timeout: 90000 });
+    await page.waitForFunction(
+      () => document.querySelector('#bill .says:not(.stale)') && !document.querySelector('.work .bar') && document.querySelector('.pile'),
+      null,
+      { timeout: 90000 },
+    );
     await page.evaluate(() => document.activeElement.blur());
     await page.mouse.move(5, 5);
     await page.waitForTimeout(500);
