@@ -36,7 +36,10 @@ export function word(app, id, text, about = {}) {
       'aria-expanded': open ? 'true' : 'false',
       'aria-controls': open ? `choices-${id}` : null,
       'aria-label': about.what ? `${about.what}: ${text}${about.unsaid ? ', a guess' : ''}` : null,
-      onclick: () => app.set({ word: open ? null : id, draft: null }),
+      onclick: () => {
+        app.set({ word: open ? null : id, draft: null });
+        if (!open) app.reveal(`#choices-${id}`);
+      },
     },
     text,
     about.unsaid ? '?' : '',
@@ -139,4 +142,9 @@ export function sentence(text) {
   if (!text) return '';
   const first = text.charAt(0).toUpperCase() + text.slice(1);
   return /[.!?]$/.test(first) ? first : `${first}.`;
+}
+
+/** A sentence in the place of what is not known yet; or that it will not be, as the docket stands. */
+export function waiting(app, text) {
+  return h('p', { class: 'note' }, app.state.error ? 'Not known while something stands in the way: see above.' : text);
 }

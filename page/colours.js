@@ -1,7 +1,7 @@
 // colours.js - what is cut from what: each colour's fate, holes that show the wall, places too thin or too small to cut.
 
 import { h } from './draw.js';
-import { word, choices, sentence, pressable } from './ask.js';
+import { word, choices, sentence, pressable, waiting } from './ask.js';
 import { share, count } from './words.js';
 import { findings, showPlace } from './findings.js';
 
@@ -13,7 +13,7 @@ export const colours = {
   needs: ['picture', 'thin'],
   sight: (app) =>
     app.state.settings && app.ui.colour === null && !app.ui.region && app.state.missing && app.state.missing.length ? 'whole' : 'piece',
-  hint: () => 'Press an area of the picture to make it wall, or paper again.',
+  hint: () => 'Press a hole to fill it with paper. Press paper twice, and the wall shows there.',
   short: (app) => {
     const kept = (app.state.colours || []).filter((colour) => colour.fate === 'paper' || !colour.fate).length;
     const thin = thinPlaces(app).length;
@@ -22,7 +22,7 @@ export const colours = {
 
   docket(app) {
     const list = app.state.colours || [];
-    if (!list.length) return h('p', { class: 'note' }, 'The colours are being looked for …');
+    if (!list.length) return waiting(app, 'The colours are being looked for …');
     return [
       h(
         'ul',
@@ -62,7 +62,9 @@ export const colours = {
     const number = target.dataset.region;
     if (number === undefined) return;
     const region = app.views.picture.regions[Number(number)];
-    flip(app, region, at);
+    // A hole is filled by one press. Paper wants two: the first shows which area it is, so that nothing is lost by curiosity.
+    if (region.ground || app.ui.region === Number(number)) flip(app, region, at);
+    else app.set({ region: Number(number), colour: region.colour });
   },
 };
 
@@ -167,7 +169,7 @@ function areas(app) {
       { class: 'sentence' },
       chosen
         ? `Area ${at + 1} of ${wanted.length}: ${chosen.ground ? 'the wall shows here.' : `${names.get(chosen.colour) || chosen.colour} paper.`}`
-        : 'One press on an area of the picture makes it wall, or paper again.',
+        : 'Where the wall shows, one press makes it paper; where there is paper, a second press makes it wall.',
     ),
     h(
       'p',

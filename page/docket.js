@@ -4,8 +4,8 @@ import { h } from './draw.js';
 import { word, choices, refusal, sentence } from './ask.js';
 import { count, list, longLength, isMetric } from './words.js';
 import { QUESTIONS } from './questions.js';
-import { CUTTERS, PAPERS, cutterText, paperText, cutterForm } from './stock.js';
-import { start } from './start.js';
+import { CUTTERS, PAPERS, cutterText, paperText, cutterForm, fetchShelf, shelfCutters, shelfPapers } from './stock.js';
+import { start, fetchJobs, jobList } from './start.js';
 import { findings } from './findings.js';
 
 /** The whole slip. */
@@ -36,7 +36,7 @@ function heading(app) {
     { key: 'head' },
     h('h1', null, job.name),
     verdict && h('p', { class: `verdict ${verdict.kind}` }, sentence(verdict.text)),
-    !verdict && h('p', { class: 'verdict' }, 'Looking at the picture …'),
+    !verdict && !app.state.error && h('p', { class: 'verdict' }, 'Looking at the picture …'),
   );
 }
 
@@ -56,6 +56,7 @@ function troubleOf(app) {
 }
 
 function jobSentence(app) {
+  if (app.ui.shelf === null) fetchShelf(app);
   const { missing, finished_mm: finished } = app.state;
   const settings = app.state.settings || {};
   const unsaid = new Set(missing || []);
@@ -97,7 +98,7 @@ function jobSentence(app) {
       app,
       'cutter',
       'What do you cut with?',
-      CUTTERS.map((cutter) => ({
+      [...shelfCutters(app), ...CUTTERS].map((cutter) => ({
         label: cutter.label,
         note: cutter.note,
         on: settings.cutter === cutter.words,
@@ -105,7 +106,11 @@ function jobSentence(app) {
       })),
       null,
       [
-        cutterForm(app, put('cutter')),
+        cutterForm(app, (words) => {
+          put('cutter')(words);
+          if (!shelfCutters(app).some((one) => one.words === words))
+            app.act('shelf-add', { cutter: words }, 'job').then((reply) => reply && app.set({ shelf: reply }));
+        }),
         h('p', { class: 'note' }, 'No cutter? Leave this open: the kit has its sheets to print as well, for scissors and a craft knife.'),
       ],
     ),
@@ -113,7 +118,7 @@ function jobSentence(app) {
       app,
       'paper',
       'What paper have you?',
-      PAPERS.map((paper) => ({
+      [...shelfPapers(app), ...PAPERS].map((paper) => ({
         label: paper.label,
         note: paper.note,
         on: Boolean(common) && common.words === paper.words,
@@ -236,7 +241,16 @@ function foot(app) {
   return h(
     'footer',
     { key: 'foot', class: 'foot' },
-    h('p', null, job.saved === false ? 'Being kept …' : `Kept after every change in ${job.file}.`),
+    h('p', null, job.saved === false ? 'Being kept …' : `Kept after every change in ${job.path || job.file}.`),
+    h(
+      'p',
+      null,
+      h(
+        'a',
+        { class: 'plain', id: 'take-along', href: app.talk.address('job.pmason'), download: `${job.name}.pmason` },
+        'Take the job along as one file',
+      ),
+    ),
     h(
       'form',
       {
@@ -256,6 +270,17 @@ function foot(app) {
       ),
     ),
     refusal(app, 'foot'),
+    app.ui.jobs && app.ui.jobsHere
+      ? jobList(app, 'Other jobs') || h('p', { class: 'note' }, 'There is no other job yet.')
+      : h(
+          'p',
+          null,
+          h(
+            'button',
+            { type: 'button', id: 'other-jobs', class: 'plain', onclick: () => (app.set({ jobsHere: true }), fetchJobs(app)) },
+            'Look through the other jobs',
+          ),
+        ),
     h(
       'label',
       { class: 'plain file' },
@@ -263,7 +288,7 @@ function foot(app) {
       h('input', {
         type: 'file',
         class: 'unseen',
-        accept: 'image/*,.heic,.heif,.svg',
+        accept: 'image/*,.heic,.heif,.pmason',
         onchange: (event) => event.target.files.length && app.lay(event.target.files[0]),
       }),
     ),

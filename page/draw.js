@@ -89,7 +89,8 @@ function set(node, name, value, before) {
         value(event);
       }); // what it returns is no answer to the browser
   else if (name === 'style') dressStyle(node, value || {}, before || {});
-  else if (value === before && name !== 'value' && name !== 'checked') return;
+  else if (value === before)
+    return; // a field that somebody has filled in meanwhile stays as it is
   else if (AS_PROPERTY.has(name)) setProperty(node, name, value);
   else if (value === null || value === undefined || value === false) node.removeAttribute(name);
   else node.setAttribute(name, value === true ? '' : String(value));

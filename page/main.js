@@ -21,6 +21,30 @@ const KNOWN = {
   whole: ['picture', 'borders', 'layers', 'pieces', 'seams', 'sheets', 'thin'],
 };
 
+// What is chosen, shown and held, before anything has been touched.
+function untouched() {
+  return {
+    word: null, // the sentence's word whose choices are open
+    colour: null,
+    region: null,
+    ring: null, // a place that is shown
+    pair: null, // two layers that meet
+    layer: null, // whose seams are shown
+    seam: null,
+    view: null, // 'far': from six feet
+    pile: null,
+    piece: null,
+    next: null, // the engine's answer to "what next?"
+    section: null, // where it is cut across, as a share of the height
+    lifted: false,
+    behind: false,
+    tool: null, // what the hand sets: a 'seam', a 'ring'
+    draft: null, // what it holds
+    readme: undefined, // of the last kit
+    jobsHere: false,
+  };
+}
+
 const app = {
   state: null,
   views: {}, // the newest of each view that came
@@ -28,23 +52,7 @@ const app = {
   gone: false,
   refusal: null, // {text, near}: the engine's no, and the question beside which it is shown
   carrying: null, // the name of a picture on its way
-  ui: {
-    open: location.hash.slice(1), // the open question
-    word: null, // the sentence's word whose choices are open
-    colour: null,
-    piece: null,
-    layer: null,
-    pair: null,
-    seam: null,
-    pile: null,
-    region: null,
-    behind: false,
-    lifted: false,
-    tool: null,
-    draft: null,
-    jobs: null,
-    shelf: null,
-  },
+  ui: { ...untouched(), open: location.hash.slice(1), jobs: null, shelf: null },
 };
 
 const floor = document.getElementById('floor');
@@ -109,6 +117,8 @@ function settle(state) {
     app.views = {};
     app.kept = null;
     app.was = null;
+    if (before && before.job) app.ui = { ...app.ui, ...untouched() };
+    document.getElementById('docket').scrollTop = 0;
   } else if (before.answer === 'whole' && !before.stale && before.bill && state.stale) app.was = before.bill;
   else if (state.answer === 'whole' && !state.stale && app.was) {
     app.kept = app.was;
@@ -150,6 +160,7 @@ app.act = async (what, keys, near) => {
     if (!(refusal instanceof Refusal)) throw refusal;
     if (refusal.kind !== 'gone') app.refusal = { text: refusal.message, near: near === undefined ? app.ui.open : near };
     draw();
+    app.reveal('.refusal');
     return null;
   }
 };
@@ -181,7 +192,7 @@ app.lay = async (file) => {
     const reply = await talk.picture(file);
     app.ui.open = 'colours';
     if (app.laid) URL.revokeObjectURL(app.laid);
-    app.laid = URL.createObjectURL(file); // as it is, until it has been looked at
+    app.laid = file.type.startsWith('image/') ? URL.createObjectURL(file) : null; // as it is, until it has been looked at
     if (reply.state) settle(reply.state);
     refresh(true);
   } catch (refusal) {
@@ -197,16 +208,19 @@ app.open = (id, more) => {
   history.replaceState(null, '', `${location.pathname}${location.search}${id ? `#${id}` : ''}`);
   draw();
   app.table.home();
-  if (id) requestAnimationFrame(() => requestAnimationFrame(() => toHeading(id)));
+  if (id) app.reveal(`#q-${id}`, 'start');
   if (app.state && app.state.job && missingViews().length) refresh(false);
 };
 
-// The opened question's heading comes to the top of what is seen of the slip.
-function toHeading(id) {
-  const heading = document.getElementById(`q-${id}`);
+/** Brings a part of the slip into sight, once it is drawn; `block` as for scrollIntoView. */
+app.reveal = (selector, block = 'nearest') => {
   const calm = matchMedia('(prefers-reduced-motion: reduce)').matches;
-  if (heading) heading.scrollIntoView({ block: 'start', behavior: calm ? 'auto' : 'smooth' });
-}
+  const show = () => {
+    const part = document.querySelector(selector);
+    if (part) part.scrollIntoView({ block, behavior: calm ? 'auto' : 'smooth' });
+  };
+  requestAnimationFrame(() => requestAnimationFrame(show)); // the first one draws
+};
 
 app.set = (changes) => {
   Object.assign(app.ui, changes);
@@ -260,7 +274,7 @@ app.draw = draw;
 function goneSentence() {
   if (!app.gone) return null;
   const job = app.state && app.state.job;
-  return GONE + (job ? `your job is kept in ${job.file} and goes on where it was.` : 'nothing of yours was lost.');
+  return GONE + (job ? `your job is kept in ${job.path || job.file} and goes on where it was.` : 'nothing of yours was lost.');
 }
 
 function hint() {

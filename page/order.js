@@ -1,7 +1,7 @@
 // order.js - what lies on what: a relation between two neighbours, shown as paper cut through; base, border, ways to stack.
 
 import { h, kept } from './draw.js';
-import { word, choices, sentence } from './ask.js';
+import { word, choices, sentence, waiting } from './ask.js';
 import { count, isMetric, list, seamLength } from './words.js';
 
 export const order = {
@@ -15,7 +15,7 @@ export const order = {
 
   docket(app) {
     const layers = app.state.layers || [];
-    if (!layers.length) return h('p', { class: 'note' }, 'The layers are being laid over one another …');
+    if (!layers.length) return waiting(app, 'The layers are being laid over one another …');
     return [pair(app, layers), stackOf(app, layers), ways(app), costs(app), base(app, layers), lifted(app)];
   },
 

@@ -20,7 +20,6 @@ export const paper = {
   },
 
   docket(app) {
-    if (app.ui.shelf === null) fetchShelf(app);
     return [
       usable(app),
       layers(app),
@@ -214,14 +213,6 @@ function compare(app) {
 function cell(row, key, text) {
   const best = (row.best || []).includes(key);
   return h('td', { key, class: best ? 'best' : '' }, best ? h('strong', null, String(text)) : String(text));
-}
-
-function fetchShelf(app) {
-  app.ui.shelf = { papers: [], cutters: [] };
-  app.talk
-    .ask('shelf')
-    .then((reply) => app.set({ shelf: reply }))
-    .catch(() => {});
 }
 
 function shelf(app) {

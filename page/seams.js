@@ -2,7 +2,7 @@
 // thread; a pinned seam stays, an unpinned one is free.
 
 import { h, kept } from './draw.js';
-import { word, choices } from './ask.js';
+import { word, choices, waiting } from './ask.js';
 import { seamLength, isMetric, count } from './words.js';
 import { polylines } from './along.js';
 import { findings } from './findings.js';
@@ -36,7 +36,7 @@ export const seams = {
   docket(app) {
     const list = seamsOf(app);
     if (!list.length && !(app.state.bill && app.state.answer !== 'colours'))
-      return h('p', { class: 'note' }, 'The places to divide are being looked for …');
+      return waiting(app, 'The places to divide are being looked for …');
     return [counts(app), which(app), views(app), chosenSeam(app), add(app), clear(app), findings(app, ['narrow-piece'], 'Narrow pieces')];
   },
 
@@ -58,7 +58,7 @@ export const seams = {
         kept('g', { key: 'threads', class: far ? 'threads far' : 'threads' }, [all, layer, seam, back, far, moving], () =>
           list.map((one) => thread(app, one, far)),
         ),
-        kept('g', { key: 'names', class: 'names' }, [pieces, layer, back, far], () => (far ? null : names(app))),
+        kept('g', { key: 'names', class: 'names' }, [pieces, all, layer, seam, back, far], () => (far ? null : names(app))),
         kept('g', { key: 'pins', class: 'pins' }, [all, layer, seam, back, far, tool, moving], () =>
           far || back || tool ? null : list.map((one) => pinsOf(app, one)),
         ),
@@ -218,19 +218,21 @@ function boxOf(piece) {
   return boxes.get(piece);
 }
 
+// Names of one layer's pieces, or of those that meet at the chosen seam: all names at once lie over one another.
 function names(app) {
   const layer = app.ui.behind ? app.state.layers.find((one) => one.base).id : app.ui.layer;
   const pieces = (app.views.pieces && app.views.pieces.pieces) || [];
   const flipped = app.ui.behind ? -1 : 1;
+  const meeting = layer ? null : seamOf(app, app.ui.seam);
   return pieces
-    .filter((piece) => !layer || piece.layer === layer)
+    .filter((piece) => (layer ? piece.layer === layer : meeting && meeting.pieces.includes(piece.id)))
     .map((piece) =>
       h(
         'text',
         {
           key: piece.id,
           transform: `translate(${piece.at_mm[0]} ${piece.at_mm[1]}) scale(${flipped} 1)`,
-          class: layer ? 'name' : 'name any',
+          class: 'name',
         },
         piece.id,
       ),

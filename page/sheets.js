@@ -2,6 +2,7 @@
 // piece to its place in the picture.
 
 import { h } from './draw.js';
+import { waiting } from './ask.js';
 import { pilesOf } from './piles.js';
 import { count } from './words.js';
 
@@ -16,7 +17,7 @@ export const sheets = {
 
   docket(app) {
     const piles = pilesOf(app);
-    if (!piles.length) return h('p', { class: 'note' }, 'The pieces are being laid on sheets …');
+    if (!piles.length) return waiting(app, 'The pieces are being laid on sheets …');
     const pile = piles.find((one) => one.key === app.ui.pile);
     return [
       h('p', { key: 'piles', class: 'sentence' }, 'The piles on the table are as high as they have sheets. Which one hangs on the line?'),
@@ -61,7 +62,7 @@ function found(app) {
 }
 
 function choose(app, id) {
-  app.set({ piece: app.ui.piece === id ? null : id, places: null });
+  app.set({ piece: app.ui.piece === id ? null : id });
 }
 
 function sheetList(app, pile) {
@@ -94,30 +95,5 @@ function sheetList(app, pile) {
         ),
       ),
     ),
-    app.ui.piece && elsewhere(app),
-  );
-}
-
-// The engine says where else a piece would fit, if it knows such places.
-function elsewhere(app) {
-  const ask = async () => {
-    const reply = await app.act('find-places', { piece: app.ui.piece });
-    if (reply) app.set({ places: { piece: app.ui.piece, list: reply.places || [] } });
-  };
-  const known = app.ui.places && app.ui.places.piece === app.ui.piece ? app.ui.places.list : null;
-  return h(
-    'div',
-    { key: 'elsewhere' },
-    h(
-      'p',
-      { class: 'row' },
-      h('button', { type: 'button', id: 'elsewhere', class: 'plain', onclick: ask }, `Where else would ${app.ui.piece} fit?`),
-    ),
-    known &&
-      h(
-        'p',
-        { class: 'sentence' },
-        known.length ? `On ${[...new Set(known.map((place) => place.sheet))].join(', ')}.` : 'Nowhere on the sheets as they are.',
-      ),
   );
 }

@@ -30,7 +30,7 @@ export function start(app) {
           type: 'file',
           id: 'choose',
           class: 'unseen',
-          accept: 'image/*,.heic,.heif,.svg',
+          accept: 'image/*,.heic,.heif,.pmason',
           onchange: (event) => event.target.files.length && app.lay(event.target.files[0]),
         }),
       ),
@@ -43,9 +43,9 @@ export function start(app) {
     h(
       'p',
       { class: 'note' },
-      'Or let it fall anywhere on this page. PNG, JPEG, WebP, TIFF, GIF, HEIC or SVG. The demo is a lighthouse, and a whale who wants the second volume.',
+      'Or let it fall anywhere on this page. PNG, JPEG, WebP, TIFF, GIF or HEIC. The demo is a lighthouse, and a whale who wants the second volume.',
     ),
-    jobs(app),
+    jobList(app, 'Or go on with a job'),
     h(
       'p',
       { class: 'promise' },
@@ -55,21 +55,24 @@ export function start(app) {
   );
 }
 
-function fetchJobs(app) {
+/** Asks for the maker's jobs, newest first. */
+export function fetchJobs(app) {
   app.ui.jobs = [];
   app.talk
     .ask('jobs')
     .then((reply) => app.set({ jobs: reply.jobs || [] }))
-    .catch(() => {});
+    .catch(() => {}); // the table is there without them
 }
 
-function jobs(app) {
-  const known = app.ui.jobs || [];
+/** The jobs to go on with, but for the one on the table; nothing when there are none. */
+export function jobList(app, title) {
+  const here = app.state && app.state.job && app.state.job.file;
+  const known = (app.ui.jobs || []).filter((job) => job.file !== here);
   if (!known.length) return null;
   return h(
     'section',
-    { class: 'jobs', 'aria-labelledby': 'jobs-head' },
-    h('h2', { id: 'jobs-head' }, 'Or go on with a job'),
+    { key: 'jobs', class: 'jobs', 'aria-labelledby': 'jobs-head' },
+    h('h2', { id: 'jobs-head' }, title),
     h(
       'ul',
       { class: 'tabs' },

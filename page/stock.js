@@ -87,3 +87,29 @@ export function cutterForm(app, put) {
     h('button', { type: 'submit', class: 'plain' }, 'That is my cutter'),
   );
 }
+
+/** Asks once what is on the maker's shelf. */
+export function fetchShelf(app) {
+  app.ui.shelf = { papers: [], cutters: [] };
+  app.talk
+    .ask('shelf')
+    .then((reply) => app.set({ shelf: reply }))
+    .catch(() => {}); // without a shelf the usual papers are there
+}
+
+/** What is on the shelf as choices, each kind once. */
+export function shelfPapers(app) {
+  return choicesOf((app.ui.shelf || {}).papers, PAPERS, paperText);
+}
+
+/** The same of cutters. */
+export function shelfCutters(app) {
+  return choicesOf((app.ui.shelf || {}).cutters, CUTTERS, cutterText);
+}
+
+function choicesOf(list, usual, text) {
+  const seen = new Set(usual.map((one) => one.words));
+  return (list || [])
+    .filter((one) => !seen.has(one.words) && seen.add(one.words))
+    .map((one) => ({ words: one.words, label: one.name || text(one.words), note: 'on your shelf' }));
+}

@@ -47,7 +47,7 @@ export function strips(app, width, height) {
               y: height + deep * 0.62,
               fill: inkOn(colour.colour),
               class: 'strip-name',
-              style: { '--most': `${Math.min(deep * 0.42, (w / Math.max(4, colour.name.length)) * 1.55)}px` },
+              style: { '--most': String(Math.min(deep * 0.42, (w / Math.max(4, colour.name.length)) * 1.55)) },
             },
             colour.name,
           ),

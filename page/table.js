@@ -8,6 +8,7 @@ const LEAST_MM = 40; // nothing is to be seen nearer than that
 const MOST_MM = 60000;
 const STILL_PX = 5; // a finger that moved less has pressed
 const GLIDE_MS = 320;
+const LETTER_MS = 60;
 const ABOVE_PX = 22; // above all, and below a hint
 const BELOW_PX = 52; // the buttons
 
@@ -20,6 +21,9 @@ const BELOW_PX = 52; // the buttons
 export function openTable(svg, nearby, app, draw) {
   let at = { x: -1400, y: -1000, w: 3000, h: 2400 };
   let shown = '';
+  let [wide, high] = [svg.clientWidth || 1, svg.clientHeight || 1]; // asked for once: each asking would lay out the page
+  let lettered = 0;
+  let lettering = 0;
   let wantsHome = true;
   let glide = 0;
   const fingers = new Map();
@@ -33,14 +37,22 @@ export function openTable(svg, nearby, app, draw) {
     if (text === shown) return;
     shown = text;
     svg.setAttribute('viewBox', text);
-    const unit = scale();
-    svg.style.setProperty('--u', String(unit));
-    svg.classList.toggle('near', unit < 1.25);
-    svg.classList.toggle('far', unit > 2.2);
+    if (scale() === lettered) return;
+    clearTimeout(lettering);
+    if (!lettered) letter();
+    else lettering = setTimeout(letter, LETTER_MS);
+  }
+
+  // Names and pins keep their size on the screen; all of them at once cost as much as the drawing, so they wait until the
+  // table has come to rest.
+  function letter() {
+    lettered = scale();
+    svg.style.setProperty('--u', String(lettered));
+    svg.classList.toggle('far', lettered > 2.2);
   }
 
   function scale() {
-    return Math.max(at.w / (svg.clientWidth || 1), at.h / (svg.clientHeight || 1));
+    return Math.max(at.w / (wide || 1), at.h / (high || 1));
   }
 
   function place(event) {
@@ -51,7 +63,6 @@ export function openTable(svg, nearby, app, draw) {
   }
 
   function fitted(box) {
-    const [wide, high] = [svg.clientWidth || 1, svg.clientHeight || 1];
     const side = wide * 0.03;
     const above = ABOVE_PX + (hint.textContent ? hint.offsetHeight - 12 : 0);
     const unit = Math.max(box.w / (wide - 2 * side), box.h / Math.max(60, high - above - BELOW_PX));
@@ -153,7 +164,8 @@ export function openTable(svg, nearby, app, draw) {
   });
 
   new ResizeObserver(() => {
-    if (svg.clientWidth) look(fitBox());
+    [wide, high] = [svg.clientWidth || 1, svg.clientHeight || 1];
+    look(fitBox());
   }).observe(svg);
 
   function fitBox() {

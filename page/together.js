@@ -1,7 +1,7 @@
 // together.js - putting it together: the picture is the progress. What next, what is this in my hand, where does it go.
 
 import { h } from './draw.js';
-import { sentence } from './ask.js';
+import { sentence, waiting } from './ask.js';
 import { count } from './words.js';
 
 const MARKS = [
@@ -25,7 +25,7 @@ export const together = {
 
   docket(app) {
     const pieces = (app.views.pieces && app.views.pieces.pieces) || [];
-    if (!pieces.length) return h('p', { class: 'note' }, 'The pieces are not known yet …');
+    if (!pieces.length) return waiting(app, 'The pieces are not known yet …');
     return [
       progress(app, pieces),
       ask(app, pieces),

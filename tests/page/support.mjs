@@ -50,7 +50,10 @@ export async function run(parts) {
 let browser = null;
 
 /** A page of its own: no traces of the one before. Complaints of the browser end up in page.complaints. */
-export async function newPage(address, { size = 'tablet', dark = false, still = true, zoom = 1 } = {}) {
+export async function newPage(
+  address,
+  { size = 'tablet', dark = false, still = true, zoom = 1, width = SIZES[size][0], height = SIZES[size][1] } = {},
+) {
   if (!browser) {
     browser = await chromium.launch({
       executablePath: process.env.PM_CHROMIUM || '/usr/bin/chromium',
@@ -66,7 +69,6 @@ export async function newPage(address, { size = 'tablet', dark = false, still = 
     });
     cleanups.push(() => browser.close());
   }
-  const [width, height] = SIZES[size];
   const context = await browser.newContext({
     viewport: { width: Math.round(width / zoom), height: Math.round(height / zoom) },
     deviceScaleFactor: zoom,

@@ -107,6 +107,15 @@ await run({
     await page.waitForTimeout(300);
     check((await page.inputValue('#say-height')) === '4ft 6', 'the half-typed word is still there');
     check((await page.evaluate(() => document.activeElement.id)) === 'say-height', 'and has the keyboard');
+    await page.keyboard.press('Escape');
+    await page.click('#word-cutter');
+    await page.fill('#choices-cutter input[name=wide]', '15');
+    await page.uncheck('#choices-cutter input[name=score]');
+    await page.focus('#choices-cutter input[name=loss]');
+    for (let i = 0; i < 5; i++) stand.desk.tell('answer', { answer: 'whole' });
+    await page.waitForTimeout(300);
+    check((await page.inputValue('#choices-cutter input[name=wide]')) === '15', 'a field that was filled in stays filled in');
+    check(!(await page.isChecked('#choices-cutter input[name=score]')), 'and what was unticked stays so');
     await page.context().close();
   },
 });
