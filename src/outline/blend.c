@@ -94,6 +94,7 @@ static bool shares_with_least(const Pixels *pixels, const Blend *blend, const do
 bool blend_shares(const Pixels *pixels, const Blend *blend, int third_label, int x, int y, Shares *out)
 {
     double d[4], along = 0.0, distance2 = 0.0;
+    if (blend->length2 <= 0.0) return false; // ground and an area of its colour: nothing tells them apart
     read_pixel(pixels, x, y, d);
     for (int k = 0; k < 4; k++) {
         d[k] -= blend->from[k];

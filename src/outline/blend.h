@@ -37,7 +37,7 @@ int blend_label(const Pixels *pixels, int x, int y);
 
 Blend blend_between(const Pixels *pixels, int from_label, int to_label);
 
-// False when the pixel is no blend of the two, nor nearly one. third_label: the colour to look for first, or -1: none, then the one
+// False when the pixel is no blend of the two, nor nearly one, or when both have one colour. third_label: the colour to look for first, or -1: none, then the one
 // of which least is needed.
 bool blend_shares(const Pixels *pixels, const Blend *blend, int third_label, int x, int y, Shares *out);
 

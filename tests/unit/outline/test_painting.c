@@ -261,6 +261,18 @@ static void painting_find__noisy_pictures_are_plain(void **state)
     free_scene(&s);
 }
 
+static void blend_shares__two_sides_of_one_colour_tell_nothing(void **state)
+{
+    (void)state;
+    Scene s = draw(in_circle, once, 1, 0);
+    s.separation.colours[0].colour = (Srgb8){255, 255, 255};
+    Pixels pixels = blend_prepare(&s.picture, &s.separation);
+    Blend blend = blend_between(&pixels, 0, 1);
+    Shares shares;
+    assert_false(blend_shares(&pixels, &blend, -1, 5, 5, &shares));
+    free_scene(&s);
+}
+
 static void painting_coverage__unknown_order_gives_each_half_with_doubt(void **state)
 {
     (void)state;
@@ -296,6 +308,7 @@ int main(void)
         cmocka_unit_test(painting_find__order_of_two_shapes_over_a_third_colour),
         cmocka_unit_test(painting_find__colour_under_an_edge_may_change),
         cmocka_unit_test(painting_find__noisy_pictures_are_plain),
+        cmocka_unit_test(blend_shares__two_sides_of_one_colour_tell_nothing),
         cmocka_unit_test(painting_coverage__unknown_order_gives_each_half_with_doubt),
         cmocka_unit_test(painting_coverage__undoes_what_was_painted),
     };
