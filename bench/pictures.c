@@ -303,7 +303,7 @@ static int64_t count_curves(const Made *m, const CrackMap *map, Work *work, bool
 {
     Error err = {0};
     Trace trace;
-    Pixels pixels = blend_prepare(&m->picture, &m->separation);
+    Pixels pixels = blend_prepare(&m->picture, &m->separation, false);
     if (!trace_prepare(&pixels, map, TOLERANCE_PX, work, &trace, &err)) return 0;
     trace.by_shortest_path = fewest;
     if (!trace_curves(&trace, work, &err)) return 0;
