@@ -17,10 +17,13 @@
 #define NEAR_PX 1.5
 #define JUNCTION_PX 3.0
 #define LEAST_AREA_PX 20
+#define LONG_SIDE_PX 4.5
+#define SIDE_FROM_PX 0.25   // off the corner
+#define STRAIGHT_PX 0.15
 
 typedef struct Place { double x, y; } Place;
 typedef struct Line { Place *at; int count; bool is_loop; } Line;
-typedef struct Turn { Place at; bool is_strong; } Turn;
+typedef struct Turn { Place at; bool is_strong, is_long; } Turn;
 typedef struct Turns { Turn *items; int count, capacity; } Turns;
 typedef struct Places { Place *items; int count, capacity; } Places;
 
@@ -81,6 +84,20 @@ static bool direction_over(const Line *line, int first, int n, Place *out)
     return true;
 }
 
+// Whether the line is straight for LONG_SIDE_PX on one side of point i.
+static bool is_long_side(const Line *line, int i, int step)
+{
+    int n = (int)(LONG_SIDE_PX / STEP_PX), first = i + step * (int)(SIDE_FROM_PX / STEP_PX) - (step < 0 ? n : 0);
+    Place d, middle = {0, 0};
+    if (!direction_over(line, first, n, &d)) return false;
+#define AT(i) line->at[(((i) % line->count) + line->count) % line->count]
+    for (int k = first; k < first + n; k++) middle.x += AT(k).x / n, middle.y += AT(k).y / n;
+    for (int k = first; k < first + n; k++)
+        if (fabs((AT(k).x - middle.x) * d.y - (AT(k).y - middle.y) * d.x) > STRAIGHT_PX) return false;
+#undef AT
+    return true;
+}
+
 static void find_turns(const Line *line, Turns *out)
 {
     int n = (int)(STRETCH_PX / STEP_PX), ahead = (int)(AHEAD_PX / STEP_PX), reach = (int)(APART_PX / STEP_PX);
@@ -99,7 +116,7 @@ static void find_turns(const Line *line, Turns *out)
             if (j < 0 || j >= line->count || k == 0) continue;
             is_least = cosine[j] > cosine[i] || (cosine[j] == cosine[i] && k > 0);
         }
-        if (is_least) add_turn(out, (Turn){line->at[i], cosine[i] < STRONG_COS});
+        if (is_least) add_turn(out, (Turn){line->at[i], cosine[i] < STRONG_COS, is_long_side(line, i, -1) && is_long_side(line, i, 1)});
     }
     free(cosine);
 }
@@ -225,6 +242,7 @@ bool corners_measure(const Outlines *o, const Truth *t, void *list_file, CornerS
             bool met = grid_has_near(side ? &their_grid : &our_grid, p, NEAR_PX);
             if (side) out->ours++, out->false_ones += !met;
             else out->true_corners++, out->found += met;
+            if (!side && list->items[i].is_long) out->long_corners++, out->long_found += met;
             if (!met && list_file) fprintf(list_file, "    %s corner at %.1f, %.1f\n", side ? "false" : "missed", p.x, p.y);
         }
     }

@@ -3,13 +3,15 @@
 //          more than 30 degrees, most within 2 px. The same on the drawing's label outline at 8 times the size and on
 //          our curves. Junctions, 3 px round them, areas under 20 px and the frame are left out. A turn of 20 degrees is
 //          enough to count as found, or to excuse a corner of ours: 30 is no edge.
+// Long:    corners of the drawing with sides straight to 0.15 px over 4.5 px and more, counted apart: a turn of 30 degrees between
+//          sides of 3 px lies only 0.2 px off the smooth curve through the same pixels.
 #ifndef PM_BENCH_CORNERS_H
 #define PM_BENCH_CORNERS_H
 
 #include "art.h"
 #include "outline/outline.h"
 
-typedef struct CornerScore { int64_t true_corners, found, ours, false_ones; } CornerScore;
+typedef struct CornerScore { int64_t true_corners, found, ours, false_ones, long_corners, long_found; } CornerScore;
 
 // truth has 8 samples a pixel. Missed and false corners are added to `list` as text when it is given.
 bool corners_measure(const Outlines *outlines, const Truth *truth, void *list_file, CornerScore *out);

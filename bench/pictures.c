@@ -318,6 +318,7 @@ static void judge_corners(const Bench *b, const char *name, const Truth *t, Made
     draw_over(b, name, &outlines, m);
     tally->corners.true_corners += score.true_corners, tally->corners.found += score.found;
     tally->corners.ours += score.ours, tally->corners.false_ones += score.false_ones;
+    tally->corners.long_corners += score.long_corners, tally->corners.long_found += score.long_found;
     if (!b->is_listed || (score.found == score.true_corners && !score.false_ones)) return;
     printf("    %s: corners %lld of %lld, %lld of %lld false\n", name, (long long)score.found, (long long)score.true_corners,
            (long long)score.false_ones, (long long)score.ours);
@@ -328,7 +329,7 @@ static int64_t count_curves(const Made *m, const CrackMap *map, Work *work, bool
 {
     Error err = {0};
     Trace trace;
-    Pixels pixels = blend_prepare(&m->picture, &m->separation);
+    Pixels pixels = blend_prepare(&m->picture, &m->separation, false);
     if (!trace_prepare(&pixels, map, TOLERANCE_PX, work, &trace, &err)) return 0;
     trace.by_shortest_path = fewest;
     if (!trace_curves(&trace, work, &err)) return 0;
@@ -507,6 +508,7 @@ static Tally sum_of(const Bench *b)
         }
         all.corners.true_corners += t->corners.true_corners, all.corners.found += t->corners.found;
         all.corners.ours += t->corners.ours, all.corners.false_ones += t->corners.false_ones;
+        all.corners.long_corners += t->corners.long_corners, all.corners.long_found += t->corners.long_found;
         all.curves += t->curves, all.shortest += t->shortest;
     }
     return all;
@@ -534,9 +536,11 @@ static void print_tally(const Tally *t)
                    t->worst_offset[k], t->worst_name[k], t->area[k], t->area_name[k]);
     }
     if (t->corners.true_corners)
-        printf("  corners found %lld of %lld (%.1f %%), false %lld of %lld (%.1f %%)\n", (long long)t->corners.found,
-               (long long)t->corners.true_corners, share(t->corners.found, t->corners.true_corners), (long long)t->corners.false_ones,
-               (long long)t->corners.ours, share(t->corners.false_ones, t->corners.ours));
+        printf("  corners found %lld of %lld (%.1f %%), false %lld of %lld (%.1f %%); with long sides %lld of %lld (%.1f %%)\n",
+               (long long)t->corners.found, (long long)t->corners.true_corners, share(t->corners.found, t->corners.true_corners),
+               (long long)t->corners.false_ones, (long long)t->corners.ours, share(t->corners.false_ones, t->corners.ours),
+               (long long)t->corners.long_found, (long long)t->corners.long_corners,
+               share(t->corners.long_found, t->corners.long_corners));
     if (t->shortest)
         printf("  curves %lld, by shortest path %lld: %.3f times\n", (long long)t->curves, (long long)t->shortest,
                (double)t->curves / (double)t->shortest);

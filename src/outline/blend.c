@@ -1,6 +1,8 @@
 // blend.c - see blend.h.
 #include "outline/blend.h"
 
+#include "separation/colour.h"
+
 #include <math.h>
 
 #define OFF_LINE_CODES 6.0      // distance of a blend from the line between its colours (measured on clean PNGs)
@@ -10,14 +12,19 @@
 #define PURE_CODES 10.0         // near twins of a colour are pure as well
 #define THIRD_MOST_SHARE 0.4    // of a colour that shines through; more is a line of its own
 
-Pixels blend_prepare(const Picture *picture, const Separation *separation)
+static double channel(const Pixels *pixels, uint8_t value)
 {
-    Pixels pixels = {.picture = picture, .separation = separation};
+    return pixels->in_light ? 255.0 * linear_from_srgb8(value) : value;
+}
+
+Pixels blend_prepare(const Picture *picture, const Separation *separation, bool in_light)
+{
+    Pixels pixels = {.picture = picture, .separation = separation, .in_light = in_light};
     for (int label = 0; label <= separation->colour_count; label++) {
         if (label == 0 && !separation->has_ground_colour) continue;
         Srgb8 c = label ? separation->colours[label - 1].colour : separation->ground_colour;
         double *to = pixels.colour[label];
-        to[0] = c.r, to[1] = c.g, to[2] = c.b, to[3] = 255.0;
+        to[0] = channel(&pixels, c.r), to[1] = channel(&pixels, c.g), to[2] = channel(&pixels, c.b), to[3] = 255.0;
     }
     return pixels;
 }
@@ -49,7 +56,7 @@ static void read_pixel(const Pixels *pixels, int x, int y, double out[4])
 {
     const uint8_t *p = pixels->picture->rgba + 4 * ((size_t)y * (size_t)pixels->picture->width_px + (size_t)x);
     double alpha = p[3] / 255.0;
-    for (int k = 0; k < 3; k++) out[k] = p[k] * alpha;
+    for (int k = 0; k < 3; k++) out[k] = channel(pixels, p[k]) * alpha;
     out[3] = p[3];
 }
 
@@ -94,6 +101,7 @@ static bool shares_with_least(const Pixels *pixels, const Blend *blend, const do
 bool blend_shares(const Pixels *pixels, const Blend *blend, int third_label, int x, int y, Shares *out)
 {
     double d[4], along = 0.0, distance2 = 0.0;
+    if (blend->length2 <= 0.0) return false; // ground and an area of its colour: nothing tells them apart
     read_pixel(pixels, x, y, d);
     for (int k = 0; k < 4; k++) {
         d[k] -= blend->from[k];

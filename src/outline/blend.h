@@ -1,5 +1,6 @@
 // blend.h - what share of a pixel has which colour.
-// A pixel on an edge is a mix of the colours on its two sides, in encoded sRGB premultiplied by alpha; where one shape was drawn over
+// A pixel on an edge is a mix of the colours on its two sides, in encoded sRGB (some programs: in proportion to light) premultiplied by
+// alpha; where one shape was drawn over
 // another one's edge a third colour may shine through. Shares are by least squares on the line between the two, or in the
 // triangle of the three; far off both the pixel is no such blend.
 // Units:   shares 0..1; pixels.
@@ -12,6 +13,7 @@ typedef struct Pixels {     // what the edges are read from
     const Picture *picture;
     const Separation *separation;
     double colour[SEPARATION_MAX_COLOURS + 1][4];   // of each label, premultiplied, 0..255
+    bool in_light;                                  // in proportion to light, not encoded
 } Pixels;
 
 typedef struct Blend {      // the line between the colours of the two sides
@@ -30,14 +32,14 @@ typedef struct Shares {
     bool is_off_line;   // farther from the line between the two than a clean blend would be
 } Shares;
 
-Pixels blend_prepare(const Picture *picture, const Separation *separation);
+Pixels blend_prepare(const Picture *picture, const Separation *separation, bool in_light);
 
 // -1 outside the picture.
 int blend_label(const Pixels *pixels, int x, int y);
 
 Blend blend_between(const Pixels *pixels, int from_label, int to_label);
 
-// False when the pixel is no blend of the two, nor nearly one. third_label: the colour to look for first, or -1: none, then the one
+// False when the pixel is no blend of the two, nor nearly one, or when both have one colour. third_label: the colour to look for first, or -1: none, then the one
 // of which least is needed.
 bool blend_shares(const Pixels *pixels, const Blend *blend, int third_label, int x, int y, Shares *out);
 

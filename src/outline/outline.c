@@ -328,7 +328,8 @@ static bool begin(const Picture *picture, OutlineMaking *making, Work *work, Err
     if (!arcs_find(separation->label, separation->width_px, separation->height_px, &work->scratch, work, &making->map, err) ||
         !check_size(&making->map, making->options, &um_per_px, err))
         return false;
-    Pixels pixels = blend_prepare(picture, separation);
+    Pixels pixels;
+    if (!painting_choose_pixels(picture, separation, &making->map, work, &pixels, err)) return false;
     return trace_prepare(&pixels, &making->map, tolerance_px(separation, making->options, um_per_px), work, &making->trace, err);
 }
 

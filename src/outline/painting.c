@@ -22,6 +22,12 @@
 #define CHANGE_COST 0.06        // squares that a change of the way along an arc must save: what some 20 cracks leave over
 #define TIMES_CLEARER 0.5       // of the plain way's squares, over the whole run
 
+#define READ_ARCS 64            // that tell whether a picture was blended in light
+#define READ_BLOCKS 4           // of each
+#define READ_LEAST 60           // windows
+#define ODD_WINDOW_RMS 0.12     // a window that leaves more has a corner
+#define LIGHT_CLEARER 0.3       // of the squares of the encoded reading, which nearly all pictures ask for
+
 Painting painting_plain(void)
 {
     return (Painting){-1, LAST_UNKNOWN, 1, 1};
@@ -371,6 +377,7 @@ static void drop_unclear(const Misfit *misfits, int count, uint16_t *times)
     }
 }
 
+// How often the edge was painted, crack by crack.
 static bool find_changing(const Look *look, Work *work, const uint16_t **out, Error *err)
 {
     int count = look->arc->count;
@@ -395,6 +402,7 @@ static bool find_changing(const Look *look, Work *work, const uint16_t **out, Er
 
 typedef struct Glance { double misfit; int windows, pixels, off_line; bool has_odd_block; } Glance;
 
+// Whether any way of painting leaves clearly less over than the plain one.
 static bool is_better_otherwise(const Row window[WINDOW], double plain)
 {
     for (int w = 1; w < WAYS; w++)
@@ -421,13 +429,54 @@ static void glance_at_block(const Look *look, int first, Glance *sum)
     sum->has_odd_block |= block.windows >= WINDOWS_LEAST && block.misfit > BLOCK_RMS * BLOCK_RMS * block.pixels;
 }
 
+// ---- encoded or in proportion to light ----
+
+typedef struct Reading { double misfit; int windows, pixels; } Reading;
+
+static void read_block(const Look *look, int first, Reading *sum)
+{
+    Rows rows = {.off_line = 0};
+    for (int i = first; i < first + BLOCK_CRACKS && i < look->arc->count; i++) {
+        const Row *window = next_window(look, i, &rows);
+        if (!window) continue;
+        double misfit = window_misfit(window, &often[0]);
+        int count = window[WINDOW / 2].count;
+        if (misfit > ODD_WINDOW_RMS * ODD_WINDOW_RMS * count) continue;
+        sum->misfit += misfit, sum->pixels += count, sum->windows++;
+    }
+}
+
+bool painting_choose_pixels(const Picture *picture, const Separation *separation, const CrackMap *map, Work *work, Pixels *out, Error *err)
+{
+    *out = blend_prepare(picture, separation, false);
+    if (separation->hard_edged || separation->is_noisy) return true;
+    Pixels light = blend_prepare(picture, separation, true);
+    Reading encoded = {.windows = 0}, in_light = {.windows = 0};
+    int step = map->arc_count / READ_ARCS + 1;
+    for (int i = 0; i < map->arc_count; i += step) {
+        if (!work_goes_on(work, err)) return false;
+        Look look = look_at(out, map, &map->arcs[i]), same = look_at(&light, map, &map->arcs[i]);
+        for (int b = 0; b < look.blocks && b < READ_BLOCKS; b++) {
+            read_block(&look, b * look.step, &encoded);
+            read_block(&same, b * look.step, &in_light);
+        }
+    }
+    bool tells = encoded.windows >= READ_LEAST && in_light.windows >= READ_LEAST &&
+                 encoded.misfit > PLAIN_RMS * PLAIN_RMS * encoded.pixels;
+    if (tells && in_light.misfit / in_light.pixels < LIGHT_CLEARER * encoded.misfit / encoded.pixels) *out = light;
+    return true;
+}
+
 bool painting_find(const Pixels *pixels, const CrackMap *map, const CrackArc *arc, Work *work, ArcPainting *out, Error *err)
 {
     *out = (ArcPainting){painting_plain(), NULL};
     if (pixels->separation->hard_edged || pixels->separation->is_noisy) return true;
     Look look = look_at(pixels, map, arc);
     Glance glance = {.windows = 0};
-    for (int b = 0; b < look.blocks; b++) glance_at_block(&look, b * look.step, &glance);
+    for (int b = 0; b < look.blocks; b++) {
+        if (b % 32 == 0 && !work_goes_on(work, err)) return false;
+        glance_at_block(&look, b * look.step, &glance);
+    }
     if (glance.off_line >= THIRD_LEAST / 2) {
         Found found = find_third(&look, 0, look.blocks, &out->whole);
         if (found == FOUND) return true;

@@ -27,6 +27,10 @@ typedef struct ArcPainting {
 // Once each, nothing shines through.
 Painting painting_plain(void);
 
+// The pixels read in the way that leaves edges straighter over the whole picture: encoded, or in proportion to light.
+MUST_USE bool painting_choose_pixels(const Picture *picture, const Separation *separation, const CrackMap *map, Work *work,
+                                     Pixels *out, Error *err);
+
 // The way that one arc was painted. Plain where its pixels do not tell, or are noisy. Memory of the result is in scratch.
 MUST_USE bool painting_find(const Pixels *pixels, const CrackMap *map, const CrackArc *arc, Work *work, ArcPainting *out, Error *err);
 

@@ -7,6 +7,7 @@
 #include <cmocka.h>
 
 #include "outline/subpixel.h"
+#include "separation/colour.h"
 
 #include <math.h>
 #include <string.h>
@@ -91,10 +92,18 @@ static const CrackArc *circle_arc(const Scene *s)
     return &s->map.arcs[0];
 }
 
+static Pixels chosen_pixels(Scene *s)
+{
+    Pixels pixels;
+    Error err = {0};
+    assert_true(painting_choose_pixels(&s->picture, &s->separation, &s->map, &s->work, &pixels, &err));
+    return pixels;
+}
+
 // Mean error of the radius over the points with least_x <= x < most_x.
 static double radius_error(Scene *s, double least_x, double most_x)
 {
-    Pixels pixels = blend_prepare(&s->picture, &s->separation);
+    Pixels pixels = chosen_pixels(s);
     const CrackArc *arc = circle_arc(s);
     ArcPainting painting;
     Error err = {0};
@@ -115,7 +124,7 @@ static double radius_error(Scene *s, double least_x, double most_x)
 
 static ArcPainting painting_of(Scene *s)
 {
-    Pixels pixels = blend_prepare(&s->picture, &s->separation);
+    Pixels pixels = blend_prepare(&s->picture, &s->separation, false);
     ArcPainting painting;
     Error err = {0};
     assert_true(painting_find(&pixels, &s->map, circle_arc(s), &s->work, &painting, &err));
@@ -252,12 +261,53 @@ static void painting_find__colour_under_an_edge_may_change(void **state)
     free_scene(&s);
 }
 
+// In proportion to light: the value whose light is the share's.
+static void in_light(double c, int x, double out[3])
+{
+    (void)x;
+    int value = 0;
+    while (value < 255 && linear_from_srgb8((uint8_t)value) < 1 - c) value++;
+    out[0] = out[1] = out[2] = value;
+}
+
+static void painting_choose_pixels__edges_blended_in_light_are_read_in_light(void **state)
+{
+    (void)state;
+    Scene s = draw(in_circle, in_light, 1, 0);
+    assert_true(chosen_pixels(&s).in_light);
+    assert_true(fabs(radius_error(&s, 0, SIDE)) < 0.02);
+    free_scene(&s);
+}
+
+static void painting_choose_pixels__all_other_edges_are_read_encoded(void **state)
+{
+    (void)state;
+    static const Paint paints[] = {once, twice, thrice, outside_twice, left_half_twice};
+    for (int i = 0; i < 5; i++) {
+        Scene s = draw(in_circle, paints[i], 1, 0);
+        assert_false(chosen_pixels(&s).in_light);
+        free_scene(&s);
+    }
+}
+
 static void painting_find__noisy_pictures_are_plain(void **state)
 {
     (void)state;
     Scene s = draw(in_circle, twice, 1, 0);
     s.separation.is_noisy = true;
     assert_null(painting_of(&s).ways);
+    free_scene(&s);
+}
+
+static void blend_shares__two_sides_of_one_colour_tell_nothing(void **state)
+{
+    (void)state;
+    Scene s = draw(in_circle, once, 1, 0);
+    s.separation.colours[0].colour = (Srgb8){255, 255, 255};
+    Pixels pixels = blend_prepare(&s.picture, &s.separation, false);
+    Blend blend = blend_between(&pixels, 0, 1);
+    Shares shares;
+    assert_false(blend_shares(&pixels, &blend, -1, 5, 5, &shares));
     free_scene(&s);
 }
 
@@ -295,7 +345,10 @@ int main(void)
         cmocka_unit_test(painting_find__upright_edges_do_not_tell),
         cmocka_unit_test(painting_find__order_of_two_shapes_over_a_third_colour),
         cmocka_unit_test(painting_find__colour_under_an_edge_may_change),
+        cmocka_unit_test(painting_choose_pixels__edges_blended_in_light_are_read_in_light),
+        cmocka_unit_test(painting_choose_pixels__all_other_edges_are_read_encoded),
         cmocka_unit_test(painting_find__noisy_pictures_are_plain),
+        cmocka_unit_test(blend_shares__two_sides_of_one_colour_tell_nothing),
         cmocka_unit_test(painting_coverage__unknown_order_gives_each_half_with_doubt),
         cmocka_unit_test(painting_coverage__undoes_what_was_painted),
     };

@@ -64,7 +64,7 @@ static void sharp_tip__is_put_to_its_place(void **state)
     (void)state;
     Drawn d;
     draw(&d, in_tip);
-    Pixels pixels = blend_prepare(&d.picture, &d.separation);
+    Pixels pixels = blend_prepare(&d.picture, &d.separation, false);
     Painting plain = painting_plain();
     Wedge w = start_near_tip();
     assert_int_equal(wedge_fit(&pixels, &plain, 0, 1, &w), WEDGE_SHARP);
@@ -76,7 +76,7 @@ static void notch__is_put_to_its_place_too(void **state)
     (void)state;
     Drawn d;
     draw(&d, outside_tip);
-    Pixels pixels = blend_prepare(&d.picture, &d.separation);
+    Pixels pixels = blend_prepare(&d.picture, &d.separation, false);
     Painting plain = painting_plain();
     Wedge w = start_near_tip();
     assert_int_equal(wedge_fit(&pixels, &plain, 1, 0, &w), WEDGE_SHARP);
@@ -88,7 +88,7 @@ static void round_end__is_no_corner(void **state)
     (void)state;
     Drawn d;
     draw(&d, in_round_end);
-    Pixels pixels = blend_prepare(&d.picture, &d.separation);
+    Pixels pixels = blend_prepare(&d.picture, &d.separation, false);
     Painting plain = painting_plain();
     Wedge w = {{11.3, 6.5}, {0.5, -0.8660254}, {0.5, 0.8660254}};
     assert_int_equal(wedge_fit(&pixels, &plain, 0, 1, &w), WEDGE_NOT_SHARP);
@@ -100,7 +100,7 @@ static void foreign_colours__tell_nothing(void **state)
     Drawn d;
     draw(&d, in_tip);
     for (int i = 0; i < SIDE * SIDE; i++) d.rgba[4 * i] = 200, d.rgba[4 * i + 1] = 20, d.rgba[4 * i + 2] = 220;
-    Pixels pixels = blend_prepare(&d.picture, &d.separation);
+    Pixels pixels = blend_prepare(&d.picture, &d.separation, false);
     Painting plain = painting_plain();
     Wedge w = start_near_tip();
     assert_int_equal(wedge_fit(&pixels, &plain, 0, 1, &w), WEDGE_UNKNOWN);
@@ -115,7 +115,7 @@ static void colour_that_shines_through__is_shared(void **state)
     const double share = 0.5, through = share * (1 - share), white = (1 - share) * (1 - share);
     const double brown[3] = {165, 121, 57};
     for (int c = 0; c < 3; c++) d.rgba[c] = (uint8_t)lround(through * brown[c] + white * 255);
-    Pixels pixels = blend_prepare(&d.picture, &d.separation);
+    Pixels pixels = blend_prepare(&d.picture, &d.separation, false);
     Painting plain = painting_plain();
     double of_black;
     assert_true(subpixel_coverage(&pixels, &plain, 0, 1, 0, 0, &of_black));
