@@ -417,6 +417,20 @@ static void shaded_figure_on_a_flat_ground__is_said_to_be_a_photograph(void **st
     }
 }
 
+static void clean_gradient__is_said_to_be_a_photograph(void **state)
+{
+    (void)state;
+    Drawing d = canvas(200, 300, white);
+    for (int y = 0; y < 300; y++) // three rows of each shade: flat in steps, and each step has a core
+        box(&d, 0, y, 200, y + 1, (Paint){(uint8_t)(60 + y / 3 * 3 / 2), (uint8_t)(110 + y / 3), (uint8_t)(200 - y / 3 / 2), 255});
+    disc(&d, 100, 150, 60, red);
+    separate(&d, 20);
+    assert_true(d.s.is_photo);
+    assert_true(found(&d, "photograph"));
+    assert_true(d.s.colour_count <= 12);
+    done(&d);
+}
+
 // Each pixel the mean of 3 x 3, and a little noise: what compression leaves of hard edges.
 static void soften(Drawing *d, int reach, int noise)
 {
@@ -519,6 +533,7 @@ int main(void)
         cmocka_unit_test(nothing_to_cut__is_said),
         cmocka_unit_test(shading__is_said_to_be_a_photograph),
         cmocka_unit_test(shaded_figure_on_a_flat_ground__is_said_to_be_a_photograph),
+        cmocka_unit_test(clean_gradient__is_said_to_be_a_photograph),
         cmocka_unit_test(small_fields__of_few_colours_are_no_photograph),
         cmocka_unit_test(plain_sky_over_texture__is_said_to_be_a_photograph),
         cmocka_unit_test(memory_that_runs_out__is_said_at_each_step),
