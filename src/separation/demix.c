@@ -17,6 +17,7 @@
 #define NEAR_CODES 12         // from a plain area's colour: farther pixels belong to its twin (nearer than dE00 3)
 #define LEAST_BLOCKS 12       // to believe their mean
 #define PLAIN_ERROR_CODES 0.4 // of a plain area's mean: a third of a rounding step at common qualities
+#define AGREE_CODES 2.0       // pixels of one colour spread less than this where they are not compressed, or hardly
 #define MOST_CODES 254        // from here up, and from 1 down, compression is cut off at one side, so a mean is off: the median
 #define LEAST_CODES 1
 #define FARTHEST_MOVE_DE00 8.0
@@ -33,6 +34,7 @@ typedef struct Demixer {
     int32_t (*histogram)[3][256]; // of each colour's innermost pixels
     int deepest[SEPARATION_MAX_COLOURS]; // units: innermost pixels are those from here on
     double colour[SEPARATION_MAX_COLOURS][3];
+    double spread2[SEPARATION_MAX_COLOURS][3]; // of the innermost pixels
     bool is_cut_off[SEPARATION_MAX_COLOURS][3];
     Sum mixed[SEPARATION_MAX_COLOURS];
     double share2[SEPARATION_MAX_COLOURS], left[SEPARATION_MAX_COLOURS][3]; // sums over blocks: share^2, share x what others leave
@@ -106,6 +108,12 @@ static bool is_deep(const Demixer *d, int index)
     return d->deepest[index] >= DEEP_PX * PX_UNITS;
 }
 
+// Parts without any plain block: what their blocks leave is a witness too.
+static bool is_small(const Demixer *d, int index)
+{
+    return d->deepest[index] < BLOCK_PX / 2 * PX_UNITS;
+}
+
 // ---- plain areas ----
 
 static bool is_near(const uint8_t *p, Srgb8 c)
@@ -135,14 +143,16 @@ static bool count_innermost(Demixer *d, Error *err)
 }
 
 // The mean of a histogram, or its median where values are cut off.
-static double middle_of(const int32_t histogram[256], bool *is_cut_off)
+static double middle_of(const int32_t histogram[256], double *spread2, bool *is_cut_off)
 {
-    int64_t count = 0, sum = 0, below = 0;
-    for (int v = 0; v < 256; v++) count += histogram[v], sum += (int64_t)v * histogram[v];
+    int64_t count = 0, sum = 0, square = 0, below = 0;
+    for (int v = 0; v < 256; v++) count += histogram[v], sum += (int64_t)v * histogram[v], square += (int64_t)v * v * histogram[v];
+    double mean = (double)sum / (double)count;
+    *spread2 = fmax((double)square / (double)count - mean * mean, 0.0);
     int median = 0;
     while (below + histogram[median] < (count + 1) / 2) below += histogram[median++];
     *is_cut_off = median <= LEAST_CODES || median >= MOST_CODES;
-    return *is_cut_off ? median : (double)sum / (double)count;
+    return *is_cut_off ? median : mean;
 }
 
 static void take_innermost(Demixer *d)
@@ -153,7 +163,7 @@ static void take_innermost(Demixer *d)
         const uint8_t now[3] = {c.r, c.g, c.b};
         for (int v = 0; v < 256; v++) count += d->histogram[i][0][v];
         for (int k = 0; k < 3; k++)
-            d->colour[i][k] = count ? middle_of(d->histogram[i][k], &d->is_cut_off[i][k]) : now[k];
+            d->colour[i][k] = count ? middle_of(d->histogram[i][k], &d->spread2[i][k], &d->is_cut_off[i][k]) : now[k];
     }
 }
 
@@ -204,7 +214,7 @@ static void add_left(Demixer *d, const Block *b, int index)
     }
 }
 
-static bool for_all_blocks(Demixer *d, bool want_deep, Error *err)
+static bool for_all_blocks(Demixer *d, bool want_small, Error *err)
 {
     Block *b = arena_new(&d->work->scratch, Block, 1);
     if (!b) return error_memory(err);
@@ -213,9 +223,9 @@ static bool for_all_blocks(Demixer *d, bool want_deep, Error *err)
         for (int x = 0; x < d->picture->width_px; x += BLOCK_PX) {
             if (!read_block(d, x, y, b)) continue;
             for (int i = 0; i < d->palette->count; i++) {
-                if (!b->px_of[i] || b->px_of[i] == b->px || is_deep(d, i) != want_deep) continue;
-                if (!want_deep) add_left(d, b, i);
-                else if (b->clear[i]) add_mixed(d, b, i);
+                if (!b->px_of[i] || b->px_of[i] == b->px) continue;
+                if (want_small && is_small(d, i)) add_left(d, b, i);
+                if (!want_small && is_deep(d, i) && b->clear[i]) add_mixed(d, b, i);
             }
         }
     }
@@ -235,13 +245,17 @@ static void weigh_mixed(Demixer *d, int index)
     }
 }
 
-// Innermost pixels err towards the neighbours, what blocks leave errs with the shares: half of each.
+// Innermost pixels err towards the neighbours, what blocks leave errs with the shares: half of each, and less of it where those
+// pixels agree.
 static void weigh_left(Demixer *d, int index)
 {
     if (!(d->share2[index] > 0.0)) return;
-    for (int c = 0; c < 3; c++)
-        if (!d->is_cut_off[index][c])
-            d->colour[index][c] = (d->colour[index][c] + fmin(fmax(d->left[index][c] / d->share2[index], 0.0), 255.0)) / 2.0;
+    for (int c = 0; c < 3; c++) {
+        if (d->is_cut_off[index][c]) continue;
+        double left = fmin(fmax(d->left[index][c] / d->share2[index], 0.0), 255.0);
+        double weight = 0.5 * d->spread2[index][c] / (d->spread2[index][c] + AGREE_CODES * AGREE_CODES);
+        d->colour[index][c] += weight * (left - d->colour[index][c]);
+    }
 }
 
 static uint8_t code_of(double v)
@@ -273,11 +287,11 @@ static bool demix(Demixer *d, Error *err)
     for (int i = 0; i < d->palette->count; i++) d->deepest[i] = choose_depth(d->px_at_depth[i]);
     if (!count_innermost(d, err)) return false;
     take_innermost(d);
-    if (!for_all_blocks(d, true, err)) return false;
+    if (!for_all_blocks(d, false, err)) return false;
     for (int i = 0; i < d->palette->count; i++) weigh_mixed(d, i);
-    bool any_shallow = false;
-    for (int i = 0; i < d->palette->count; i++) any_shallow |= !is_deep(d, i);
-    if (any_shallow && !for_all_blocks(d, false, err)) return false;
+    bool any_small = false;
+    for (int i = 0; i < d->palette->count; i++) any_small |= is_small(d, i);
+    if (any_small && !for_all_blocks(d, true, err)) return false;
     for (int i = 0; i < d->palette->count; i++) weigh_left(d, i);
     write_palette(d);
     return true;

@@ -2,8 +2,8 @@
 // Compression gives each block of pixels rounded means. Where one colour fills a block the rounding is the same everywhere, so
 // the largest plain area is off by up to a code and a half, which shows in dark colours. In blocks that the colour shares
 // with others the rounding falls now up, now down: the mean over many of those is nearer. Pixels at an edge are no witnesses,
-// since halved colour resolution smears over 2 px. A colour of small parts alone is read from its innermost pixels, and from
-// what the means of its blocks leave when all other colours' shares are taken away.
+// since halved colour resolution smears over 2 px. A colour of small parts alone is read from its innermost pixels and, the
+// less these agree, from what the means of its blocks leave when all other colours' shares are taken away.
 // Source:  blocks of 8 pixels, 16 with halved colour resolution: ITU-T T.81; distances: G. Borgefors, "Distance
 //          transformations in digital images", Computer Vision, Graphics, and Image Processing 34 (1986) 344-371 (steps 3 and 4).
 // Errors:  ERROR_SYSTEM (memory), ERROR_CANCELLED.

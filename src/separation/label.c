@@ -13,6 +13,8 @@
 #define LOOSE_FACTOR 2.5
 #define HARD_EDGED_SHARE 0.05 // fewer blends among the undecided: the picture has no antialiasing
 #define SHADED_SHARE 0.1      // of the opaque pixels; flat art leaves far less unexplained, however noisy
+#define SHADED_NOISY_SHARE 0.01 // the same of a compressed picture, when so much of its edges is unexplained as well: a photograph
+#define SHADED_EDGE_SHARE 0.07  // with a plain sky; compressed flat art leaves up to 0.03 of its edges
 #define PX_PER_LOOK 4096      // pixels between two looks at the wish to stop
 #define MAP_PX_PER_LOOK ((size_t)1 << 20)
 #define THIN_COLOURS_AT_MOST 8
@@ -393,11 +395,12 @@ static bool take_exact_when_hard(EdgeLabels *e, Error *err)
     return round_by_exact(e, err) && write_found(e, NULL, err);
 }
 
-static bool is_shaded(const EdgeLabels *e)
+static bool is_shaded(const EdgeLabels *e, bool is_noisy)
 {
     size_t unexplained = 0;
     for (size_t i = 0; i < e->edge_count; i++) unexplained += !e->found[i];
-    return (double)unexplained > SHADED_SHARE * (double)e->opaque_px;
+    bool many_edges = is_noisy && (double)unexplained > SHADED_EDGE_SHARE * (double)e->edge_count;
+    return (double)unexplained > (many_edges ? SHADED_NOISY_SHARE : SHADED_SHARE) * (double)e->opaque_px;
 }
 
 bool label_edges(const Picture *picture, bool is_noisy, Palette *palette, Work *work, uint8_t *label, LabelStats *stats,
@@ -423,7 +426,7 @@ bool label_edges(const Picture *picture, bool is_noisy, Palette *palette, Work *
         if (!explain_all(e, is_noisy, err)) return false;
     }
     if (!count_blends(e, &stats->blend_px, err)) return false;
-    stats->is_shaded = is_shaded(e);
+    stats->is_shaded = is_shaded(e, is_noisy);
     if (!stats->is_shaded && !(write_found(e, NULL, err) && grow(e, err))) return false;
     arena_rewind(&work->scratch, mark);
     return true;

@@ -310,6 +310,8 @@ static void merge_candidates(CoreScan *scan, double same_de00, Palette *palette,
         bool is_blend =
             candidates[i].px < FEW_CORE_PX && lies_between(palette, candidates[i].colour, BLEND_REACH_CODES);
         int index = is_blend ? -1 : palette_take(palette, &candidates[i], same_de00);
+        if (index >= 0 && colour_value(palette->colours[index].colour) != colour_value(candidates[i].colour))
+            scan->stats->shade_count++, scan->stats->shade_px += candidates[i].px;
         map[LABEL_FIRST + candidates[i].index] = index < 0 ? LABEL_UNDECIDED : (uint8_t)(LABEL_FIRST + index);
     }
 }

@@ -32,6 +32,8 @@ typedef struct FlatStats {
     int64_t step_count;      // places where the colour changes along a row
     int64_t soft_step_count; // of these: by few codes in both directions, which an edge between flat colours never does
     int64_t pure_px;         // pixels labelled
+    int shade_count;         // core colours that are near another one and counted as it: few in flat art, many where it is shaded
+    int64_t shade_px;        // their cores
     bool too_many;           // more core colours than a label can tell apart
 } FlatStats;
 

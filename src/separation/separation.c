@@ -21,7 +21,11 @@
 #define SOFT_STEP_SHARE 0.2   // of all steps along rows: more means compression noise; clean art has about half of it
 #define SOFT_STEPS_LEAST 64   // fewer say nothing
 #define FLAT_SHARE 0.5        // of a noisy picture; less means a photograph
+#define FLAT_DENSE_SHARE 0.35 // the same of one with few colours: a small map is mostly edges
+#define FLAT_DENSE_COLOURS 12 // plain areas of photographs have more
 #define FLAT_CLEAN_SHARE 0.15 // of a clean one, which may consist of thin lines
+#define SHADES_MANY 16        // core colours next to another one; flat art has none or a pair
+#define SHADES_SHARE 0.02     // of the picture, of their cores: a soft button does not make a photograph of a drawing
 #define FEW_COLOURS 8         // a picture without flat areas, with no more colours than this, is meant pixel by pixel
 #define HARD_EDGED_SHARE 0.05 // fewer blends than this, against boundary length: no antialiasing
 #define PHOTO_PART_SHARE 0.05 // of a photograph's longer side: smaller parts are texture
@@ -67,7 +71,10 @@ static bool find_flat_colours(Maker *m, Error *err)
         if (!palette_from_calm_areas(m->picture, m->work, label, &m->palette, &stats.pure_px, err)) return false;
         if (!faint_colours(m->picture, m->work, &m->palette, label, err)) return false;
     }
-    double share = m->out->is_noisy ? FLAT_SHARE : FLAT_CLEAN_SHARE;
+    bool is_shaded = stats.shade_count >= SHADES_MANY && (double)stats.shade_px > SHADES_SHARE * (double)picture_px(m->picture);
+    if (is_shaded && !m->out->is_noisy) return label_few_or_photo(m, err); // a clean gradient is flat in steps
+    double noisy_share = m->palette.count <= FLAT_DENSE_COLOURS ? FLAT_DENSE_SHARE : FLAT_SHARE;
+    double share = m->out->is_noisy ? noisy_share : FLAT_CLEAN_SHARE;
     if ((double)stats.pure_px >= share * (double)picture_px(m->picture)) return true;
     return label_few_or_photo(m, err);
 }

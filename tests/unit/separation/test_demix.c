@@ -101,11 +101,27 @@ static void small_parts__their_blocks_tell_their_colour(void **state)
                 drawn.rgba[4 * i + c] = (uint8_t)(drawn.rgba[4 * i + c] + lost);
                 drawn.rgba[4 * ((i + 5) % (SIDE * SIDE)) + c] = (uint8_t)(drawn.rgba[4 * ((i + 5) % (SIDE * SIDE)) + c] - lost);
             }
+    for (int i = 0; i < SIDE * SIDE; i++) // and the pixels do not agree, as after compression
+        for (int c = 0; c < 3 && drawn.label[i] == LABEL_FIRST + 1; c++) drawn.rgba[4 * i + c] = (uint8_t)(drawn.rgba[4 * i + c] + (int)((unsigned)i * 2654435761u >> 24) % 13 - 6);
     add(ground), add(pale);
     demix();
-    // Half-way between what the pixels show, a fifth off, and what the blocks hold.
-    assert_true(error_codes(1, inside) < 0.15 * (180 - 40));
+    // The pixels show a fifth too little; a quarter of that and more comes back from the blocks.
+    assert_true(error_codes(1, inside) < 0.16 * (180 - 40));
     assert_true(error_codes(0, ground) <= 1.0);
+}
+
+static void small_parts__whose_pixels_agree_are_believed(void **state)
+{
+    (void)state;
+    static const Srgb8 inside = {58, 42, 28}, ground = {230, 225, 210};
+    memset(&drawn, 0, sizeof drawn);
+    draw_discs(inside, ground, 40, 3.2);
+    for (int i = 0; i < SIDE * SIDE; i++) // blends round the parts, of which their blocks know and their labels do not
+        if (drawn.label[i] == LABEL_FIRST && drawn.label[(i + 1) % (SIDE * SIDE)] == LABEL_FIRST + 1)
+            for (int c = 0; c < 3; c++) drawn.rgba[4 * i + c] = (uint8_t)(drawn.rgba[4 * i + c] / 2);
+    add(ground), add(inside);
+    demix();
+    assert_true(error_codes(1, inside) == 0.0);
 }
 
 static void cut_off__black_and_white_stay(void **state)
@@ -151,6 +167,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(plain_area__mixed_blocks_tell_its_colour), cmocka_unit_test(small_parts__their_blocks_tell_their_colour),
+        cmocka_unit_test(small_parts__whose_pixels_agree_are_believed),
         cmocka_unit_test(cut_off__black_and_white_stay),            cmocka_unit_test(no_pixels__the_colour_stays),
         cmocka_unit_test(transparent__its_pixels_are_no_witnesses),
     };

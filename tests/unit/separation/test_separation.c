@@ -6,6 +6,7 @@
 
 #include <cmocka.h>
 
+#include "base/rng.h"
 #include "separation/separation.h"
 
 #include <math.h>
@@ -416,6 +417,69 @@ static void shaded_figure_on_a_flat_ground__is_said_to_be_a_photograph(void **st
     }
 }
 
+static void clean_gradient__is_said_to_be_a_photograph(void **state)
+{
+    (void)state;
+    Drawing d = canvas(200, 300, white);
+    for (int y = 0; y < 300; y++) // three rows of each shade: flat in steps, and each step has a core
+        box(&d, 0, y, 200, y + 1, (Paint){(uint8_t)(60 + y / 3 * 3 / 2), (uint8_t)(110 + y / 3), (uint8_t)(200 - y / 3 / 2), 255});
+    disc(&d, 100, 150, 60, red);
+    separate(&d, 20);
+    assert_true(d.s.is_photo);
+    assert_true(found(&d, "photograph"));
+    assert_true(d.s.colour_count <= 12);
+    done(&d);
+}
+
+// Each pixel the mean of 3 x 3, and a little noise: what compression leaves of hard edges.
+static void soften(Drawing *d, int reach, int noise)
+{
+    int width = d->picture.width_px, height = d->picture.height_px;
+    uint8_t *from = arena_copy(&d->keep, d->picture.rgba, (size_t)width * (size_t)height, 4);
+    Rng rng = rng_make(7);
+    for (int y = reach; y < height - reach; y++)
+        for (int x = reach; x < width - reach; x++)
+            for (int c = 0; c < 3; c++) {
+                int sum = 0, side = 2 * reach + 1;
+                for (int k = 0; k < side * side; k++) sum += from[4 * ((y + k / side - reach) * width + x + k % side - reach) + c];
+                int v = sum / (side * side) + (int)rng_below(&rng, (uint32_t)(2 * noise + 1)) - noise;
+                d->picture.rgba[4 * (y * width + x) + c] = (uint8_t)(v < 0 ? 0 : v > 255 ? 255 : v);
+            }
+}
+
+static const Paint MAP[] = {{201, 79, 61, 255}, {232, 176, 74, 255}, {93, 143, 90, 255}, {63, 111, 148, 255}, {183, 155, 196, 255}};
+
+static void small_fields__of_few_colours_are_no_photograph(void **state)
+{
+    (void)state;
+    Drawing d = canvas(240, 240, white);
+    for (int i = 0; i < 15 * 15; i++) // less than half of it lies far from an edge
+        box(&d, i % 15 * 16, i / 15 * 16, i % 15 * 16 + 16, i / 15 * 16 + 16, MAP[(i % 15 * 2 + i / 15 * 3 + i / 45) % 5]);
+    soften(&d, 1, 2);
+    separate_well(&d, 20);
+    assert_false(d.s.is_photo);
+    assert_true(d.s.is_noisy);
+    assert_int_equal(d.s.colour_count, 5);
+    done(&d);
+}
+
+static void plain_sky_over_texture__is_said_to_be_a_photograph(void **state)
+{
+    (void)state;
+    Drawing d = canvas(240, 240, (Paint){40, 70, 120, 255});
+    Rng rng = rng_make(3);
+    for (int y = 205; y < 240; y++)
+        for (int x = 0; x < 240; x++)
+            put(&d, x, y, (Paint){(uint8_t)rng_below(&rng, 256), (uint8_t)rng_below(&rng, 256), (uint8_t)rng_below(&rng, 256), 255});
+    for (int i = 0; i < 20; i++) // stones, plain enough to look like flat colours
+        box(&d, i * 12, 214, i * 12 + 9, 226, (Paint){(uint8_t)(60 + 7 * i), (uint8_t)(50 + 5 * i), (uint8_t)(40 + 3 * i), 255});
+    soften(&d, 1, 2);
+    separate(&d, 20);
+    assert_true(d.s.is_photo);
+    assert_true(found(&d, "photograph"));
+    done(&d);
+}
+
 static void memory_that_runs_out__is_said_at_each_step(void **state)
 {
     (void)state;
@@ -469,6 +533,9 @@ int main(void)
         cmocka_unit_test(nothing_to_cut__is_said),
         cmocka_unit_test(shading__is_said_to_be_a_photograph),
         cmocka_unit_test(shaded_figure_on_a_flat_ground__is_said_to_be_a_photograph),
+        cmocka_unit_test(clean_gradient__is_said_to_be_a_photograph),
+        cmocka_unit_test(small_fields__of_few_colours_are_no_photograph),
+        cmocka_unit_test(plain_sky_over_texture__is_said_to_be_a_photograph),
         cmocka_unit_test(memory_that_runs_out__is_said_at_each_step),
         cmocka_unit_test(wish_to_stop__is_heard),
     };
