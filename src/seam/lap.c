@@ -3,6 +3,7 @@
 #include "seam/lap.h"
 
 #include "base/text.h"
+#include "seam/lap_order.h"
 #include "seam/lap_outline.h"
 
 #include <assert.h>
@@ -24,7 +25,6 @@ typedef struct PieceState {
     Point *hull; // of what is cut; NULL until it is asked for
     int hull_count;
     bool frozen;
-    int rank;             // when it is joined; 0 = first
     CoverEdge *under;     // edges of laps of frozen pieces that lie under its face; of the others, seams tell
     size_t under_count, under_room;
     int *seams; // its seams
@@ -51,6 +51,7 @@ typedef struct Lapping {
     LayerPieces *out;
     PieceState *pieces;
     SeamState *seams;
+    int *ranks;  // by piece: when it is joined; 0 = first
     Step *steps;
     size_t step_count, step_room;
     int attempt;
@@ -67,39 +68,6 @@ Space lap_space(const SeamOptions *options)
     space.width_mm -= options->lap_mm;
     space.height_mm -= options->lap_mm;
     return space;
-}
-
-// ---- the order of joining ----
-
-static int next_to_join(const Lapping *l, const double *to_done, const bool *done)
-{
-    int best = -1;
-    for (int i = 0; i < l->out->piece_count; i++) {
-        if (done[i]) continue;
-        bool more = best < 0 || to_done[i] > to_done[best] ||
-                    (to_done[i] == to_done[best] && l->out->pieces[i].area_mm2 > l->out->pieces[best].area_mm2);
-        if (more) best = i;
-    }
-    return best;
-}
-
-static bool rank_pieces(Lapping *l, Error *err)
-{
-    double *to_done = arena_new(&l->store, double, l->out->piece_count);
-    bool *done = arena_new(&l->store, bool, l->out->piece_count);
-    if (!to_done || !done) return error_memory(err);
-    for (int rank = 0; rank < l->out->piece_count; rank++) {
-        int next = next_to_join(l, to_done, done);
-        if (!work_goes_on(l->work, err)) return false;
-        done[next] = true;
-        l->pieces[next].rank = rank;
-        for (int s = 0; s < l->out->seam_count; s++) {
-            const Seam *seam = &l->out->seams[s];
-            if (seam->pieces[0] == next) to_done[seam->pieces[1]] += seam->length_mm;
-            if (seam->pieces[1] == next) to_done[seam->pieces[0]] += seam->length_mm;
-        }
-    }
-    return true;
 }
 
 // ---- what is in the way ----
@@ -311,7 +279,7 @@ static bool make_room(Lapping *l, int seam, int piece, int deep, bool *laid, Err
 static bool lap_seam(Lapping *l, int seam, int deep, Error *err)
 {
     const int *pair = l->out->seams[seam].pieces;
-    int first = l->pieces[pair[0]].rank < l->pieces[pair[1]].rank ? pair[0] : pair[1];
+    int first = l->ranks[pair[0]] < l->ranks[pair[1]] ? pair[0] : pair[1];
     bool laid = false;
     ArenaMark mark = arena_mark(&l->work->scratch);
     l->attempt++;
@@ -531,7 +499,7 @@ static bool run(Lapping *l, Error *err)
     if (!l->pieces || !l->seams) return error_memory(err);
     if (!take_points(l, err) || !list_seams(l, err) || !take_frozen(l, err)) return false;
     if (l->options->form != SEAM_LAP) return true;
-    return rank_pieces(l, err) && lap_all(l, err) && make_outlines(l, err) && tell_refused(l, err);
+    return lap_order(l->out, &l->store, l->work, &l->ranks, err) && lap_all(l, err) && make_outlines(l, err) && tell_refused(l, err);
 }
 
 bool lap_seams(const SeamOptions *options, Arena *keep, Work *work, LayerPieces *out, Error *err)
