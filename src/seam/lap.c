@@ -1,7 +1,9 @@
-// lap.c - see lap.h. Long seams choose first; a lap that is laid is an obstacle for those that follow.
+// lap.c - see lap.h. Long seams choose first; a lap that is laid is an obstacle for those that follow. A seam that finds no room
+// then may make some: a lap of one of its pieces goes over to that lap's other piece, as in a matching along alternating paths.
 #include "seam/lap.h"
 
 #include "base/text.h"
+#include "seam/lap_order.h"
 #include "seam/lap_outline.h"
 
 #include <assert.h>
@@ -14,6 +16,7 @@
 #define WIDE_LEAST_MM 10.0   // ... and at least so much
 #define LOOK_OFF_MM 2.0      // from a seam: a frozen piece that is cut there has its lap there
 #define LOOK_STEP_MM 2.0
+#define MOVES_DEEP 4         // laps that go over, one for another, to make room for one
 #define NAMED_MOST 8         // seams in one finding; more are counted
 
 typedef enum Refusal { REFUSED_NOT, REFUSED_SHORT, REFUSED_ROOM } Refusal;
@@ -22,17 +25,25 @@ typedef struct PieceState {
     Point *hull; // of what is cut; NULL until it is asked for
     int hull_count;
     bool frozen;
-    int rank;             // when it is joined; 0 = first
-    CoverEdge *under;     // edges of laps that lie under its face
+    CoverEdge *under;     // edges of laps of frozen pieces that lie under its face; of the others, seams tell
     size_t under_count, under_room;
+    int *seams; // its seams
+    int seam_count;
 } PieceState;
 
 typedef struct SeamState {
     Point *points;
     int count;
     LapShape shape;
-    Refusal refusal;
+    Refusal refusal; // of the last attempt, while it has none
+    int moved_in; // the attempt in which its lap was asked to go over
 } SeamState;
+
+typedef struct Step { // what an attempt changed: a seam's lap, and the turn of a piece
+    int seam, lap_of, piece;
+    LapShape shape;
+    Fit fit;
+} Step;
 
 typedef struct Lapping {
     const SeamOptions *options;
@@ -40,6 +51,10 @@ typedef struct Lapping {
     LayerPieces *out;
     PieceState *pieces;
     SeamState *seams;
+    int *ranks;  // by piece: when it is joined; 0 = first
+    Step *steps;
+    size_t step_count, step_room;
+    int attempt;
     Arena store; // what outlives a seam
     Arena *keep;
     Work *work;
@@ -53,39 +68,6 @@ Space lap_space(const SeamOptions *options)
     space.width_mm -= options->lap_mm;
     space.height_mm -= options->lap_mm;
     return space;
-}
-
-// ---- the order of joining ----
-
-static int next_to_join(const Lapping *l, const double *to_done, const bool *done)
-{
-    int best = -1;
-    for (int i = 0; i < l->out->piece_count; i++) {
-        if (done[i]) continue;
-        bool more = best < 0 || to_done[i] > to_done[best] ||
-                    (to_done[i] == to_done[best] && l->out->pieces[i].area_mm2 > l->out->pieces[best].area_mm2);
-        if (more) best = i;
-    }
-    return best;
-}
-
-static bool rank_pieces(Lapping *l, Error *err)
-{
-    double *to_done = arena_new(&l->store, double, l->out->piece_count);
-    bool *done = arena_new(&l->store, bool, l->out->piece_count);
-    if (!to_done || !done) return error_memory(err);
-    for (int rank = 0; rank < l->out->piece_count; rank++) {
-        int next = next_to_join(l, to_done, done);
-        if (!work_goes_on(l->work, err)) return false;
-        done[next] = true;
-        l->pieces[next].rank = rank;
-        for (int s = 0; s < l->out->seam_count; s++) {
-            const Seam *seam = &l->out->seams[s];
-            if (seam->pieces[0] == next) to_done[seam->pieces[1]] += seam->length_mm;
-            if (seam->pieces[1] == next) to_done[seam->pieces[0]] += seam->length_mm;
-        }
-    }
-    return true;
 }
 
 // ---- what is in the way ----
@@ -124,12 +106,46 @@ static bool is_near(Box box, Point a, Point b)
     return box_overlap(box, edge);
 }
 
+static int other_piece(const Lapping *l, int seam, int piece)
+{
+    const int *pair = l->out->seams[seam].pieces;
+    return pair[0] + pair[1] - piece;
+}
+
+static Refusal refusal_of(const Lapping *l, int seam)
+{
+    return l->out->seams[seam].form == SEAM_LAP ? REFUSED_NOT : l->seams[seam].refusal;
+}
+
+static bool has_lap_of(const Lapping *l, int seam, int piece)
+{
+    return l->out->seams[seam].form == SEAM_LAP && l->out->seams[seam].lap_of == piece && !l->pieces[piece].frozen;
+}
+
+// The edges of laps that lie under a piece's face, near the box.
+static bool add_laps_under(Lapping *l, int piece, Box box, CoverEdge **edges, size_t *count, size_t *room, Error *err)
+{
+    const PieceState *under = &l->pieces[piece];
+    for (size_t i = 0; i < under->under_count; i++)
+        if (is_near(box, under->under[i].a, under->under[i].b) &&
+            !add_edge(edges, count, room, under->under[i], &l->work->scratch, err))
+            return false;
+    for (int k = 0; k < under->seam_count; k++) {
+        const LapShape *shape = &l->seams[under->seams[k]].shape;
+        if (!has_lap_of(l, under->seams[k], other_piece(l, under->seams[k], piece))) continue;
+        for (int i = 0; i + 1 < shape->count; i++)
+            if (is_near(box, shape->points[i], shape->points[i + 1]) &&
+                !add_edge(edges, count, room, (CoverEdge){shape->points[i], shape->points[i + 1]}, &l->work->scratch, err))
+                return false;
+    }
+    return true;
+}
+
 // The edges of the neighbour's face, but for the seam, and of the laps that lie under it.
 static bool find_obstacles(Lapping *l, int seam, int neighbour, Cover *out, Error *err)
 {
     const SeamState *state = &l->seams[seam];
     const Rings *rings = &l->out->pieces[neighbour].rings;
-    const PieceState *under = &l->pieces[neighbour];
     Box box = box_round(state, 2.0 * (l->options->lap_mm + LAP_CLEAR_MM));
     CoverEdge *edges = NULL;
     size_t count = 0, room = 0;
@@ -139,10 +155,7 @@ static bool find_obstacles(Lapping *l, int seam, int neighbour, Cover *out, Erro
             if (!is_near(box, a, b) || is_stroke_of(state, a, b)) continue;
             if (!add_edge(&edges, &count, &room, (CoverEdge){a, b}, &l->work->scratch, err)) return false;
         }
-    for (size_t i = 0; i < under->under_count; i++)
-        if (is_near(box, under->under[i].a, under->under[i].b) &&
-            !add_edge(&edges, &count, &room, under->under[i], &l->work->scratch, err))
-            return false;
+    if (!add_laps_under(l, neighbour, box, &edges, &count, &room, err)) return false;
     return cover_index(edges, (int)count, &l->work->scratch, out, err);
 }
 
@@ -173,67 +186,107 @@ static bool find_hull(Lapping *l, int piece, Error *err)
     return state->hull ? true : error_memory(err);
 }
 
-// The piece with one lap more: does it fit?
-static bool hull_with(Lapping *l, int piece, const LapShape *shape, Point **out_hull, int *out_count, Fit *fit, bool *fits, Error *err)
+// The piece with its laps and one more: does it fit?
+static bool fits_with(Lapping *l, int piece, const LapShape *more, Fit *fit, bool *fits, Error *err)
 {
     if (!find_hull(l, piece, err)) return false;
     const PieceState *state = &l->pieces[piece];
-    Point *all = arena_new(&l->work->scratch, Point, state->hull_count + shape->count);
+    int room = state->hull_count + more->count, count = 0, hull_count;
+    for (int k = 0; k < state->seam_count; k++) room += l->seams[state->seams[k]].shape.count;
+    Point *all = arena_new(&l->work->scratch, Point, room);
     if (!all) return error_memory(err);
-    memcpy(all, state->hull, (size_t)state->hull_count * sizeof *all);
-    memcpy(all + state->hull_count, shape->points, (size_t)shape->count * sizeof *all);
-    *out_hull = hull_make(all, state->hull_count + shape->count, &l->store, out_count);
-    if (!*out_hull) return error_memory(err);
-    *fits = hull_fits_at(*out_hull, *out_count, l->space, *fit) || hull_fits(*out_hull, *out_count, l->space, fit);
+    for (int i = 0; i < state->hull_count; i++) all[count++] = state->hull[i];
+    for (int i = 0; i < more->count; i++) all[count++] = more->points[i];
+    for (int k = 0; k < state->seam_count; k++) {
+        const LapShape *shape = &l->seams[state->seams[k]].shape;
+        for (int i = 0; i < shape->count && has_lap_of(l, state->seams[k], piece); i++) all[count++] = shape->points[i];
+    }
+    Point *hull = hull_make(all, count, &l->work->scratch, &hull_count);
+    if (!hull) return error_memory(err);
+    *fits = hull_fits_at(hull, hull_count, l->space, *fit) || hull_fits(hull, hull_count, l->space, fit);
     return true;
 }
 
-static bool lay(Lapping *l, int seam, int piece, int neighbour, Error *err)
+// ---- laps that are laid, and taken back ----
+
+static bool note_step(Lapping *l, int seam, int piece, Error *err)
 {
-    const LapShape *shape = &l->seams[seam].shape;
-    PieceState *under = &l->pieces[neighbour];
-    for (int i = 0; i + 1 < shape->count; i++)
-        if (!add_edge(&under->under, &under->under_count, &under->under_room,
-                      (CoverEdge){shape->points[i], shape->points[i + 1]}, &l->store, err))
-            return false;
-    l->out->seams[seam].form = SEAM_LAP;
-    l->out->seams[seam].lap_of = piece;
-    l->seams[seam].refusal = REFUSED_NOT;
+    Step *steps = arena_grow(&l->store, l->steps, l->step_count, &l->step_room, sizeof *steps);
+    if (!steps) return error_memory(err);
+    l->steps = steps;
+    steps[l->step_count++] = (Step){seam, l->out->seams[seam].lap_of, piece, l->seams[seam].shape, l->out->pieces[piece].fit};
     return true;
 }
 
-static bool try_side(Lapping *l, int seam, int piece, int neighbour, bool *laid, Error *err)
+static void set_lap(Lapping *l, int seam, int lap_of, LapShape shape)
+{
+    l->out->seams[seam].form = lap_of >= 0 ? SEAM_LAP : SEAM_BUTT;
+    l->out->seams[seam].lap_of = lap_of;
+    l->seams[seam].shape = shape;
+}
+
+static void take_back(Lapping *l, size_t to)
+{
+    while (l->step_count > to) {
+        const Step *step = &l->steps[--l->step_count];
+        set_lap(l, step->seam, step->lap_of, step->shape);
+        l->out->pieces[step->piece].fit = step->fit;
+    }
+}
+
+static bool try_side(Lapping *l, int seam, int piece, bool *laid, Error *err)
 {
     SeamState *state = &l->seams[seam];
-    Piece *to = &l->out->pieces[piece];
+    int neighbour = other_piece(l, seam, piece);
+    LapShape shape;
     Cover obstacles;
-    Fit fit = to->fit;
-    Point *hull;
-    int hull_count;
+    Fit fit = l->out->pieces[piece].fit;
     *laid = false;
     if (l->pieces[piece].frozen) return true;
     if (!find_obstacles(l, seam, neighbour, &obstacles, err)) return false;
     if (!lap_shape(state->points, state->count, !runs_along(l, seam, piece), &obstacles, l->options->lap_mm, &l->store,
-                   l->work, &state->shape, err))
+                   l->work, &shape, err))
         return false;
-    if (state->shape.wide_mm < fmax(WIDE_LEAST_MM, WIDE_SHARE * l->out->seams[seam].length_mm)) return true;
+    if (shape.wide_mm < fmax(WIDE_LEAST_MM, WIDE_SHARE * l->out->seams[seam].length_mm)) return true;
     state->refusal = REFUSED_ROOM;
-    if (!hull_with(l, piece, &state->shape, &hull, &hull_count, &fit, laid, err)) return false;
+    if (!fits_with(l, piece, &shape, &fit, laid, err)) return false;
     if (!*laid) return true;
-    l->pieces[piece].hull = hull;
-    l->pieces[piece].hull_count = hull_count;
-    to->fit = fit;
-    return lay(l, seam, piece, neighbour, err);
+    if (!note_step(l, seam, piece, err)) return false;
+    set_lap(l, seam, piece, shape);
+    l->out->pieces[piece].fit = fit;
+    return true;
 }
 
-static bool lap_seam(Lapping *l, int seam, Error *err)
+// As try_side; a lap of the piece may go over to its other piece for it, and others for that one.
+static bool make_room(Lapping *l, int seam, int piece, int deep, bool *laid, Error *err)
+{
+    const PieceState *state = &l->pieces[piece];
+    size_t before = l->step_count;
+    if (!work_goes_on(l->work, err) || !try_side(l, seam, piece, laid, err)) return false;
+    for (int k = 0; k < state->seam_count && !*laid && deep > 0; k++) {
+        int other = state->seams[k];
+        if (!has_lap_of(l, other, piece) || l->seams[other].moved_in == l->attempt) continue;
+        l->seams[other].moved_in = l->attempt;
+        if (!note_step(l, other, piece, err)) return false;
+        set_lap(l, other, -1, (LapShape){0});
+        if (!make_room(l, other, other_piece(l, other, piece), deep - 1, laid, err)) return false;
+        if (*laid && !try_side(l, seam, piece, laid, err)) return false;
+        if (!*laid) take_back(l, before);
+    }
+    return true;
+}
+
+static bool lap_seam(Lapping *l, int seam, int deep, Error *err)
 {
     const int *pair = l->out->seams[seam].pieces;
-    int first = l->pieces[pair[0]].rank < l->pieces[pair[1]].rank ? pair[0] : pair[1], second = pair[0] + pair[1] - first;
-    bool laid;
+    int first = l->ranks[pair[0]] < l->ranks[pair[1]] ? pair[0] : pair[1];
+    bool laid = false;
     ArenaMark mark = arena_mark(&l->work->scratch);
+    l->attempt++;
+    l->step_count = 0;
     l->seams[seam].refusal = REFUSED_SHORT;
-    bool fine = try_side(l, seam, first, second, &laid, err) && (laid || try_side(l, seam, second, first, &laid, err));
+    bool fine = make_room(l, seam, first, deep, &laid, err) &&
+                (laid || make_room(l, seam, other_piece(l, seam, first), deep, &laid, err));
     arena_rewind(&l->work->scratch, mark);
     return fine;
 }
@@ -332,6 +385,23 @@ static bool take_points(Lapping *l, Error *err)
     return true;
 }
 
+static bool list_seams(Lapping *l, Error *err)
+{
+    for (int s = 0; s < l->out->seam_count; s++)
+        for (int k = 0; k < 2; k++) l->pieces[l->out->seams[s].pieces[k]].seam_count++;
+    for (int p = 0; p < l->out->piece_count; p++) {
+        l->pieces[p].seams = arena_new(&l->store, int, l->pieces[p].seam_count);
+        if (!l->pieces[p].seams) return error_memory(err);
+        l->pieces[p].seam_count = 0;
+    }
+    for (int s = 0; s < l->out->seam_count; s++)
+        for (int k = 0; k < 2; k++) {
+            PieceState *piece = &l->pieces[l->out->seams[s].pieces[k]];
+            piece->seams[piece->seam_count++] = s;
+        }
+    return true;
+}
+
 typedef struct Turn {
     double length_mm;
     int seam;
@@ -353,8 +423,10 @@ static bool lap_all(Lapping *l, Error *err)
     if (count) qsort(turns, (size_t)count, sizeof *turns, longest_first);
     for (int i = 0; i < count; i++) {
         if (l->out->seams[turns[i].seam].form == SEAM_LAP) continue; // of a frozen piece
-        if (!work_goes_on(l->work, err) || !lap_seam(l, turns[i].seam, err)) return false;
+        if (!lap_seam(l, turns[i].seam, 0, err)) return false;
     }
+    for (int i = 0; i < count; i++)
+        if (refusal_of(l, turns[i].seam) == REFUSED_ROOM && !lap_seam(l, turns[i].seam, MOVES_DEEP, err)) return false;
     return true;
 }
 
@@ -378,11 +450,11 @@ static bool make_outlines(Lapping *l, Error *err)
 static void add_refused(const Lapping *l, Text *text, Refusal why, const char *reason)
 {
     int count = 0, named = 0;
-    for (int s = 0; s < l->out->seam_count; s++) count += l->seams[s].refusal == why;
+    for (int s = 0; s < l->out->seam_count; s++) count += refusal_of(l, s) == why;
     if (count == 0) return;
     text_printf(text, "%s%s: ", text->size_bytes ? "; " : "", reason);
     for (int s = 0; s < l->out->seam_count && named < NAMED_MOST; s++) {
-        if (l->seams[s].refusal != why) continue;
+        if (refusal_of(l, s) != why) continue;
         text_printf(text, "%s%s", named ? (named + 1 == count ? " and " : ", ") : "", l->out->seams[s].id);
         named++;
     }
@@ -393,7 +465,7 @@ static bool tell_refused(Lapping *l, Error *err)
 {
     int first = -1, count = 0;
     for (int s = l->out->seam_count - 1; s >= 0; s--) {
-        if (l->seams[s].refusal == REFUSED_NOT) continue;
+        if (refusal_of(l, s) == REFUSED_NOT) continue;
         first = s;
         count++;
     }
@@ -425,9 +497,9 @@ static bool run(Lapping *l, Error *err)
     l->pieces = arena_new(&l->store, PieceState, l->out->piece_count);
     l->seams = arena_new(&l->store, SeamState, l->out->seam_count);
     if (!l->pieces || !l->seams) return error_memory(err);
-    if (!take_points(l, err) || !take_frozen(l, err)) return false;
+    if (!take_points(l, err) || !list_seams(l, err) || !take_frozen(l, err)) return false;
     if (l->options->form != SEAM_LAP) return true;
-    return rank_pieces(l, err) && lap_all(l, err) && make_outlines(l, err) && tell_refused(l, err);
+    return lap_order(l->out, &l->store, l->work, &l->ranks, err) && lap_all(l, err) && make_outlines(l, err) && tell_refused(l, err);
 }
 
 bool lap_seams(const SeamOptions *options, Arena *keep, Work *work, LayerPieces *out, Error *err)

@@ -4,7 +4,7 @@
 //          (lap_shape.h). A seam has one lap or none.
 // Choice:  the piece that is joined first has the lap, so that the next one is laid on it: the largest piece of a group,
 //          then always the one with the most seam to those before it, as the guide tells. The other one has it where the
-//          first would not fit its paper with it. A seam whose pieces both have no room, or that is too short for a lap,
+//          first would not fit its paper with it; where neither would, laps of theirs go over to other pieces. A seam whose pieces both have no room, or that is too short for a lap,
 //          stays a butt seam: a finding "lap-left-out" says which and why.
 // Room:    the division works on a space that is a lap smaller in both directions (lap_space), so that most pieces have
 //          room for one lap to the side and one up or down. Parts that fit the paper as they are stay whole.

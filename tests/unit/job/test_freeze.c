@@ -49,7 +49,8 @@ static void freeze_path__refuses_what_is_no_closed_outline(void **state)
 static const char KIT[] =
     "{\"layers\": [{\"id\": \"A\", \"colour\": \"#1d2f5a\"}],"
     " \"pieces\": [{\"id\": \"A1\", \"layer\": \"A\", \"outline\": \"M0 0 L9 0 L9 9 L0 0 Z\"},"
-    "              {\"id\": \"A2\", \"layer\": \"A\", \"outline\": \"M0 0 L8 0 L8 8 L0 0 Z\"}]}";
+    "              {\"id\": \"A2\", \"layer\": \"A\", \"outline\": \"M0 0 L8 0 L8 8 L0 0 Z\","
+    "               \"face\": \"M0 0 L7 0 L7 7 L0 0 Z\"}]}";
 
 static FileSet kit_of(const char *json, FileBytes *file)
 {
@@ -72,6 +73,7 @@ static void freeze_capture__takes_down_colour_name_outline_and_height(void **sta
     assert_int_equal(edits.items[0].colour.b, 0x5a);
     assert_string_equal(edits.items[0].text, "A2");
     assert_string_equal(edits.items[0].path, "M0 0 L8 0 L8 8 L0 0 Z");
+    assert_string_equal(edits.items[0].face, "M0 0 L7 0 L7 7 L0 0 Z"); // it has laps
     assert_true(freeze_check(&edits, 812.8, &kit, &err));
     const char *two[] = {"A1", "B7"};
     assert_false(freeze_capture(&kit, 812.8, two, 2, &keep, &edits, &err));

@@ -491,6 +491,41 @@ static void job_freeze__a_frozen_piece_refuses_what_would_alter_it_until_it_is_l
     end(&u);
 }
 
+// Its laps stay when butt seams are asked for, beside seams that have none then; and the proof holds.
+static void job_freeze__a_piece_with_laps_keeps_them(void **state)
+{
+    (void)state;
+    Undertaking u;
+    int found = -1;
+    begin(&u, 0);
+    assert_true(settings_add_seams(&u.settings, "lap", &u.err));
+    assert_true(update(&u));
+    const LayerPieces *base = &u.job.pieces[0];
+    for (int i = 0; i < base->piece_count; i++)
+        if (base->pieces[i].has_laps) found = i;
+    assert_true(found >= 0);
+    char id[16];
+    snprintf(id, sizeof id, "%s", base->pieces[found].id);
+    const char *ids[1] = {id};
+    assert_true(job_freeze(&u.job, ids, 1, &u.keep, &u.edits, &u.err));
+    assert_non_null(u.edits.items[0].face);
+    for (int form = 0; form < 2; form++) {
+        Proof proof;
+        int laps = 0;
+        assert_true(settings_add_seams(&u.settings, form ? "butt" : "lap", &u.err));
+        assert_true(update(&u));
+        base = &u.job.pieces[0];
+        for (int s = 0; s < base->seam_count; s++)
+            laps += base->seams[s].form == SEAM_LAP && strcmp(base->pieces[base->seams[s].lap_of].id, id) == 0;
+        assert_true(laps > 0);
+        for (int s = 0; s < base->seam_count && form; s++)
+            assert_true(base->seams[s].form == SEAM_BUTT || strcmp(base->pieces[base->seams[s].lap_of].id, id) == 0);
+        assert_true(job_prove(&u.job.kit, 1, NULL, &u.keep, &proof, &u.err));
+        if (proof.fault_count) fail_msg("%s", proof.text);
+    }
+    end(&u);
+}
+
 static void job_freeze__needs_pieces_that_are_there(void **state)
 {
     (void)state;
@@ -587,6 +622,7 @@ int main(void)
         cmocka_unit_test(job_update__another_form_of_the_files_writes_them_anew_and_nothing_else),
         cmocka_unit_test(job_update__what_cannot_be_done_is_a_finding_in_the_kit),
         cmocka_unit_test(job_update__a_thousand_edits_are_followed),
+        cmocka_unit_test(job_freeze__a_piece_with_laps_keeps_them),
         cmocka_unit_test(job_freeze__a_frozen_piece_refuses_what_would_alter_it_until_it_is_let_go),
         cmocka_unit_test(job_freeze__needs_pieces_that_are_there),
         cmocka_unit_test(job_update__a_name_leaves_the_layers_and_their_marks),

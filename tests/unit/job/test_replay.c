@@ -307,6 +307,72 @@ static Paper *papers_of(Fixture *f)
     return papers;
 }
 
+static Rings square(Fixture *f, double x_mm, double side_mm)
+{
+    Rings rings = {arena_new(&f->keep, Ring, 1), 1};
+    rings.items[0] = (Ring){arena_new(&f->keep, Point, 4), 4};
+    const double corners[4][2] = {{0, 0}, {1, 0}, {1, 1}, {0, 1}};
+    for (int i = 0; i < 4; i++) rings.items[0].points[i] = point_from_mm(x_mm + corners[i][0] * side_mm, corners[i][1] * side_mm);
+    return rings;
+}
+
+static bool forms_of(Fixture *f, LayerForm **forms)
+{
+    f->replay = (Replay){0};
+    replayed(f);
+    return replay_forms(&f->stack, &f->keep, &f->work, &f->replay, forms, &f->err);
+}
+
+// Red lies on navy over 100 mm; nothing lies on red.
+static void replay_forms__laps_are_for_layers_that_something_covers(void **state)
+{
+    (void)state;
+    Fixture f;
+    LayerForm *forms;
+    begin(&f);
+    f.layers[0].rings = square(&f, 0, 200);
+    f.layers[1].rings = f.layers[0].cover = square(&f, 50, 100);
+    assert_true(forms_of(&f, &forms));
+    assert_true(forms[0].form == SEAM_BUTT && forms[1].form == SEAM_BUTT && !forms[1].bare);
+    assert_true(settings_add_seams(&f.settings, "lap", &f.err));
+    assert_true(forms_of(&f, &forms));
+    assert_true(forms[0].form == SEAM_LAP && !forms[0].bare);
+    assert_true(forms[1].form == SEAM_BUTT && forms[1].bare);
+    f.layers[0].cover = square(&f, 200, 100); // what only touches it covers nothing
+    assert_true(forms_of(&f, &forms));
+    assert_true(forms[0].form == SEAM_BUTT && forms[0].bare);
+    assert_true(settings_add_seams(&f.settings, "A=lap", &f.err));
+    assert_false(forms_of(&f, &forms));
+    assert_int_equal(f.err.kind, ERROR_JOB);
+    assert_non_null(strstr(f.err.text, "nothing covers layer A (navy)"));
+    f.settings.seam_count = 0;
+    assert_true(settings_add_seams(&f.settings, "C=lap", &f.err));
+    assert_false(forms_of(&f, &forms));
+    assert_non_null(strstr(f.err.text, "A to B"));
+    end(&f);
+}
+
+static void replay_forms__the_last_edit_is_stronger_than_the_settings(void **state)
+{
+    (void)state;
+    Fixture f;
+    LayerForm *forms;
+    begin(&f);
+    f.layers[0].rings = square(&f, 0, 200);
+    f.layers[1].rings = f.layers[0].cover = square(&f, 50, 100);
+    add(&f, (Edit){.kind = EDIT_SEAM_FORM, .colour = NAVY, .form = SEAM_BUTT});
+    add(&f, (Edit){.kind = EDIT_SEAM_FORM, .colour = NAVY, .form = SEAM_LAP});
+    add(&f, (Edit){.kind = EDIT_SEAM_FORM, .colour = RED, .form = SEAM_LAP});
+    add(&f, (Edit){.kind = EDIT_SEAM_FORM, .colour = {0, 255, 0}, .form = SEAM_LAP});
+    assert_true(forms_of(&f, &forms));
+    assert_true(forms[0].form == SEAM_LAP && forms[1].form == SEAM_BUTT && !forms[1].bare);
+    assert_int_equal(f.replay.findings.count, 2);
+    assert_string_equal(finding(&f, 0)->kind, "edit-without-target");
+    assert_string_equal(finding(&f, 1)->kind, "edit-not-kept");
+    assert_non_null(strstr(finding(&f, 1)->text, "lap seams of red: nothing covers this layer"));
+    end(&f);
+}
+
 static void replay__every_paper_is_taken_by_the_cutter(void **state)
 {
     (void)state;
@@ -361,6 +427,8 @@ int main(void)
         cmocka_unit_test(replay__a_seam_moved_from_where_no_paper_is_has_no_target),
         cmocka_unit_test(replay__what_a_later_edit_contradicts_is_told),
         cmocka_unit_test(replay__overlapping_areas_are_clear_where_they_overlap),
+        cmocka_unit_test(replay_forms__laps_are_for_layers_that_something_covers),
+        cmocka_unit_test(replay_forms__the_last_edit_is_stronger_than_the_settings),
         cmocka_unit_test(replay__every_paper_is_taken_by_the_cutter),
         cmocka_unit_test(replay__layers_without_marks_are_told_once_a_paper),
         cmocka_unit_test(replay__edits_that_point_nowhere_are_told_and_harm_nothing),

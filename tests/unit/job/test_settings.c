@@ -39,6 +39,31 @@ static void settings_add_paper__a_later_choice_replaces_the_former(void **state)
     assert_true(fabs(settings_paper(&settings, 5)->height_mm - 297.0) < 1e-9);
 }
 
+static void settings_seams__a_layers_own_choice_wins_and_later_ones_replace(void **state)
+{
+    (void)state;
+    Settings settings = settings_defaults();
+    Error err = {0};
+    bool named;
+    assert_int_equal(settings_seams(&settings, 0, &named), SEAM_BUTT);
+    assert_true(settings_add_seams(&settings, "B=butt", &err));
+    assert_true(settings_add_seams(&settings, "lap", &err));
+    assert_int_equal(settings_seams(&settings, 0, &named), SEAM_LAP);
+    assert_false(named);
+    assert_int_equal(settings_seams(&settings, 1, &named), SEAM_BUTT);
+    assert_true(named);
+    assert_true(settings_add_seams(&settings, "b=lap", &err));
+    assert_true(settings_add_seams(&settings, "butt", &err));
+    assert_int_equal(settings.seam_count, 2);
+    assert_int_equal(settings_seams(&settings, 1, &named), SEAM_LAP);
+    assert_int_equal(settings_seams(&settings, 2, &named), SEAM_BUTT);
+    static const char *const wrong[] = {"", "wave", "A=", "=lap", "laps", "A=lap,B=butt"};
+    for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
+        assert_false(settings_add_seams(&settings, wrong[i], &err));
+        assert_int_equal(err.kind, ERROR_USAGE);
+    }
+}
+
 static void settings_paper__without_a_common_choice_other_layers_have_none(void **state)
 {
     (void)state;
@@ -131,6 +156,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(settings_paper__a_layers_own_choice_wins_over_the_common_one),
         cmocka_unit_test(settings_add_paper__a_later_choice_replaces_the_former),
+        cmocka_unit_test(settings_seams__a_layers_own_choice_wins_and_later_ones_replace),
         cmocka_unit_test(settings_paper__without_a_common_choice_other_layers_have_none),
         cmocka_unit_test(settings_check__refuses_insets_that_cannot_be),
         cmocka_unit_test(settings_check__judges_every_paper_on_the_cutter),

@@ -197,6 +197,49 @@ static void divide__piece_without_room_leaves_the_lap_to_its_neighbour(void **st
     seam_case_close(&c);
 }
 
+// Three strips across, cut at 10.2 and 12.5 in: the middle one, 2.3 in, has room on both sides, the outer ones have none. It comes
+// last, so that it has no lap of its own choice; the lap of either seam goes to it because nothing else fits.
+static void divide__small_piece_between_full_ones_has_both_laps(void **state)
+{
+    (void)state;
+    SeamCase c;
+    seam_case_open(&c, "letter");
+    static const double bar[][2] = {{0, 0}, {22.7, 0}, {22.7, 7.5}, {0, 7.5}}, left[][2] = {{10.2, 0}, {10.2, 7.5}},
+                        right[][2] = {{12.5, 0}, {12.5, 7.5}};
+    SEAM_CASE_LAYER(&c, bar);
+    c.options.form = SEAM_LAP;
+    SEAM_WISH_FIXED(&c, left);
+    SEAM_WISH_FIXED(&c, right);
+    seam_case_divide(&c);
+    assert_int_equal(c.pieces.piece_count, 3);
+    assert_int_equal(lap_count(&c.pieces), 2);
+    for (int s = 0; s < 2; s++) assert_int_equal(c.pieces.seams[s].lap_of, 1);
+    lap_laws_check(&c, &c.pieces);
+    seam_case_close(&c);
+}
+
+// Four pieces in a row: 9.6, 10.2, 9.9 and 4 in. The second one, the largest, can have no lap; the third one has room for one of
+// 0.47 in and gives it, as the larger one, to the seam with the fourth. Then the seam of the second and third finds no room, until
+// the fourth takes that lap over.
+static void divide__lap_goes_over_to_make_room_for_another(void **state)
+{
+    (void)state;
+    SeamCase c;
+    seam_case_open(&c, "letter");
+    static const double bar[][2] = {{0, 0}, {33.7, 0}, {33.7, 7.5}, {29.7, 7.9}, {19.8, 7.9}, {19.8, 7.5}, {0, 7.5}};
+    static const double cuts[3][2][2] = {{{9.6, -1}, {9.6, 8}}, {{19.8, -1}, {19.8, 7.5}}, {{29.7, -1}, {29.7, 7.9}}};
+    SEAM_CASE_LAYER(&c, bar);
+    c.options.form = SEAM_LAP;
+    for (int i = 0; i < 3; i++) SEAM_WISH_FIXED(&c, cuts[i]);
+    seam_case_divide(&c);
+    assert_int_equal(c.pieces.piece_count, 4);
+    assert_int_equal(lap_count(&c.pieces), 3);
+    assert_int_equal(c.pieces.findings.count, 0);
+    for (int s = 0; s < 3; s++) assert_int_equal(c.pieces.seams[s].lap_of, s == 0 ? 0 : s + 1);
+    lap_laws_check(&c, &c.pieces);
+    seam_case_close(&c);
+}
+
 // Both halves of 20.6 x 7.7 in fill their sheets.
 static void divide__seam_without_room_on_either_side_stays_butt_and_is_told(void **state)
 {
@@ -326,6 +369,8 @@ int main(void)
         cmocka_unit_test(divide__bar_of_three_has_a_lap_at_each_seam),
         cmocka_unit_test(divide__butt_form_has_none),
         cmocka_unit_test(divide__piece_without_room_leaves_the_lap_to_its_neighbour),
+        cmocka_unit_test(divide__small_piece_between_full_ones_has_both_laps),
+        cmocka_unit_test(divide__lap_goes_over_to_make_room_for_another),
         cmocka_unit_test(divide__seam_without_room_on_either_side_stays_butt_and_is_told),
         cmocka_unit_test(divide__part_that_fits_is_not_divided_for_laps),
         cmocka_unit_test(divide__laps_of_seams_that_meet_do_not),
