@@ -72,7 +72,7 @@ static const char BUILD[] =
     "    --paper-at X,Y           the area at this place is paper, though it has the ground's colour\n"
     "    --base C                 the backmost layer has this colour\n"
     "    --lines base|top|both    the dark colour round the whole figure lies at the base (default); on top of all others as\n"
-    "                             lines alone, so that seams below run under them; or both\n"
+    "                             lines alone, with the largest other colour as the base; or both: least seam, most pieces\n"
     "    --underlap LENGTH        how far a layer reaches under the next (default: 6 mm, 10 mm above 4 ft)\n"
     "    --smallest-part LENGTH   loose parts smaller than this join their neighbour (default: 8 mm)\n"
     "    --smallest-hole LENGTH   the same for holes and notches (default: 4 mm)\n"

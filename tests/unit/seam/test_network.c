@@ -183,6 +183,57 @@ static void network__with_a_large_disc_is_divided_as_ever(void **state)
     seam_case_close(&c);
 }
 
+// Strokes 0.2 in wide, 0.9 in apart: nowhere is half an inch free on both sides, so cuts come nearer to the crossings.
+static void network__lattice_is_cut_between_its_crossings(void **state)
+{
+    (void)state;
+    enum { CELLS = 10 };
+    SeamCase c;
+    seam_case_open(&c, "6x9");
+    Ring rings[CELLS * CELLS + 1];
+    const double side = 0.9 * CELLS + 0.2, out[][2] = {{0, 0}, {side, 0}, {side, side}, {0, side}};
+    rings[0] = seam_case_ring_in(&c, out, 4, false);
+    for (int i = 0; i < CELLS * CELLS; i++) {
+        double x = 0.2 + 0.9 * (i % CELLS), y = 0.2 + 0.9 * (i / CELLS);
+        const double hole[][2] = {{x, y}, {x + 0.7, y}, {x + 0.7, y + 0.7}, {x, y + 0.7}};
+        rings[i + 1] = seam_case_ring_in(&c, hole, 4, true);
+    }
+    seam_case_set_layer(&c, rings, CELLS * CELLS + 1);
+    seam_case_divide(&c);
+    for (int i = 0; i < c.pieces.seam_count; i++) {
+        assert_true(c.pieces.seams[i].length_mm < 0.2 * 25.4 * 1.004);
+        for (int r = 0; r < c.layer.rings.count; r++)
+            for (int k = 0; k < 4; k++) {
+                Point p = link_point(&c.pieces.chains, &c.pieces.seams[i].links[0], 0);
+                assert_true(point_distance_mm(p, c.layer.rings.items[r].points[k]) >= 6.35);
+            }
+    }
+    // 9.2 x 9.2 in need four sheets of 5.46 x 8.46 in.
+    assert_int_equal(c.pieces.piece_count, 4);
+    seam_case_close(&c);
+}
+
+static void network__short_of_memory_ends_cleanly(void **state)
+{
+    (void)state;
+    int failed = 0;
+    bool fine = false;
+    for (double budget = 20000.0; !fine; budget *= 1.25) {
+        SeamCase c;
+        seam_case_open(&c, "6x9");
+        const double out[][2] = {{0, 0}, {12, 0}, {12, 12}, {0, 12}}, in[][2] = {{.4, .4}, {11.6, .4}, {11.6, 11.6}, {.4, 11.6}};
+        Ring rings[2] = {seam_case_ring_in(&c, out, 4, false), seam_case_ring_in(&c, in, 4, true)};
+        seam_case_set_layer(&c, rings, 2);
+        c.work.scratch.budget_bytes = (size_t)budget;
+        fine = seam_divide(&c.stack, 0, &c.options, &c.keep, &c.work, &c.pieces, &c.err);
+        if (!fine) assert_int_equal(c.err.kind, ERROR_SYSTEM);
+        if (!fine) assert_int_equal(c.pieces.piece_count, 0);
+        failed += !fine;
+        seam_case_close(&c);
+    }
+    assert_true(failed > 3);
+}
+
 static void network__is_the_same_each_time(void **state)
 {
     (void)state;
@@ -213,6 +264,8 @@ int main(void)
         cmocka_unit_test(network__comb_is_cut_between_its_teeth),
         cmocka_unit_test(network__ring_is_cut_along_rays),
         cmocka_unit_test(network__with_a_large_disc_is_divided_as_ever),
+        cmocka_unit_test(network__lattice_is_cut_between_its_crossings),
+        cmocka_unit_test(network__short_of_memory_ends_cleanly),
         cmocka_unit_test(network__is_the_same_each_time),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
