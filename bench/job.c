@@ -175,6 +175,30 @@ static void measure_seam(const JobInput *input)
     arena_free(&keep);
 }
 
+static void measure_offers(const JobInput *input)
+{
+    Times times;
+    Arena keep = arena_make(0);
+    EditList edits = {0};
+    Error err = {0};
+    JobOffers offers;
+    Edit edit = {.kind = EDIT_FEWER, .fewer = FEWER_PIECES};
+    Job job = start(input);
+    Settings settings = demo_settings(HEIGHT_MM, 2);
+    update(&job, &settings, NULL, false, &times);
+    double before_s = now_s();
+    if (!job_offers(&job, &settings, NULL, NULL, &offers, &err)) stop("offers", &err);
+    double offers_s = now_s() - before_s;
+    add(&edits, &edit, &keep);
+    update(&job, &settings, &edits, false, &times);
+    printf("offers beside %d pieces, %.0f mm in sight: ", offers.now.pieces, offers.now.visible_mm);
+    for (int i = 0; i < offers.count; i++)
+        printf("fewer %s %d, %.0f mm; ", fewer_word(offers.items[i].fewer), offers.items[i].pieces, offers.items[i].visible_mm);
+    printf("both %.2f s; the first one taken: new pieces %.2f s\n", offers_s, times.pieces_s);
+    job_free(&job);
+    arena_free(&keep);
+}
+
 typedef struct Canceller {
     atomic_bool cancel;
     double after_s, asked_s;
@@ -286,6 +310,7 @@ int main(int argc, char **argv)
     measure_height(&input);
     measure_paper(&input);
     measure_seam(&input);
+    measure_offers(&input);
     measure_cancel(&input);
     measure_memory(&input);
     free(bytes);

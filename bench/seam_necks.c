@@ -6,7 +6,7 @@
 #define LONG_MM 50.8
 #define WIDE_MM 19.05
 #define NECK_MM 12.7
-#define SPARE_MM 0.1        // of rounding and offsetting; twice that for the layer, so that what belongs in it lies in it
+#define SPARE_MM 0.1        // of rounding and offsetting: a neck of the drawing that is just under the minimum is not ours
 #define CORNER_MM 0.05      // facets of offset corners
 #define CRUMB_MM2 100.0     // of a shrunk piece: smaller ends hang on nothing that tears
 #define AROUND_MM 60.0      // of the layer, round a piece
@@ -64,7 +64,8 @@ static int count_parts(const Rings *rings)
     return count;
 }
 
-// The layer round a piece, shrunk, and then the piece's share of it: where the drawing itself is thin it is parted too.
+// The layer round a piece, shrunk, as far as a neck's width beyond the piece: where the drawing itself is thin it is parted
+// too; where a seam comes near to the outline it goes on behind the seam.
 static bool shrink_layer(const Rings *layer, const Rings *piece, Work *work, Rings *out, Error *err)
 {
     Box box = rings_box(piece);
@@ -72,19 +73,31 @@ static bool shrink_layer(const Rings *layer, const Rings *piece, Work *work, Rin
     Point corners[4] = {{box.min.x - d, box.min.y - d}, {box.max.x + d, box.min.y - d}, {box.max.x + d, box.max.y + d},
                         {box.min.x - d, box.max.y + d}};
     Ring ring = {corners, 4};
-    Rings frame = {&ring, 1}, near, shrunk;
+    Rings frame = {&ring, 1}, near, shrunk, grown;
     Arena *scratch = &work->scratch;
     return overlay_rings(layer, &frame, OVERLAY_INTERSECTION, scratch, work, &near, err) &&
-           shrink(&near, 2.0 * SPARE_MM, work, &shrunk, err) && overlay_rings(&shrunk, piece, OVERLAY_INTERSECTION, scratch, work, out, err);
+           shrink(&near, 0.0, work, &shrunk, err) &&
+           overlay_offset(piece, NECK_MM, CORNER_MM, scratch, work, &grown, err) &&
+           overlay_rings(&shrunk, &grown, OVERLAY_INTERSECTION, scratch, work, out, err);
+}
+
+// The layer is shrunk a little more, so that only what lies along seams can tell: the middles of edges there.
+static bool has_edge_in(const Ring *part, const Ring *outer)
+{
+    Rings one = {(Ring *)outer, 1};
+    for (int i = 0; i < part->count; i++) {
+        Point a = part->points[i], b = part->points[(i + 1) % part->count];
+        if (rings_contain(&one, (Point){a.x + (b.x - a.x) / 2, a.y + (b.y - a.y) / 2})) return true;
+    }
+    return false;
 }
 
 // Parts of the shrunk piece that lie in one part of the shrunk layer were one piece's worth of paper before the seams.
 static int parts_in(const Rings *piece, const Ring *outer)
 {
     int count = 0;
-    Rings one = {(Ring *)outer, 1};
     for (int i = 0; i < piece->count; i++)
-        count += ring_area_mm2(&piece->items[i]) > CRUMB_MM2 && rings_contain(&one, piece->items[i].points[0]);
+        count += ring_area_mm2(&piece->items[i]) > CRUMB_MM2 && has_edge_in(&piece->items[i], outer);
     return count;
 }
 
