@@ -1,6 +1,8 @@
 // seam.c - prints how much seam is seen, against the best grid, and how long dividing takes; asserts nothing.
 // Use:     seam-bench [--draw FOLDER] [--only WORD] [--height INCHES] PICTURE.png ...
 // Cases:   32, 54 and 96 in high, each on letter, 12x12 and 12x24; default stack. Times are processor time of dividing alone.
+#include "seam_manners.h"
+
 #include "seam/seam.h"
 #include "shape/overlay.h"
 
@@ -25,6 +27,8 @@ typedef struct Score {
 
 typedef struct Totals {
     Score ours, grid, ours_base, grid_base;
+    Score group_ours[2], group_grid[2]; // pictures with no dark outlines, and with them
+    Manners manners;
     int over_grid; // pictures with a layer of more pieces than the grid has
     double slowest_s;
 } Totals;
@@ -170,6 +174,27 @@ static bool time_fixed(const Stack *stack, const SeamOptions *options, Arena *ke
     return true;
 }
 
+// The seams of all layers above this one.
+static bool lines_above(const LayerPieces *all, int layer, int layer_count, Arena *keep, SeamOptions *options, Error *err)
+{
+    int count = 0;
+    for (int i = layer + 1; i < layer_count; i++) count += all[i].seam_count;
+    SeamLine *lines = arena_new(keep, SeamLine, count);
+    if (!lines) return error_memory(err);
+    options->above = lines;
+    options->above_count = 0;
+    options->stacked_weight = atof(getenv("ABOVE"));
+    for (int i = layer + 1; i < layer_count; i++)
+        for (int s = 0; s < all[i].seam_count; s++) {
+            const Link *link = &all[i].seams[s].links[0];
+            Point *points = arena_new(keep, Point, link_point_count(link));
+            if (!points) return error_memory(err);
+            for (int k = 0; k < link_point_count(link); k++) points[k] = link_point(&all[i].chains, link, k);
+            lines[options->above_count++] = (SeamLine){points, link_point_count(link)};
+        }
+    return true;
+}
+
 static bool measure(const char *path, const Case *one, const char *folder, Arena *keep, Work *work, Totals *totals,
                     Error *err)
 {
@@ -182,12 +207,16 @@ static bool measure(const char *path, const Case *one, const char *folder, Arena
     Score ours = {0}, grid = {0};
     double fixed_s = 0.0;
     int over = 0;
-    for (int layer = 0; layer < stack.layer_count; layer++) {
+    LayerPieces *all = arena_new(keep, LayerPieces, stack.layer_count);
+    if (!all) return error_memory(err);
+    for (int layer = stack.layer_count - 1; layer >= 0; layer--) {
         LayerPieces a, b;
+        if (getenv("ABOVE") && !lines_above(all, layer, stack.layer_count, keep, &options, err)) return false;
         double start = now_s();
         if (!seam_divide(&stack, layer, &options, keep, work, &a, err)) return false;
         double middle = now_s();
         if (!seam_divide_grid(&stack, layer, &options, keep, work, &b, err)) return false;
+        all[layer] = a;
         add(&ours, &a, middle - start);
         add(&grid, &b, now_s() - middle);
         if (a.piece_count > b.piece_count) over = 1;
@@ -204,6 +233,9 @@ static bool measure(const char *path, const Case *one, const char *folder, Arena
            grid.visible_in, grid.visible_in > 0.0 ? 100.0 * ours.visible_in / grid.visible_in : 100.0, ours.total_in,
            grid.total_in, ours.narrow, grid.narrow, ours.seconds, fixed_s, over ? "  MORE PIECES" : "");
     fflush(stdout);
+    if (!manners_add(&stack, all, &options, &work->scratch, &totals->manners, err)) return false;
+    add_score(&totals->group_ours[stack.base_is_line_colour], &ours);
+    add_score(&totals->group_grid[stack.base_is_line_colour], &grid);
     add_score(&totals->ours, &ours);
     add_score(&totals->grid, &grid);
     totals->over_grid += over;
@@ -246,6 +278,12 @@ int main(int argc, char **argv)
                100.0 * totals.ours_base.visible_in / totals.grid_base.visible_in,
                100.0 * totals.ours.total_in / totals.grid.total_in, 100.0 * totals.ours.pieces / totals.grid.pieces,
                totals.over_grid, totals.ours.narrow, totals.grid.narrow, totals.ours.short_seams, totals.ours.seams, totals.ours.seconds, totals.slowest_s);
+        for (int k2 = 0; k2 < 2; k2++)
+            printf("  %s dark outlines: visible %.1f of %.1f in, %.1f %%; pieces %d of %d\n", k2 ? "with" : "without",
+                   totals.group_ours[k2].visible_in, totals.group_grid[k2].visible_in,
+                   100.0 * totals.group_ours[k2].visible_in / totals.group_grid[k2].visible_in,
+                   totals.group_ours[k2].pieces, totals.group_grid[k2].pieces);
+        manners_print("  manners", &totals.manners);
     }
     return 0;
 }

@@ -3,6 +3,7 @@
 
 #include "base/rng.h"
 #include "seam/choose.h"
+#include "seam/chord.h"
 #include "seam/faces.h"
 #include "seam/group.h"
 #include "seam/splice.h"
@@ -12,6 +13,8 @@
 #define MOST_TOGETHER 5  // pieces; more are as good as the whole part, which has been divided already
 #define LEAST_GAIN_IN 0.02
 #define SEED 20261126
+#define CHORD_KEY 0x5851f42d4c957f2du // pairs are noted apart from groups
+#define CHORDS_A_PIECE 8
 enum { SLOTS = 1 << 12 }; // of groups that were tried in vain
 
 typedef struct Rework {
@@ -159,7 +162,30 @@ static bool take_over(Rework *r, const Group *group, const Net *anew, const Join
     return r->ring_piece && r->inside ? true : error_memory(err);
 }
 
-static bool try_group(Rework *r, int count, bool *better, Error *err)
+// By point of the group: what it costs when the seam that ends there on a bent one ends elsewhere.
+static double *price_joints(const Rework *r, const Group *group, double *out_sum_in)
+{
+    double *joint_in = arena_new(&r->work->scratch, double, group->part.count);
+    *out_sum_in = 0.0;
+    for (int i = 0; joint_in && i < group->part.count; i++) {
+        const NetSegment *left[2];
+        int count = 0;
+        if (!group->is_joint[i]) continue;
+        for (int k = 0; k < 4; k++) {
+            int half = r->net.nodes[group->node[i]].leaving[k];
+            if (half < 0) continue;
+            const NetSegment *segment = &r->net.segments[half / 2];
+            if (r->inside[segment->face[0]] && r->inside[segment->face[1]]) continue;
+            if (count < 2) left[count++] = segment;
+        }
+        if (count < 2) continue;
+        joint_in[i] = judge_bend_in(left[0], left[1]);
+        *out_sum_in += joint_in[i];
+    }
+    return joint_in;
+}
+
+static bool try_group(Rework *r, int count, bool by_chord, bool *better, Error *err)
 {
     Group group;
     NetGround ground;
@@ -176,8 +202,14 @@ static bool try_group(Rework *r, int count, bool *better, Error *err)
     if (!prepare_ground(r, &group, &ground, &outline, &hiding, err)) return false;
     if (!group_seams(&r->net, r->inside, &group, scratch, &old, err)) return false;
     if (!judge_faces(&ground, &old, r->options, scratch, &before, err)) return false;
-    if (!divide_anew(r, &ground, count, &anew, &joined, &cost_in, &found, err)) return false;
-    if (!found || !anew.usable || cost_in > before.cost_in - LEAST_GAIN_IN) return true;
+    double joints_in;
+    const double *joint_in = price_joints(r, &group, &joints_in);
+    if (!joint_in) return error_memory(err);
+    double below_in = before.cost_in - LEAST_GAIN_IN - joints_in;
+    bool fine = by_chord ? chord_divide(&ground, joint_in, below_in, r->options, &r->store, r->work, &anew, &joined, &cost_in, &found, err)
+                         : divide_anew(r, &ground, count, &anew, &joined, &cost_in, &found, err);
+    if (!fine) return false;
+    if (!found || !anew.usable || cost_in > below_in) return true;
     return take_over(r, &group, &anew, &joined, better, err);
 }
 
@@ -195,10 +227,41 @@ static bool one_try(Rework *r, bool *better, Error *err)
 {
     ArenaMark mark = arena_mark(&r->work->scratch);
     int count = pick_group(r);
-    bool fine = work_goes_on(r->work, err) && (is_vain(r, group_key(r)) || try_group(r, count, better, err));
+    bool fine = work_goes_on(r->work, err) && (is_vain(r, group_key(r)) || try_group(r, count, false, better, err));
     arena_rewind(&r->work->scratch, mark);
     arena_rewind(&r->store, (ArenaMark){0});
     return fine;
+}
+
+// ---- chords ----
+
+// The next pair of neighbours from segment *at on that has not been looked at as it is; false when there is none.
+static bool next_pair(Rework *r, int *at)
+{
+    for (; *at < r->net.segment_count; (*at)++) {
+        const int *face = r->net.segments[*at].face;
+        memset(r->inside, 0, (size_t)r->net.face_count * sizeof *r->inside);
+        r->inside[face[0]] = r->inside[face[1]] = true;
+        if (!is_vain(r, group_key(r) ^ CHORD_KEY)) return true;
+    }
+    return false;
+}
+
+// Lays the seam between two neighbours as one chord, wherever that is cheaper, until nothing changes.
+static bool lay_chords(Rework *r, int *kept, Error *err)
+{
+    int tries = CHORDS_A_PIECE * r->net.face_count;
+    for (int at = 0; tries > 0 && next_pair(r, &at); tries--) {
+        bool better = false;
+        ArenaMark mark = arena_mark(&r->work->scratch);
+        bool fine = work_goes_on(r->work, err) && try_group(r, 2, true, &better, err);
+        arena_rewind(&r->work->scratch, mark);
+        arena_rewind(&r->store, (ArenaMark){0});
+        if (!fine) return false;
+        *kept += better;
+        if (better) at = 0;
+    }
+    return true;
 }
 
 bool rework_division(const NetGround *ground, const Net *net, const Joined *joined, int tries,
@@ -217,6 +280,7 @@ bool rework_division(const NetGround *ground, const Net *net, const Joined *join
         fine = one_try(&r, &better, err);
         out->kept += better;
     }
+    if (fine && r.net.usable && tries > 0) fine = lay_chords(&r, &out->kept, err);
     arena_free(&r.store);
     if (!fine || !r.net.usable) return fine;
     out->net = r.net;

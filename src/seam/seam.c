@@ -14,6 +14,7 @@ SeamOptions seam_defaults(const Paper *paper)
         .hidden_by_mm = 3.0,
         .hidden_weight = 0.08,
         .piece_weight = 4.0,
+        .stacked_weight = 0.4,
         .least_long_mm = 50.8,
         .least_wide_mm = 19.05,
         .least_neck_mm = 12.7,
@@ -52,6 +53,7 @@ static bool prepare(Dividing *d, Error *err)
     d->input.losses = d->losses;
     return hiding_make(&layer->cover, options->hidden_by_mm, &d->store, &d->hiding, err) &&
            avoid_make(&options->wishes, &d->store, &d->avoid, err) &&
+           avoid_add_above(options->above, options->above_count, options->stacked_weight, &d->store, &d->avoid, err) &&
            memo_make(paper_fit_space(&options->paper), &d->store, &d->memo, err);
 }
 

@@ -63,11 +63,14 @@ typedef struct SeamWishes {
 typedef struct SeamOptions {
     Paper paper;
     SeamWishes wishes;
+    const SeamLine *above;          // seams of higher layers: one that runs along them bends there with them
+    int above_count;
     int tries;                      // of the refinement; 0 = first answer only
 
     double hidden_by_mm;            // a seam is hidden under at least this much cover (3)
     double hidden_weight;           // of an inch of hidden seam (0.08)
     double piece_weight;            // inches of visible seam that a piece costs (4)
+    double stacked_weight;          // of an inch of seam within 1/2 in of and along a seam above (0.4)
     double least_long_mm, least_wide_mm, least_neck_mm; // of a piece that a seam makes (50.8, 19.05, 12.7)
 } SeamOptions;
 

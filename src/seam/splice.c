@@ -147,13 +147,18 @@ static int compare_endings(const void *pa, const void *pb)
     return a->node - b->node;
 }
 
-// Where a node of the group's net lies in the whole part; false when another seam ends in the same point.
+// Where a node of the group's net lies in the whole part; false when another seam ends in the same point. A joint from
+// which the group's old seam is gone takes a new one.
 static bool move_node(Splicing *s, const Group *group, const NetNode *node, int *out_node, Ending *endings, int *count)
 {
     const Part *part = &group->part;
     NetNode moved = *node;
     if (node->edge >= 0) {
         int edge = node->edge;
+        if (node->along == 0.0 && group->is_joint[edge]) {
+            *out_node = group->node[edge];
+            return true;
+        }
         if (node->along == 0.0 && group->node[edge] >= 0) return false;
         moved.edge = group->outline_edge[edge];
         moved.along = moved.edge < 0 ? 0.0 : part->from[edge] + node->along * (part->to[edge] - part->from[edge]);
