@@ -174,24 +174,16 @@ static bool time_fixed(const Stack *stack, const SeamOptions *options, Arena *ke
     return true;
 }
 
-// The seams of all layers above this one.
-static bool lines_above(const LayerPieces *all, int layer, int layer_count, Arena *keep, SeamOptions *options, Error *err)
+// The layer again, clear of the seams above it.
+static bool settle(const Stack *stack, LayerPieces *all, int layer, const SeamOptions *options, Arena *keep, Work *work,
+                   Error *err)
 {
-    int count = 0;
-    for (int i = layer + 1; i < layer_count; i++) count += all[i].seam_count;
-    SeamLine *lines = arena_new(keep, SeamLine, count);
-    if (!lines) return error_memory(err);
-    options->above = lines;
-    options->above_count = 0;
-    options->stacked_weight = atof(getenv("ABOVE"));
-    for (int i = layer + 1; i < layer_count; i++)
-        for (int s = 0; s < all[i].seam_count; s++) {
-            const Link *link = &all[i].seams[s].links[0];
-            Point *points = arena_new(keep, Point, link_point_count(link));
-            if (!points) return error_memory(err);
-            for (int k = 0; k < link_point_count(link); k++) points[k] = link_point(&all[i].chains, link, k);
-            lines[options->above_count++] = (SeamLine){points, link_point_count(link)};
-        }
+    SeamOptions with = *options;
+    LayerPieces settled;
+    bool changed;
+    if (!seam_lines(all + layer + 1, stack->layer_count - layer - 1, keep, &with.above, &with.above_count, err)) return false;
+    if (!seam_settle(stack, layer, &with, &all[layer], keep, work, &settled, &changed, err)) return false;
+    if (changed) all[layer] = settled;
     return true;
 }
 
@@ -211,12 +203,13 @@ static bool measure(const char *path, const Case *one, const char *folder, Arena
     if (!all) return error_memory(err);
     for (int layer = stack.layer_count - 1; layer >= 0; layer--) {
         LayerPieces a, b;
-        if (getenv("ABOVE") && !lines_above(all, layer, stack.layer_count, keep, &options, err)) return false;
         double start = now_s();
         if (!seam_divide(&stack, layer, &options, keep, work, &a, err)) return false;
+        all[layer] = a;
+        if (!settle(&stack, all, layer, &options, keep, work, err)) return false;
+        a = all[layer];
         double middle = now_s();
         if (!seam_divide_grid(&stack, layer, &options, keep, work, &b, err)) return false;
-        all[layer] = a;
         add(&ours, &a, middle - start);
         add(&grid, &b, now_s() - middle);
         if (a.piece_count > b.piece_count) over = 1;

@@ -59,6 +59,36 @@ static bool prepare_thin(Run *run, Error *err)
     return true;
 }
 
+typedef struct Settled {
+    LayerPieces pieces;
+    bool changed; // else the layer stays as it was divided
+} Settled;
+
+// Layer by layer from the top: each looks at the final seams above it. Little is done, and only where seams run along
+// one another, so that it need not be shared among threads. A first answer's own layers wait for the refinement.
+static bool settle_layer(Run *run, int layer, Error *err)
+{
+    Stack *view = &run->seam_views[layer];
+    SeamOptions *options = &run->seam_options[layer];
+    int above = run->out->stack.layer_count - layer - 1;
+    const LayerPieces *divided = run->piece_kept[layer]->value;
+    Kept *kept;
+    bool is_new;
+    run->out->pieces[layer] = *divided;
+    if (above == 0 || options->tries == 0 || divided->seam_count == 0) return true;
+    if (!seam_lines(run->out->pieces + layer + 1, above, &run->own, &options->above, &options->above_count, err)) return false;
+    Hasher h = hasher_make("settled seams");
+    hash_key(&h, view_seams_key(view, layer, options));
+    if (!run_take(run, hasher_key(&h), sizeof(Settled), &kept, &is_new, err)) return false;
+    Settled *settled = kept->value;
+    if (is_new && !seam_settle(view, layer, options, divided, &kept->arena, &run->work, &settled->pieces, &settled->changed, err))
+        return false;
+    if (!settled->changed) return true;
+    run->piece_kept[layer] = kept;
+    run->out->pieces[layer] = settled->pieces;
+    return true;
+}
+
 bool pieces_make(Run *run, Error *err)
 {
     if (!run_begin(run, STAGE_SEAMS, err)) return false;
@@ -75,6 +105,7 @@ bool pieces_make(Run *run, Error *err)
     run->thin_kept = NULL;
     if (!run->options->unrefined && !prepare_thin(run, err)) return false;
     if (!run_tasks(run, run_task, err)) return false;
-    for (int layer = 0; layer < count; layer++) run->out->pieces[layer] = *(LayerPieces *)run->piece_kept[layer]->value;
+    for (int layer = count - 1; layer >= 0; layer--)
+        if (!work_goes_on(&run->work, err) || !settle_layer(run, layer, err)) return false;
     return true;
 }

@@ -16,6 +16,7 @@
 #define MOST_TRIED 24        // chords carried out
 #define LEAST_CHORD_MM 3.0
 #define FLAT_ANGLE_SIN 0.3   // a chord leaves and meets the boundary at no less than 17 degrees
+#define FLAT_ANGLE_COS 0.9539392 // the same angle, for corners
 #define FROM_NODE_MM 25.4    // seams that end on one and the same seam keep so far from its ends
 #define NEAR_MM 0.05         // a ray does not meet what it sets out from
 #define FEET 4               // nearest places of other edges, square to them, for each corner
@@ -139,7 +140,7 @@ static bool sets_out_inside(const Part *part, const Anchor *from, double dx, dou
     double in = ix * dy - iy * dx;
     bool convex = point_side(part->points[before], from->at, part->points[part->next[from->edge]]) > 0;
     bool inside = convex ? in > 0.0 && on > 0.0 : in > 0.0 || on > 0.0;
-    return inside && fabs(in) > FLAT_ANGLE_SIN && fabs(on) > FLAT_ANGLE_SIN;
+    return inside && -(ix * dx + iy * dy) < FLAT_ANGLE_COS && ox * dx + oy * dy < FLAT_ANGLE_COS;
 }
 
 // The first place where the ray meets the boundary; false when that is at a flat angle.

@@ -15,6 +15,7 @@
 #define SEED 20261126
 #define CHORD_KEY 0x5851f42d4c957f2du // pairs are noted apart from groups
 #define CHORDS_A_PIECE 8
+#define STACKED_FROM_MM 3.0 // less of a seam along one above is where they cross
 enum { SLOTS = 1 << 12 }; // of groups that were tried in vain
 
 typedef struct Rework {
@@ -213,9 +214,8 @@ static bool try_group(Rework *r, int count, bool by_chord, bool *better, Error *
     return take_over(r, &group, &anew, &joined, better, err);
 }
 
-static bool start(Rework *r, const Net *net, const Joined *joined, Error *err)
+static bool start(Rework *r, Error *err)
 {
-    if (!splice_pieces(r->ground, net, joined, r->keep, &r->work->scratch, &r->net, err)) return false;
     if (!r->net.usable) return true;
     r->ring_piece = group_find_rings(r->ground->part, &r->net, r->keep);
     r->inside = arena_new(r->keep, bool, r->net.face_count);
@@ -235,11 +235,18 @@ static bool one_try(Rework *r, bool *better, Error *err)
 
 // ---- chords ----
 
+static bool is_stacked(Rework *r, const NetSegment *segment)
+{
+    Point a = r->net.nodes[segment->a].at, b = r->net.nodes[segment->b].at;
+    return avoid_stacked_mm(r->ground->avoid, a, b, &r->work->scratch) > STACKED_FROM_MM;
+}
+
 // The next pair of neighbours from segment *at on that has not been looked at as it is; false when there is none.
-static bool next_pair(Rework *r, int *at)
+static bool next_pair(Rework *r, bool stacked_only, int *at)
 {
     for (; *at < r->net.segment_count; (*at)++) {
         const int *face = r->net.segments[*at].face;
+        if (stacked_only && !is_stacked(r, &r->net.segments[*at])) continue;
         memset(r->inside, 0, (size_t)r->net.face_count * sizeof *r->inside);
         r->inside[face[0]] = r->inside[face[1]] = true;
         if (!is_vain(r, group_key(r) ^ CHORD_KEY)) return true;
@@ -248,10 +255,10 @@ static bool next_pair(Rework *r, int *at)
 }
 
 // Lays the seam between two neighbours as one chord, wherever that is cheaper, until nothing changes.
-static bool lay_chords(Rework *r, int *kept, Error *err)
+static bool lay_chords(Rework *r, bool stacked_only, int *kept, Error *err)
 {
     int tries = CHORDS_A_PIECE * r->net.face_count;
-    for (int at = 0; tries > 0 && next_pair(r, &at); tries--) {
+    for (int at = 0; tries > 0 && next_pair(r, stacked_only, &at); tries--) {
         bool better = false;
         ArenaMark mark = arena_mark(&r->work->scratch);
         bool fine = work_goes_on(r->work, err) && try_group(r, 2, true, &better, err);
@@ -274,15 +281,33 @@ bool rework_division(const NetGround *ground, const Net *net, const Joined *join
                 .store = arena_make(work->scratch.budget_bytes),
                 .rng = rng_make(SEED)};
     *out = (Reworked){.net = {.usable = false}};
-    bool fine = start(&r, net, joined, err);
+    bool fine = splice_pieces(ground, net, joined, keep, &work->scratch, &r.net, err) && start(&r, err);
     for (int i = 0; i < tries && fine && r.net.usable; i++) {
         bool better = false;
         fine = one_try(&r, &better, err);
         out->kept += better;
     }
-    if (fine && r.net.usable && tries > 0) fine = lay_chords(&r, &out->kept, err);
+    if (fine && r.net.usable && tries > 0) fine = lay_chords(&r, false, &out->kept, err);
     arena_free(&r.store);
     if (!fine || !r.net.usable) return fine;
+    out->net = r.net;
+    return each_face_a_piece(&r.net, keep, &out->joined, err) &&
+           judge_division(ground, &out->net, &out->joined, options, &work->scratch, &out->judgement, err);
+}
+
+bool rework_settle(const NetGround *ground, const Plan *plan, const SeamOptions *options, Arena *keep, Work *work,
+                   Reworked *out, Error *err)
+{
+    Rework r = {.ground = ground,
+                .options = options,
+                .keep = keep,
+                .work = work,
+                .store = arena_make(work->scratch.budget_bytes)};
+    *out = (Reworked){.net = {.usable = false}};
+    bool fine = splice_plan(ground, plan, keep, &work->scratch, &r.net, err) && start(&r, err);
+    if (fine && r.net.usable) fine = lay_chords(&r, true, &out->kept, err);
+    arena_free(&r.store);
+    if (!fine || out->kept == 0) return fine;
     out->net = r.net;
     return each_face_a_piece(&r.net, keep, &out->joined, err) &&
            judge_division(ground, &out->net, &out->joined, options, &work->scratch, &out->judgement, err);

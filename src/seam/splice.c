@@ -132,6 +132,20 @@ bool splice_pieces(const NetGround *ground, const Net *net, const Joined *joined
     return close_splicing(&s, joined->piece_count, out, err);
 }
 
+bool splice_plan(const NetGround *ground, const Plan *plan, Arena *keep, Arena *scratch, Net *out, Error *err)
+{
+    Splicing s = {.ground = ground, .keep = keep, .scratch = scratch};
+    int stretches = 0;
+    for (int i = 0; i < plan->seam_count; i++) stretches += plan->seams[i].count - 1;
+    if (!open_splicing(&s, plan->node_count, stretches, err)) return false;
+    for (int i = 0; i < plan->node_count; i++)
+        add_node(&s, (NetNode){.at = plan->nodes[i].at, .edge = plan->nodes[i].edge, .along = plan->nodes[i].along});
+    for (int i = 0; i < plan->seam_count; i++)
+        for (int k = plan->seams[i].first; k + 1 < plan->seams[i].first + plan->seams[i].count; k++)
+            add_segment(&s, plan->route[k], plan->route[k + 1]);
+    return close_splicing(&s, plan->judgement.pieces, out, err);
+}
+
 // ---- one group in the place of another ----
 
 typedef struct Ending { // a new seam that ends on a seam of the group's boundary

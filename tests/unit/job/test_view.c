@@ -75,8 +75,8 @@ static void view_seams_key__knows_every_option(void **state)
     Rings clear = l.stack.layers[2].rings;
     FrozenPiece frozen = {.id = "A1", .outline = &(Path){.first = (int[]){0}}};
     const SeamOptions plain = l.options;
-    SeamOptions changed[14];
-    for (int i = 0; i < 14; i++) changed[i] = plain;
+    SeamOptions changed[16];
+    for (int i = 0; i < 16; i++) changed[i] = plain;
     changed[0].paper.width_mm += 1.0;
     changed[1].paper.height_mm += 1.0;
     changed[2].wishes.fixed = &line, changed[2].wishes.fixed_count = 1;
@@ -91,7 +91,9 @@ static void view_seams_key__knows_every_option(void **state)
     changed[11].least_wide_mm += 1.0;
     changed[12].least_neck_mm += 1.0;
     changed[13].paper.id[0] = 'm'; // errors name it
-    for (int i = 0; i < 14; i++) {
+    changed[14].above = &line, changed[14].above_count = 1;
+    changed[15].stacked_weight *= 2.0;
+    for (int i = 0; i < 16; i++) {
         l.options = changed[i];
         if (key_equal(seams_key(&l, 1), before)) fail_msg("option %d is not in the key", i);
     }
