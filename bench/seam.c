@@ -1,5 +1,5 @@
 // seam.c - prints how much seam is seen, against the best grid, and how long dividing takes; asserts nothing.
-// Use:     seam-bench [--draw FOLDER] [--only WORD] [--height INCHES] PICTURE.png ...
+// Use:     seam-bench [--draw FOLDER] [--only WORD] [--height INCHES] [--paper WORD] PICTURE.png ...
 // Cases:   32, 54 and 96 in high, each on letter, 12x12 and 12x24; default stack. Times are processor time of dividing alone.
 #include "seam_manners.h"
 
@@ -238,7 +238,7 @@ static bool measure(const char *path, const Case *one, const char *folder, Arena
 
 int main(int argc, char **argv)
 {
-    const char *folder = NULL, *only = NULL;
+    const char *folder = NULL, *only = NULL, *paper = NULL;
     double height_in = 0.0; // of the cases wanted; 0 = all
     int first = 1;
     for (; first + 1 < argc && argv[first][0] == '-'; first += 2) {
@@ -246,11 +246,14 @@ int main(int argc, char **argv)
             folder = argv[first + 1];
         else if (strcmp(argv[first], "--only") == 0)
             only = argv[first + 1];
+        else if (strcmp(argv[first], "--paper") == 0)
+            paper = argv[first + 1];
         else if (strcmp(argv[first], "--height") == 0)
             height_in = atof(argv[first + 1]);
     }
     for (int k = 0; k < CASES; k++) {
         if (height_in > 0.0 && cases[k].height_in != height_in) continue;
+        if (paper && strcmp(cases[k].paper, paper) != 0) continue;
         Totals totals = {0};
         for (int i = first; i < argc; i++) {
             if (only && !strstr(argv[i], only)) continue;

@@ -10,14 +10,15 @@
 #include <math.h>
 #include <stdlib.h>
 
-#define SAMPLES 96           // anchors on the boundary, evenly, but ...
-#define LEAST_SAMPLE_MM 5.0  // ... no nearer than that
+#define SAMPLES 64           // anchors on the boundary, evenly, but ...
+#define LEAST_SAMPLE_MM 6.0  // ... no nearer than that
 #define MOST_CORNERS 32
 #define MOST_TRIED 24        // chords carried out
 #define LEAST_CHORD_MM 3.0
 #define FLAT_ANGLE_SIN 0.3   // a chord leaves and meets the boundary at no less than 17 degrees
 #define FLAT_ANGLE_COS 0.9539392 // the same angle, for corners
 #define FROM_NODE_MM 25.4    // seams that end on one and the same seam keep so far from its ends
+#define ON_AXIS_UM 2         // an axis-parallel chord's ends are rounded
 #define NEAR_MM 0.05         // a ray does not meet what it sets out from
 #define FEET 4               // nearest places of other edges, square to them, for each corner
 
@@ -224,6 +225,18 @@ static double joint_in(const Chords *c, const Chord *chord)
     return sum;
 }
 
+static bool is_tidy_end(const Part *part, const Anchor *end, Point to)
+{
+    return part->chain[end->edge] >= 0 && ends_slant(part, end->edge, end->at, to) <= ENDS_SQUARE_SIN;
+}
+
+static bool runs_oddly(const Chords *c, const Chord *chord)
+{
+    Point a = chord->end[0].at, b = chord->end[1].at;
+    if (abs(a.x - b.x) <= ON_AXIS_UM || abs(a.y - b.y) <= ON_AXIS_UM) return false;
+    return !is_tidy_end(c->part, &chord->end[0], b) || !is_tidy_end(c->part, &chord->end[1], a);
+}
+
 // What the chord costs at least.
 static bool price(Chords *c, Chord *chord, Error *err)
 {
@@ -235,6 +248,7 @@ static bool price(Chords *c, Chord *chord, Error *err)
     double hidden = hiding_length_mm(c->ground->hiding, a, b, c->scratch);
     if (hidden < 0.0) return error_memory(err);
     chord->cost_in = cost + (length - hidden + options->hidden_weight * hidden) / 25.4 - joint_in(c, chord);
+    if (chord->cost_in < c->below_in && runs_oddly(c, chord)) chord->cost_in += judge_odd_in(length - hidden);
     return true;
 }
 

@@ -242,6 +242,7 @@ static bool measure_segment(Faces *f, NetSegment *segment, Error *err)
     double avoid_in = avoid_segment_in(ground->avoid, ground->hiding, node[0]->at, node[1]->at, f->scratch);
     if (avoid_in < 0.0) return error_memory(err);
     segment->avoid_in += avoid_in;
+    segment->measured = true;
     return true;
 }
 
@@ -260,6 +261,6 @@ bool faces_measure(const NetGround *ground, Net *net, Arena *scratch, Error *err
 {
     Faces f = {ground, net, scratch};
     for (int i = 0; i < net->segment_count; i++)
-        if (!measure_segment(&f, &net->segments[i], err)) return false;
+        if (!net->segments[i].measured && !measure_segment(&f, &net->segments[i], err)) return false;
     return true;
 }

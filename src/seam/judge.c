@@ -15,7 +15,9 @@
 #define BEND_IN 0.5          // a corner inside a seam; a tenth of it where hidden
 #define SLANT_IN 0.25        // an end in sight that is neither square to the outline nor in an inner corner ...
 #define SLANT_PER_COS 0.75   // ... and more, the flatter it is
-#define ODD_ANGLE_SHARE 0.15 // of a visible seam that runs neither along x nor along y (nor straight across) ...
+#define ODD_IN 0.3           // for each of the first inches in sight that run neither along x nor along y ...
+#define ODD_FIRST_IN 2.0     // ... (nor straight across a stroke), so that a slight tilt costs as well, and ...
+#define ODD_SHARE 0.1        // ... of all inches that do ...
 #define ODD_ANGLE_UM 2       // ... by more than its ends are rounded
 #define OPEN_SLIT_IN 4.0     // a wanted seam that has one piece on both sides, for each look at it
 #define SAMPLE_MM 6.0        // between places where the distance to the outline is looked at
@@ -117,6 +119,12 @@ static double near_end_penalty(const Part *part, const Net *net, const NetSegmen
     return is_seen(segment) ? SHORT_JOG_IN : 0.5 * SHORT_JOG_IN;
 }
 
+double judge_odd_in(double visible_mm)
+{
+    double inches = visible_mm / 25.4;
+    return ODD_IN * (inches < ODD_FIRST_IN ? inches : ODD_FIRST_IN) + ODD_SHARE * inches;
+}
+
 // A seam that lies straight across a stroke has the stroke's direction, whatever that is.
 static bool runs_oddly(const Net *net, const NetSegment *segment)
 {
@@ -145,7 +153,7 @@ bool judge_division(const NetGround *ground, const Net *net, const Joined *joine
         out->penalty_in += segment->avoid_in;
         out->penalty_in += slant_penalty(segment);
         if (runs_oddly(net, segment))
-            out->penalty_in += ODD_ANGLE_SHARE * segment->visible_mm / 25.4;
+            out->penalty_in += judge_odd_in(segment->visible_mm);
         bool jog = segment->length_mm < JOG_MM && net->nodes[segment->a].edge < 0 && net->nodes[segment->b].edge < 0;
         if (jog) out->penalty_in += is_seen(segment) ? SHORT_JOG_IN : 0.5 * SHORT_JOG_IN;
         out->penalty_in += near_end_penalty(ground->part, net, segment, segment->a);

@@ -36,6 +36,17 @@ static void add_segment(Splicing *s, int a, int b)
     s->net.segments[s->net.segment_count++] = (NetSegment){.a = a, .b = b, .face = {-1, -1}, .length_mm = length};
 }
 
+// A segment of another net as it is: what it costs is known.
+static void take_segment(Splicing *s, const NetSegment *from, int a, int b)
+{
+    add_segment(s, a, b);
+    NetSegment *made = &s->net.segments[s->net.segment_count - 1];
+    made->visible_mm = from->visible_mm;
+    made->avoid_in = from->avoid_in;
+    for (int end = 0; end < 2; end++) made->slant[end] = from->slant[end];
+    made->measured = from->measured;
+}
+
 // ---- tidying ----
 
 static int *count_ends(const Splicing *s)
@@ -128,7 +139,7 @@ bool splice_pieces(const NetGround *ground, const Net *net, const Joined *joined
     if (!open_splicing(&s, net->node_count, net->segment_count, err)) return false;
     for (int i = 0; i < net->node_count; i++) add_node(&s, net->nodes[i]);
     for (int i = 0; i < net->segment_count; i++)
-        if (joined_keeps(net, joined, i)) add_segment(&s, net->segments[i].a, net->segments[i].b);
+        if (joined_keeps(net, joined, i)) take_segment(&s, &net->segments[i], net->segments[i].a, net->segments[i].b);
     return close_splicing(&s, joined->piece_count, out, err);
 }
 
@@ -223,10 +234,11 @@ bool splice(const NetGround *ground, const Net *net, const bool *inside, const G
     if (count) qsort(endings, (size_t)count, sizeof *endings, compare_endings);
     for (int i = 0; i < net->segment_count; i++)
         if (!inside[net->segments[i].face[0]] && !inside[net->segments[i].face[1]])
-            add_segment(&s, net->segments[i].a, net->segments[i].b);
+            take_segment(&s, &net->segments[i], net->segments[i].a, net->segments[i].b);
     add_border(&s, group, endings, count);
     for (int i = 0; i < anew->segment_count; i++)
-        if (joined_keeps(anew, joined, i)) add_segment(&s, made[anew->segments[i].a], made[anew->segments[i].b]);
+        if (joined_keeps(anew, joined, i))
+            take_segment(&s, &anew->segments[i], made[anew->segments[i].a], made[anew->segments[i].b]);
     for (int i = 0; i < net->face_count; i++) pieces += !inside[i];
     return close_splicing(&s, pieces, out, err);
 }
