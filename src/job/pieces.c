@@ -76,12 +76,14 @@ static bool settle_layer(Run *run, int layer, Error *err)
     bool is_new;
     run->out->pieces[layer] = *divided;
     if (above == 0 || options->tries == 0 || divided->seam_count == 0) return true;
-    if (!seam_lines(run->out->pieces + layer + 1, above, &run->own, &options->above, &options->above_count, err)) return false;
+    if (!seam_lines(run->out->pieces + layer + 1, above, &run->own, &options->above, &options->above_count, err))
+        return false;
     Hasher h = hasher_make("settled seams");
     hash_key(&h, view_seams_key(view, layer, options));
     if (!run_take(run, hasher_key(&h), sizeof(Settled), &kept, &is_new, err)) return false;
     Settled *settled = kept->value;
-    if (is_new && !seam_settle(view, layer, options, divided, &kept->arena, &run->work, &settled->pieces, &settled->changed, err))
+    if (is_new && !seam_settle(view, layer, options, divided, &kept->arena, &run->work, &settled->pieces,
+                               &settled->changed, err))
         return false;
     if (!settled->changed) return true;
     run->piece_kept[layer] = kept;

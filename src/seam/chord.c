@@ -384,7 +384,11 @@ static bool carry_out(const Chords *c, const Chord *chord, Arena *keep, Net *net
     *joined = (Joined){.piece_of = arena_new(keep, int, 2), .piece_count = 2};
     if (!net->nodes || !net->segments || !joined->piece_of) return error_memory(err);
     for (int end = 0; end < 2; end++)
-        net->nodes[end] = (NetNode){chord->end[end].at, chord->end[end].edge, chord->end[end].along, {end, -1, -1, -1}, -1, 0.0};
+        net->nodes[end] = (NetNode){.at = chord->end[end].at,
+                                    .edge = chord->end[end].edge,
+                                    .along = chord->end[end].along,
+                                    .leaving = {end, -1, -1, -1},
+                                    .next_on_ring = -1};
     double length = point_distance_mm(chord->end[0].at, chord->end[1].at);
     net->segments[0] = (NetSegment){.a = 0, .b = 1, .face = {-1, -1}, .length_mm = length};
     if (!faces_find(ground, net, keep, err)) return false;

@@ -216,7 +216,8 @@ static bool try_group(Rework *r, int count, bool by_chord, bool *better, Error *
     const double *joint_in = price_joints(r, &group, &joints_in);
     if (!joint_in) return error_memory(err);
     double below_in = before.cost_in - (by_chord ? CHORD_GAIN_IN : LEAST_GAIN_IN) - joints_in;
-    bool fine = by_chord ? chord_divide(&ground, joint_in, below_in, r->options, &r->store, r->work, &anew, &joined, &cost_in, &found, err)
+    bool fine = by_chord ? chord_divide(&ground, joint_in, below_in, r->options, &r->store, r->work, &anew, &joined,
+                                        &cost_in, &found, err)
                          : divide_anew(r, &ground, count, &anew, &joined, &cost_in, &found, err);
     if (!fine) return false;
     if (!found || !anew.usable || cost_in > below_in) return true;

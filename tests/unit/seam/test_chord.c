@@ -67,7 +67,6 @@ static void chord__seams_of_a_plain_panel_run_along_its_sides(void **state)
         Point a = seam_end(&c, s, 0), b = seam_end(&c, s, 1);
         assert_true(abs(a.x - b.x) <= 2540 || abs(a.y - b.y) <= 2540);
         assert_int_equal(link_point_count(&c.pieces.seams[s].links[0]), 2);
-
     }
     seam_case_check_laws(&c, &c.pieces);
     seam_case_close(&c);
