@@ -421,8 +421,9 @@ static bool pick(Chords *c, int *out, Error *err)
     return true;
 }
 
-bool chord_divide(const NetGround *ground, const double *joint_in, double below_in, const SeamOptions *options, Arena *keep, Work *work,
-                  Net *out_net, Joined *out_joined, double *out_cost_in, bool *found, Error *err)
+bool chord_divide(const NetGround *ground, const double *joint_in, double below_in, const SeamOptions *options,
+                  Arena *keep, Work *work, Net *out_net, Joined *out_joined, double *out_cost_in, bool *found,
+                  Error *err)
 {
     Chords c = {.ground = ground, .joint_in = joint_in, .part = ground->part, .options = options, .below_in = below_in,
                 .most_mm2 = ground->space.width_mm * ground->space.height_mm, .scratch = &work->scratch};

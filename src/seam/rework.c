@@ -128,8 +128,8 @@ static bool judge_faces(const NetGround *ground, const Net *net, const SeamOptio
 }
 
 // The part's own outline, to keep clear of; and what hides seams there.
-static bool prepare_ground(const Rework *r, const Group *group, bool by_chord, NetGround *ground, Cover *outline, Hiding *hiding,
-                           Error *err)
+static bool prepare_ground(const Rework *r, const Group *group, bool by_chord, NetGround *ground, Cover *outline,
+                           Hiding *hiding, Error *err)
 {
     const Part *part = &group->part;
     Arena *scratch = &r->work->scratch;
