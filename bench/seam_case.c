@@ -53,14 +53,31 @@ void seam_picture_free(SeamPicture *picture)
 
 typedef bool Divide(const Stack *stack, int layer, const SeamOptions *options, Arena *keep, Work *work, LayerPieces *out, Error *err);
 
+// The layer again, clear of the seams above it, as a job does it.
+static bool settle(SeamPicture *picture, LayerPieces *all, int layer, const SeamOptions *options, Error *err)
+{
+    const Stack *stack = &picture->stack;
+    SeamOptions with = *options;
+    LayerPieces settled;
+    bool changed;
+    if (!seam_lines(all + layer + 1, stack->layer_count - layer - 1, &picture->turn, &with.above, &with.above_count, err) ||
+        !seam_settle(stack, layer, &with, &all[layer], &picture->turn, &picture->work, &settled, &changed, err))
+        return false;
+    if (changed) all[layer] = settled;
+    return true;
+}
+
 static bool divide_all(SeamPicture *picture, const SeamOptions *options, Divide *divide, LayerPieces **out, double *out_s,
                        Error *err)
 {
     double start = now_s();
     *out = arena_new(&picture->turn, LayerPieces, picture->stack.layer_count);
     if (!*out) return error_memory(err);
-    for (int i = 0; i < picture->stack.layer_count; i++)
-        if (!divide(&picture->stack, i, options, &picture->turn, &picture->work, &(*out)[i], err)) return false;
+    bool settles = divide == seam_divide && options->tries > 0;
+    for (int i = picture->stack.layer_count - 1; i >= 0; i--)
+        if (!divide(&picture->stack, i, options, &picture->turn, &picture->work, &(*out)[i], err) ||
+            (settles && !settle(picture, *out, i, options, err)))
+            return false;
     *out_s = now_s() - start;
     return true;
 }

@@ -58,14 +58,22 @@ static bool prepare_layer(Run *run, int layer, Error *err)
     return run->replay.fewer == FEWER_NEITHER || prepare_division(run, layer, asked, err);
 }
 
-static void take_pieces(Run *run, int layer)
+// Of the usual division and the one that was asked for besides; gives the options of the one that is taken.
+static SeamOptions *take_division(Run *run, int layer)
 {
     int asked = layer + run->out->stack.layer_count;
     Kept **kept = run->piece_kept;
-    if (run->replay.fewer != FEWER_NEITHER &&
-        fewer_takes(run->replay.fewer, kept[asked]->value, kept[layer]->value, &run->seam_options[layer]))
-        kept[layer] = kept[asked];
-    run->out->pieces[layer] = *(LayerPieces *)kept[layer]->value;
+    if (run->replay.fewer == FEWER_NEITHER ||
+        !fewer_takes(run->replay.fewer, kept[asked]->value, kept[layer]->value, &run->seam_options[layer]))
+        return &run->seam_options[layer];
+    kept[layer] = kept[asked];
+    return &run->seam_options[asked];
+}
+
+static bool tell_bare(Run *run, int layer, Error *err)
+{
+    if (!run->seam_forms[layer].bare || run->out->pieces[layer].seam_count == 0) return true;
+    return replay_tell_bare(&run->out->stack, layer, &run->out->pieces[layer], &run->version->arena, &run->replay, err);
 }
 
 // One look at the whole stack; it begins first, since nothing tells how long it takes against the seams.
@@ -78,6 +86,38 @@ static bool prepare_thin(Run *run, Error *err)
     bool is_new;
     if (!run_take(run, hasher_key(&h), sizeof(Findings), &run->thin_kept, &is_new, err)) return false;
     if (is_new) run_add_task(run, (Task){TASK_THIN, 0, INFINITY, run->thin_kept});
+    return true;
+}
+
+typedef struct Settled {
+    LayerPieces pieces;
+    bool changed; // else the layer stays as it was divided
+} Settled;
+
+// Layer by layer from the top: each looks at the final seams above it. Little is done, and only where seams run along
+// one another, so that it need not be shared among threads. A first answer's own layers wait for the refinement.
+static bool settle_layer(Run *run, int layer, Error *err)
+{
+    Stack *view = &run->seam_views[layer];
+    SeamOptions *options = take_division(run, layer);
+    int above = run->out->stack.layer_count - layer - 1;
+    const LayerPieces *divided = run->piece_kept[layer]->value;
+    Kept *kept;
+    bool is_new;
+    run->out->pieces[layer] = *divided;
+    if (above == 0 || options->tries == 0 || divided->seam_count == 0) return true;
+    if (!seam_lines(run->out->pieces + layer + 1, above, &run->own, &options->above, &options->above_count, err))
+        return false;
+    Hasher h = hasher_make("settled seams");
+    hash_key(&h, view_seams_key(view, layer, options));
+    if (!run_take(run, hasher_key(&h), sizeof(Settled), &kept, &is_new, err)) return false;
+    Settled *settled = kept->value;
+    if (is_new && !seam_settle(view, layer, options, divided, &kept->arena, &run->work, &settled->pieces,
+                               &settled->changed, err))
+        return false;
+    if (!settled->changed) return true;
+    run->piece_kept[layer] = kept;
+    run->out->pieces[layer] = settled->pieces;
     return true;
 }
 
@@ -98,11 +138,7 @@ bool pieces_make(Run *run, Error *err)
     run->thin_kept = NULL;
     if (!run->options->unrefined && !run->options->only_pieces && !prepare_thin(run, err)) return false;
     if (!run_tasks(run, run_task, err)) return false;
-    for (int layer = 0; layer < count; layer++) {
-        take_pieces(run, layer);
-        if (run->seam_forms[layer].bare && run->out->pieces[layer].seam_count > 0 &&
-            !replay_tell_bare(&run->out->stack, layer, &run->out->pieces[layer], &run->version->arena, &run->replay, err))
-            return false;
-    }
+    for (int layer = count - 1; layer >= 0; layer--)
+        if (!work_goes_on(&run->work, err) || !settle_layer(run, layer, err) || !tell_bare(run, layer, err)) return false;
     return true;
 }

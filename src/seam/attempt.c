@@ -6,6 +6,7 @@
 #include "seam/finish.h"
 #include "seam/frozen.h"
 #include "seam/lap.h"
+#include "seam/rework.h"
 
 #define LEAST_USABLE_MM 25.4 // of a sheet's side: below it nothing but confetti comes out
 #define FINISH_TRIES 24      // failed plans a layer before it is given up
@@ -26,6 +27,7 @@ typedef struct Attempt {
     PartPlan *plans;
     int part_count;
     int stuck; // a part that cannot be divided, or -1
+    bool bisected; // the search has cut the layer itself
     FixedLoss *loss;
 } Attempt;
 
@@ -89,6 +91,30 @@ static bool make_plan(Attempt *a, int p, Error *err)
                        err);
 }
 
+// The division of the draft, before it what is better now.
+static bool settle_part(Attempt *a, int p, Error *err)
+{
+    Arena *scratch = &a->work->scratch;
+    Reworked reworked;
+    Plan *plan = arena_new(&a->store, Plan, 1);
+    Candidate *items = arena_new(&a->store, Candidate, 2);
+    const Plan *old = &a->in->draft->plans[p];
+    if (!plan || !items) return error_memory(err);
+    items[0] = (Candidate){.judgement = old->judgement, .plan = old};
+    a->candidates[p] = (Candidates){items, 1};
+    if (a->parts[p].twin) return true;
+    if (!rework_settle(&a->grounds[p], old, a->in->options, &a->store, a->work, &reworked, err)) return false;
+    if (reworked.kept == 0) return true;
+    ArenaMark mark = arena_mark(scratch);
+    bool fine = plan_make(&reworked.net, &reworked.joined, &reworked.judgement, &a->store, scratch, plan, err);
+    arena_rewind(scratch, mark);
+    items[1] = items[0];
+    items[0] = (Candidate){.judgement = reworked.judgement, .plan = plan};
+    a->candidates[p].count = 2;
+    *a->in->changed = true;
+    return fine;
+}
+
 static bool plan_part(Attempt *a, int p, Error *err)
 {
     const Part *part = &a->parts[p];
@@ -113,6 +139,7 @@ static bool plan_part(Attempt *a, int p, Error *err)
                                 .outline = outline,
                                 .space = a->space,
                                 .memo = a->in->memo};
+    if (a->in->draft) return settle_part(a, p, err) && make_plan(a, p, err);
     if (choose_divisions(&a->grounds[p], a->in->options, a->in->choose, &a->store, a->work, &a->candidates[p], err))
         return make_plan(a, p, err);
     if (err->kind != ERROR_JOB) return false;
@@ -187,6 +214,7 @@ static bool divide_all(Attempt *a, LayerPieces *out, Error *err)
     if (!find_parts(a, err)) return false;
     for (int p = 0; p < a->part_count && a->stuck < 0 && a->loss->fault == FIXED_KEPT; p++)
         if (!plan_part(a, p, err)) return false;
+    if (a->in->draft && !*a->in->changed) return true;
     return a->stuck >= 0 || a->loss->fault != FIXED_KEPT || finish(a, out, err);
 }
 
@@ -203,12 +231,16 @@ static bool run(Attempt *a, bool *touches, LayerPieces *out, Error *err)
         if (a->stuck < 0) break;
         arena_rewind(a->keep, mark);
         bool more = false;
+        a->bisected = true;
         if (a->cuts.count > 0 && i < MOST_BISECTIONS &&
             !bisect_plot(&a->cuts, a->stuck, &a->parts[a->stuck], in->hiding, in->options, a->work, &more, err))
             return false;
         if (!more && !lose_beside(a, a->stuck)) return false; // err says why since the part got stuck
     }
-    if (a->loss->fault != FIXED_KEPT) return true;
+    if (a->loss->fault != FIXED_KEPT || (in->draft && !*in->changed)) return true;
+    if (!a->bisected && in->choose == CHOOSE_BEST &&
+        !seam_draft_make(a->plans, a->part_count, in->losses, in->loss_count, a->keep, &out->draft, err))
+        return false;
     return frozen_check(&in->options->wishes, out, a->work, err) && tell_slivers(a, out, err);
 }
 

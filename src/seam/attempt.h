@@ -3,7 +3,7 @@
 #define PM_SEAM_ATTEMPT_H
 
 #include "seam/choose.h"
-#include "seam/fixed.h"
+#include "seam/seam_draft.h"
 
 typedef struct AttemptInput {
     const Stack *stack;
@@ -15,6 +15,8 @@ typedef struct AttemptInput {
     FitMemo *memo;
     const FixedLoss *losses; // what earlier attempts had to give up
     int loss_count;
+    const SeamDraft *draft; // settle this instead of searching; or NULL
+    bool *changed;          // set when that makes another division, else out holds nothing
 } AttemptInput;
 
 // *out_loss: a stretch of a fixed seam that has to be given up (fault FIXED_KEPT when there is none); then out holds

@@ -16,6 +16,19 @@ bool avoid_nothing(const Avoid *avoid)
     return avoid->clear.edge_count == 0 && avoid->line_count == 0;
 }
 
+bool avoid_add_above(const SeamLine *lines, int count, double per_in, Arena *keep, Avoid *avoid, Error *err)
+{
+    int room = 0;
+    for (int i = 0; i < count; i++) room += lines[i].count;
+    avoid->above = arena_new(keep, Stroke, room);
+    avoid->above_per_in = per_in;
+    if (!avoid->above) return error_memory(err);
+    for (int i = 0; i < count; i++)
+        for (int k = 0; k + 1 < lines[i].count; k++)
+            avoid->above[avoid->above_count++] = (Stroke){lines[i].points[k], lines[i].points[k + 1]};
+    return true;
+}
+
 // ---- families of lines ----
 
 typedef struct Pairs { // a scan in the making
@@ -179,25 +192,31 @@ double avoid_clear_mm(const Avoid *avoid, const Hiding *hiding, Point a, Point b
     return fine ? fmax(sum, 0.0) : -1.0;
 }
 
-// Adds the stretches of the segment, as an axis of its own, that run along the line.
-static bool add_along(const SeamLine *line, Point a, Point b, Arena *scratch, Stretches *out)
+// Adds the stretch of the segment, as an axis of its own, that runs along p-q.
+static bool add_along(Point p, Point q, double beside_mm, Point a, Point b, Arena *scratch, Stretches *out)
 {
     double length = point_distance_mm(a, b);
     double dx = (b.x - a.x) / UM_PER_MM / length, dy = (b.y - a.y) / UM_PER_MM / length;
-    for (int i = 0; i + 1 < line->count; i++) {
-        double along[2], across[2];
-        for (int e = 0; e < 2; e++) {
-            double x = (line->points[i + e].x - a.x) / UM_PER_MM, y = (line->points[i + e].y - a.y) / UM_PER_MM;
-            along[e] = x * dx + y * dy;
-            across[e] = y * dx - x * dy;
-        }
-        if (fabs(across[1] - across[0]) >= AVOID_TURN * fabs(along[1] - along[0])) continue;
-        Stretch s = capsule_stretch(along[0], across[0], along[1], across[1], AVOID_BESIDE_MM);
-        s.lo = fmax(s.lo, 0.0);
-        s.hi = fmin(s.hi, length);
-        if (s.lo < s.hi && !stretches_add(out, s, scratch)) return false;
+    const Point ends[2] = {p, q};
+    double along[2], across[2];
+    for (int e = 0; e < 2; e++) {
+        double x = (ends[e].x - a.x) / UM_PER_MM, y = (ends[e].y - a.y) / UM_PER_MM;
+        along[e] = x * dx + y * dy;
+        across[e] = y * dx - x * dy;
     }
-    return true;
+    if (fabs(across[1] - across[0]) >= AVOID_TURN * fabs(along[1] - along[0])) return true;
+    Stretch s = capsule_stretch(along[0], across[0], along[1], across[1], beside_mm);
+    s.lo = fmax(s.lo, 0.0);
+    s.hi = fmin(s.hi, length);
+    return s.lo >= s.hi || stretches_add(out, s, scratch);
+}
+
+static double tidy_length(Stretches *stretches)
+{
+    double sum = 0.0;
+    stretches->count = stretches_tidy(stretches->items, stretches->count);
+    for (size_t i = 0; i < stretches->count; i++) sum += stretches->items[i].hi - stretches->items[i].lo;
+    return sum;
 }
 
 double avoid_along_mm(const SeamLine *line, Point a, Point b, Arena *scratch)
@@ -205,19 +224,45 @@ double avoid_along_mm(const SeamLine *line, Point a, Point b, Arena *scratch)
     if (point_equal(a, b)) return 0.0;
     ArenaMark mark = arena_mark(scratch);
     Stretches stretches = {0};
-    double sum = 0.0;
-    bool fine = add_along(line, a, b, scratch, &stretches);
-    stretches.count = stretches_tidy(stretches.items, stretches.count);
-    for (size_t i = 0; fine && i < stretches.count; i++) sum += stretches.items[i].hi - stretches.items[i].lo;
+    bool fine = true;
+    for (int i = 0; fine && i + 1 < line->count; i++)
+        fine = add_along(line->points[i], line->points[i + 1], AVOID_BESIDE_MM, a, b, scratch, &stretches);
+    double sum = tidy_length(&stretches);
+    arena_rewind(scratch, mark);
+    return fine ? sum : -1.0;
+}
+
+static bool is_far(Box box, Stroke stroke)
+{
+    return (stroke.a.x < box.min.x && stroke.b.x < box.min.x) || (stroke.a.x > box.max.x && stroke.b.x > box.max.x) ||
+           (stroke.a.y < box.min.y && stroke.b.y < box.min.y) || (stroke.a.y > box.max.y && stroke.b.y > box.max.y);
+}
+
+double avoid_stacked_mm(const Avoid *avoid, Point a, Point b, Arena *scratch)
+{
+    if (avoid->above_count == 0 || point_equal(a, b)) return 0.0;
+    ArenaMark mark = arena_mark(scratch);
+    Stretches stretches = {0};
+    bool fine = true;
+    int near_um = (int)(AVOID_ABOVE_MM * UM_PER_MM);
+    Box box = box_empty();
+    box_add(&box, a);
+    box_add(&box, b);
+    Box wide = {{box.min.x - near_um, box.min.y - near_um}, {box.max.x + near_um, box.max.y + near_um}};
+    for (int i = 0; fine && i < avoid->above_count; i++) {
+        Stroke stroke = avoid->above[i];
+        if (!is_far(wide, stroke)) fine = add_along(stroke.a, stroke.b, AVOID_ABOVE_MM, a, b, scratch, &stretches);
+    }
+    double sum = tidy_length(&stretches);
     arena_rewind(scratch, mark);
     return fine ? sum : -1.0;
 }
 
 double avoid_segment_in(const Avoid *avoid, const Hiding *hiding, Point a, Point b, Arena *scratch)
 {
-    double clear = avoid_clear_mm(avoid, hiding, a, b, scratch);
-    if (clear < 0.0) return -1.0;
-    double sum = AVOID_CLEAR_PER_IN * clear / 25.4;
+    double clear = avoid_clear_mm(avoid, hiding, a, b, scratch), stacked = avoid_stacked_mm(avoid, a, b, scratch);
+    if (clear < 0.0 || stacked < 0.0) return -1.0;
+    double sum = (AVOID_CLEAR_PER_IN * clear + avoid->above_per_in * stacked) / 25.4;
     for (int i = 0; i < avoid->line_count; i++) {
         double along = avoid_along_mm(&avoid->lines[i], a, b, scratch);
         if (along < 0.0) return -1.0;

@@ -4,6 +4,7 @@
 #define PM_SEAM_AVOID_H
 
 #include "seam/hiding.h"
+#include "seam/sound.h"
 
 #define AVOID_CLEAR_PER_IN 12.0  // inches of visible seam that one more inch inside a clear area costs: more than a way
                                  // round it; a hundred times more would let one crossing outweigh any number of pieces
@@ -18,10 +19,17 @@ typedef struct Avoid {
     int count;
     const SeamLine *lines;
     int line_count;
+    Stroke *above;       // stretches of seams of higher layers
+    int above_count;
+    double above_per_in; // what an inch along them costs
 } Avoid;
 
+#define AVOID_ABOVE_MM 12.7 // a seam as near to one of a higher layer, and at less than 20 degrees to it, runs along it
+
 MUST_USE bool avoid_make(const SeamWishes *wishes, Arena *keep, Avoid *out, Error *err);
-bool avoid_nothing(const Avoid *avoid);
+// Families of lines are not priced by this: it is little beside what they cost, and seams are shifted later.
+MUST_USE bool avoid_add_above(const SeamLine *lines, int count, double per_in, Arena *keep, Avoid *avoid, Error *err);
+bool avoid_nothing(const Avoid *avoid);    // that the maker named
 
 // The stretches of the part's chords on parallel lines that lie in a clear area, and those along a forbidden line.
 typedef struct AvoidScan {
@@ -39,11 +47,13 @@ double avoid_line_in(const AvoidScan *scan, const Scan *under, int line);
 MUST_USE bool avoid_add_running(const AvoidScan *scan, const Scan *under, int line, const double *stops, int stop_count,
                                 Arena *scratch, double *cost, Error *err);
 
-// The same for one segment; < 0 when memory ran out.
+// The same for one segment, and what it costs to run along a seam above; < 0 when memory ran out.
 double avoid_segment_in(const Avoid *avoid, const Hiding *hiding, Point a, Point b, Arena *scratch);
 
 // Visible length inside clear areas, and length along forbidden lines; < 0 when memory ran out.
 double avoid_clear_mm(const Avoid *avoid, const Hiding *hiding, Point a, Point b, Arena *scratch);
 double avoid_along_mm(const SeamLine *line, Point a, Point b, Arena *scratch);
+// Length along seams above; < 0 when memory ran out.
+double avoid_stacked_mm(const Avoid *avoid, Point a, Point b, Arena *scratch);
 
 #endif

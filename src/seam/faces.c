@@ -2,8 +2,12 @@
 // How:  a walk along half edges turns right at every junction, and along the outline from node to node.
 #include "seam/faces.h"
 
+#include "seam/ends.h"
+
 #include <math.h>
 #include <stdlib.h>
+
+#define END_LOOK_MM 6.0 // a seam's end is in sight when half of so much is
 
 typedef struct Faces {
     const NetGround *ground;
@@ -201,22 +205,44 @@ static bool find_slits(Faces *f, Error *err)
     return true;
 }
 
-static bool measure_segments(Faces *f, Error *err)
+// How long a segment is hidden, and whether its ends are in sight.
+static bool measure_hidden(Faces *f, const NetSegment *segment, double *out_mm, bool visible[2])
 {
-    for (int i = 0; i < f->net->segment_count; i++) {
-        NetSegment *segment = &f->net->segments[i];
-        segment->visible_mm = segment->length_mm;
-        double hidden =
-            hiding_length_mm(f->ground->hiding, f->net->nodes[segment->a].at, f->net->nodes[segment->b].at, f->scratch);
-        if (hidden < 0.0) return error_memory(err);
-        segment->visible_mm = hidden < segment->length_mm ? segment->length_mm - hidden : 0.0;
-        segment->avoid_in = (f->net->nodes[segment->a].moved_mm + f->net->nodes[segment->b].moved_mm) / 25.4;
-        if (avoid_nothing(f->ground->avoid)) continue;
-        double avoid_in = avoid_segment_in(f->ground->avoid, f->ground->hiding, f->net->nodes[segment->a].at,
-                                           f->net->nodes[segment->b].at, f->scratch);
-        if (avoid_in < 0.0) return error_memory(err);
-        segment->avoid_in += avoid_in;
+    Stretches hidden;
+    Arena *scratch = f->scratch;
+    ArenaMark mark = arena_mark(scratch);
+    double length = segment->length_mm, look = length < END_LOOK_MM ? length : END_LOOK_MM, under[2] = {0.0, 0.0};
+    *out_mm = 0.0;
+    if (!hiding_stretches(f->ground->hiding, f->net->nodes[segment->a].at, f->net->nodes[segment->b].at, scratch, &hidden))
+        return false;
+    for (size_t i = 0; i < hidden.count; i++) {
+        Stretch s = hidden.items[i];
+        *out_mm += s.hi - s.lo;
+        under[0] += fmax(0.0, fmin(s.hi, look) - s.lo);
+        under[1] += fmax(0.0, s.hi - fmax(s.lo, length - look));
     }
+    for (int end = 0; end < 2; end++) visible[end] = under[end] < 0.5 * look;
+    arena_rewind(scratch, mark);
+    return true;
+}
+
+static bool measure_segment(Faces *f, NetSegment *segment, Error *err)
+{
+    const NetGround *ground = f->ground;
+    const NetNode *node[2] = {&f->net->nodes[segment->a], &f->net->nodes[segment->b]};
+    double hidden;
+    bool visible[2];
+    if (!measure_hidden(f, segment, &hidden, visible)) return error_memory(err);
+    segment->visible_mm = hidden < segment->length_mm ? segment->length_mm - hidden : 0.0;
+    for (int end = 0; end < 2; end++) {
+        bool looked_at = visible[end] && node[end]->edge >= 0 && ground->part->chain[node[end]->edge] >= 0;
+        segment->slant[end] = looked_at ? ends_slant(ground->part, node[end]->edge, node[end]->at, node[!end]->at) : 0.0;
+    }
+    segment->avoid_in = (node[0]->moved_mm + node[1]->moved_mm) / 25.4;
+    double avoid_in = avoid_segment_in(ground->avoid, ground->hiding, node[0]->at, node[1]->at, f->scratch);
+    if (avoid_in < 0.0) return error_memory(err);
+    segment->avoid_in += avoid_in;
+    segment->measured = true;
     return true;
 }
 
@@ -234,5 +260,7 @@ bool faces_find(const NetGround *ground, Net *net, Arena *scratch, Error *err)
 bool faces_measure(const NetGround *ground, Net *net, Arena *scratch, Error *err)
 {
     Faces f = {ground, net, scratch};
-    return measure_segments(&f, err);
+    for (int i = 0; i < net->segment_count; i++)
+        if (!net->segments[i].measured && !measure_segment(&f, &net->segments[i], err)) return false;
+    return true;
 }

@@ -9,7 +9,7 @@
 // Sets next_on_ring of the nodes, the segments' sides, the faces and the slits.
 MUST_USE bool faces_find(const NetGround *ground, Net *net, Arena *scratch, Error *err);
 
-// Sets what each segment costs: what of it is seen, and what is to be avoided.
+// Sets what each segment costs that is not measured yet: what of it is seen, and what is to be avoided.
 MUST_USE bool faces_measure(const NetGround *ground, Net *net, Arena *scratch, Error *err);
 
 // The seam to go on along when `half` arrives at a junction and the face on its right is followed round.

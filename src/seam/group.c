@@ -10,6 +10,7 @@ typedef struct Corner { // a point of the boundary and the edge that it starts
     int node, edge; // edge -1: a seam
     double from, to;
     bool soft; // nothing but seams inside the group ends here
+    bool joint; // ... and at least one does
 } Corner;
 
 typedef struct Walk {
@@ -44,14 +45,17 @@ static bool is_inner(const Walk *w, const NetNode *node)
     return true;
 }
 
-// Of the seams that end at a junction on the border, only the border itself has another piece beside it.
-static bool is_soft(const Walk *w, const NetNode *node)
+// Of the seams that end at a junction on the border, only the border itself has another piece beside it. *joint: the
+// rest is at least one.
+static bool is_soft(const Walk *w, const NetNode *node, bool *joint)
 {
-    int others = 0;
+    int others = 0, all = 0;
     for (int i = 0; i < 4; i++) {
         int half = node->leaving[i];
+        all += half >= 0;
         others += half >= 0 && (!w->inside[face_of(w->net, half)] || !w->inside[face_of(w->net, half ^ 1)]);
     }
+    *joint = others == 2 && all > 2;
     return others == 2;
 }
 
@@ -65,11 +69,11 @@ static void put(Walk *w, Corner corner)
 static void put_outline(Walk *w, const NetNode *n, int node, const NetNode *m)
 {
     bool ahead = n->edge == m->edge && n->along < m->along;
-    put(w, (Corner){n->at, node, n->edge, n->along, ahead ? m->along : 1.0, false});
+    put(w, (Corner){n->at, node, n->edge, n->along, ahead ? m->along : 1.0, false, false});
     for (int i = w->part->next[n->edge]; !ahead; i = w->part->next[i]) {
         bool last = i == m->edge;
         if (last && m->along == 0.0) break;
-        put(w, (Corner){w->part->points[i], -1, i, 0.0, last ? m->along : 1.0, false});
+        put(w, (Corner){w->part->points[i], -1, i, 0.0, last ? m->along : 1.0, false, false});
         if (last) break;
     }
 }
@@ -93,7 +97,8 @@ static bool walk_ring(Walk *w, int start)
         if (w->walked[half]) return false;
         w->walked[half] = true;
         const NetNode *from = &w->net->nodes[net_half_end(w->net, half ^ 1)];
-        put(w, (Corner){from->at, net_half_end(w->net, half ^ 1), -1, 0.0, 1.0, from->edge < 0 && is_soft(w, from)});
+        bool joint = false, soft = from->edge < 0 && is_soft(w, from, &joint);
+        put(w, (Corner){from->at, net_half_end(w->net, half ^ 1), -1, 0.0, 1.0, soft, joint});
         int at = net_half_end(w->net, half);
         const NetNode *node = &w->net->nodes[at];
         if (node->edge < 0) {
@@ -114,7 +119,7 @@ static void put_whole_ring(Walk *w, int ring)
 {
     w->first[w->ring_count++] = w->count;
     for (int i = w->part->first[ring]; i < w->part->first[ring + 1]; i++)
-        put(w, (Corner){w->part->points[i], -1, i, 0.0, 1.0, false});
+        put(w, (Corner){w->part->points[i], -1, i, 0.0, 1.0, false, false});
 }
 
 // Rings of the outline that lie in the group and on which no seam to other pieces ends.
@@ -170,8 +175,9 @@ static bool room_for(Group *group, int count, int rings, Arena *keep, Error *err
     part->first = arena_new(keep, int, rings + 1);
     group->outline_edge = arena_new(keep, int, count);
     group->node = arena_new(keep, int, count);
+    group->is_joint = arena_new(keep, bool, count);
     return part->points && part->next && part->chain && part->chain_edge && part->backwards && part->locked &&
-                   part->from && part->to && part->first && group->outline_edge && group->node
+                   part->from && part->to && part->first && group->outline_edge && group->node && group->is_joint
                ? true
                : error_memory(err);
 }
@@ -204,6 +210,7 @@ static void add_ring(const Walk *w, int ring, Group *group)
         part->to[n] = c->to;
         group->outline_edge[n] = c->edge;
         group->node[n] = c->node;
+        group->is_joint[n] = c->joint;
     }
     part->first[part->ring_count] = part->count;
 }

@@ -11,6 +11,7 @@ typedef struct Group {
     Part part;
     int *outline_edge; // by edge: the edge of the whole part that it lies on; -1 for a seam
     int *node;         // by point: the node of the division there, or -1
+    bool *is_joint;    // by point: a seam of the group ends here on a bent seam, which would be all that is left
 } Group;
 
 // `ring_piece`: by ring of the whole part, see group_find_rings; `inside`: by face of the net, whose faces are pieces.

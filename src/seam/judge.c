@@ -2,6 +2,8 @@
 // The weights of penalties are inches of visible seam, chosen by looking at pictures (no source).
 #include "seam/judge.h"
 
+#include "seam/ends.h"
+
 #include <stdlib.h>
 
 #define SLIVER_IN 10.0       // a piece that is easily torn or lost
@@ -10,7 +12,12 @@
 #define FOUR_MEET_IN 1.0     // four pieces in one point never meet well; half of it where hidden
 #define SHORT_JOG_IN 1.0     // two seams that end on a third one near each other; half of it where hidden
 #define JOG_MM 25.4          // nearer than that it looks like a slip
-#define ODD_ANGLE_SHARE 0.04 // of a visible seam that runs neither along x nor along y ...
+#define BEND_IN 0.5          // a corner inside a seam; a tenth of it where hidden
+#define SLANT_IN 0.25        // an end in sight that is neither square to the outline nor in an inner corner ...
+#define SLANT_PER_COS 0.75   // ... and more, the flatter it is
+#define ODD_IN 0.3           // for each of the first inches in sight that run neither along x nor along y ...
+#define ODD_FIRST_IN 2.0     // ... (nor straight across a stroke), so that a slight tilt costs as well, and ...
+#define ODD_SHARE 0.1        // ... of all inches that do ...
 #define ODD_ANGLE_UM 2       // ... by more than its ends are rounded
 #define OPEN_SLIT_IN 4.0     // a wanted seam that has one piece on both sides, for each look at it
 #define SAMPLE_MM 6.0        // between places where the distance to the outline is looked at
@@ -76,18 +83,30 @@ static double narrow_penalty(const NetGround *ground, const Net *net, const NetS
     return penalty;
 }
 
+static bool is_seen(const NetSegment *segment)
+{
+    return segment->visible_mm > 0.5 * segment->length_mm;
+}
+
+double judge_bend_in(const NetSegment *a, const NetSegment *b)
+{
+    return is_seen(a) && is_seen(b) ? BEND_IN : 0.1 * BEND_IN;
+}
+
 static double junction_penalty(const Net *net, const Joined *joined, const NetNode *node)
 {
-    int kept = 0;
+    int kept[4], count = 0;
     bool visible = true;
     for (int i = 0; i < 4; i++) {
         if (node->leaving[i] < 0 || !joined_keeps(net, joined, node->leaving[i] / 2)) continue;
-        const NetSegment *segment = &net->segments[node->leaving[i] / 2];
-        kept++;
-        visible &= segment->visible_mm > 0.5 * segment->length_mm;
+        visible &= is_seen(&net->segments[node->leaving[i] / 2]);
+        kept[count++] = node->leaving[i];
     }
-    if (kept < 4) return 0.0;
-    return visible ? FOUR_MEET_IN : 0.5 * FOUR_MEET_IN;
+    if (count == 4) return visible ? FOUR_MEET_IN : 0.5 * FOUR_MEET_IN;
+    if (count != 2) return 0.0;
+    Point from = net->nodes[net_half_end(net, kept[0])].at, to = net->nodes[net_half_end(net, kept[1])].at;
+    if (points_run_straight(from, node->at, to)) return 0.0;
+    return judge_bend_in(&net->segments[kept[0] / 2], &net->segments[kept[1] / 2]);
 }
 
 // A seam that ends on one that was laid before, near to where that one ends or is met from its other side.
@@ -97,12 +116,29 @@ static double near_end_penalty(const Part *part, const Net *net, const NetSegmen
     if (node->edge < 0 || part->chain[node->edge] >= 0) return 0.0;
     Point a = part->points[node->edge], b = part->points[part->next[node->edge]];
     if (point_distance_mm(node->at, a) >= JOG_MM && point_distance_mm(node->at, b) >= JOG_MM) return 0.0;
-    return segment->visible_mm > 0.5 * segment->length_mm ? SHORT_JOG_IN : 0.5 * SHORT_JOG_IN;
+    return is_seen(segment) ? SHORT_JOG_IN : 0.5 * SHORT_JOG_IN;
 }
 
-static bool runs_oddly(Point a, Point b)
+double judge_odd_in(double visible_mm)
 {
-    return abs(a.x - b.x) > ODD_ANGLE_UM && abs(a.y - b.y) > ODD_ANGLE_UM;
+    double inches = visible_mm / 25.4;
+    return ODD_IN * (inches < ODD_FIRST_IN ? inches : ODD_FIRST_IN) + ODD_SHARE * inches;
+}
+
+// A seam that lies straight across a stroke has the stroke's direction, whatever that is.
+static bool runs_oddly(const Net *net, const NetSegment *segment)
+{
+    const NetNode *a = &net->nodes[segment->a], *b = &net->nodes[segment->b];
+    if (abs(a->at.x - b->at.x) <= ODD_ANGLE_UM || abs(a->at.y - b->at.y) <= ODD_ANGLE_UM) return false;
+    return a->edge < 0 || b->edge < 0 || segment->slant[0] > ENDS_SQUARE_SIN || segment->slant[1] > ENDS_SQUARE_SIN;
+}
+
+static double slant_penalty(const NetSegment *segment)
+{
+    double penalty = 0.0;
+    for (int end = 0; end < 2; end++)
+        if (segment->slant[end] > ENDS_SQUARE_SIN) penalty += SLANT_IN + SLANT_PER_COS * segment->slant[end];
+    return penalty;
 }
 
 bool judge_division(const NetGround *ground, const Net *net, const Joined *joined, const SeamOptions *options, Arena *scratch, Judgement *out, Error *err)
@@ -115,10 +151,11 @@ bool judge_division(const NetGround *ground, const Net *net, const Joined *joine
         out->hidden_in += (segment->length_mm - segment->visible_mm) / 25.4;
         out->penalty_in += narrow_penalty(ground, net, segment, options->least_neck_mm);
         out->penalty_in += segment->avoid_in;
-        if (runs_oddly(net->nodes[segment->a].at, net->nodes[segment->b].at))
-            out->penalty_in += ODD_ANGLE_SHARE * segment->visible_mm / 25.4;
+        out->penalty_in += slant_penalty(segment);
+        if (runs_oddly(net, segment))
+            out->penalty_in += judge_odd_in(segment->visible_mm);
         bool jog = segment->length_mm < JOG_MM && net->nodes[segment->a].edge < 0 && net->nodes[segment->b].edge < 0;
-        if (jog) out->penalty_in += segment->visible_mm > 0.5 * segment->length_mm ? SHORT_JOG_IN : 0.5 * SHORT_JOG_IN;
+        if (jog) out->penalty_in += is_seen(segment) ? SHORT_JOG_IN : 0.5 * SHORT_JOG_IN;
         out->penalty_in += near_end_penalty(ground->part, net, segment, segment->a);
         out->penalty_in += near_end_penalty(ground->part, net, segment, segment->b);
     }

@@ -26,6 +26,8 @@ typedef struct NetSegment { // half edge 2 i runs from a to b, 2 i + 1 back
     int face[2]; // to the right of the two half edges
     double length_mm, visible_mm;
     double avoid_in; // what it costs on top for running where no seam is wanted
+    bool measured;   // the above and the below are set
+    double slant[2]; // at a and b: the cosine to the outline, where the end is in sight; 0 elsewhere
 } NetSegment;
 
 typedef struct NetFace {

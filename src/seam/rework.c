@@ -3,6 +3,7 @@
 
 #include "base/rng.h"
 #include "seam/choose.h"
+#include "seam/chord.h"
 #include "seam/faces.h"
 #include "seam/group.h"
 #include "seam/splice.h"
@@ -11,7 +12,13 @@
 
 #define MOST_TOGETHER 5  // pieces; more are as good as the whole part, which has been divided already
 #define LEAST_GAIN_IN 0.02
+#define CHORD_FROM_IN 0.5 // a seam that costs less is hidden, or as short as the stroke is wide
+#define CHORD_GAIN_IN 0.1 // many chords are a little better than many others
 #define SEED 20261126
+#define CHORD_KEY 0x5851f42d4c957f2du // pairs are noted apart from groups
+#define CHORDS_A_PIECE 8
+#define STACKED_TRIES 4
+#define STACKED_FROM_MM 3.0 // less of a seam along one above is where they cross
 enum { SLOTS = 1 << 12 }; // of groups that were tried in vain
 
 typedef struct Rework {
@@ -53,11 +60,11 @@ static int pick_segment(Rework *r, bool on_border)
     return -1;
 }
 
-static int pick_group(Rework *r)
+static int pick_group(Rework *r, int first)
 {
     memset(r->inside, 0, (size_t)r->net.face_count * sizeof *r->inside);
     int want = 2 + (int)rng_below(&r->rng, MOST_TOGETHER - 1), count = 0;
-    for (int s = pick_segment(r, false); s >= 0; s = count < want ? pick_segment(r, true) : -1) {
+    for (int s = first; s >= 0; s = count < want ? pick_segment(r, true) : -1) {
         for (int side = 0; side < 2; side++) {
             int face = r->net.segments[s].face[side];
             count += !r->inside[face];
@@ -121,8 +128,8 @@ static bool judge_faces(const NetGround *ground, const Net *net, const SeamOptio
 }
 
 // The part's own outline, to keep clear of; and what hides seams there.
-static bool prepare_ground(const Rework *r, const Group *group, NetGround *ground, Cover *outline, Hiding *hiding,
-                           Error *err)
+static bool prepare_ground(const Rework *r, const Group *group, bool by_chord, NetGround *ground, Cover *outline,
+                           Hiding *hiding, Error *err)
 {
     const Part *part = &group->part;
     Arena *scratch = &r->work->scratch;
@@ -134,7 +141,12 @@ static bool prepare_ground(const Rework *r, const Group *group, NetGround *groun
     ground->part = part;
     ground->outline = outline;
     ground->hiding = hiding;
-    return cover_make(&rings, scratch, outline, err) && hiding_near(r->ground->hiding, part->box, scratch, hiding, err);
+    if (!cover_make(&rings, scratch, outline, err)) return false;
+    if (by_chord) { // single segments look in the index alone
+        *hiding = *r->ground->hiding;
+        return true;
+    }
+    return hiding_near(r->ground->hiding, part->box, scratch, hiding, err);
 }
 
 static bool divide_anew(Rework *r, const NetGround *ground, int most_pieces, Net *net, Joined *joined,
@@ -159,7 +171,30 @@ static bool take_over(Rework *r, const Group *group, const Net *anew, const Join
     return r->ring_piece && r->inside ? true : error_memory(err);
 }
 
-static bool try_group(Rework *r, int count, bool *better, Error *err)
+// By point of the group: what it costs when the seam that ends there on a bent one ends elsewhere.
+static double *price_joints(const Rework *r, const Group *group, double *out_sum_in)
+{
+    double *joint_in = arena_new(&r->work->scratch, double, group->part.count);
+    *out_sum_in = 0.0;
+    for (int i = 0; joint_in && i < group->part.count; i++) {
+        const NetSegment *left[2];
+        int count = 0;
+        if (!group->is_joint[i]) continue;
+        for (int k = 0; k < 4; k++) {
+            int half = r->net.nodes[group->node[i]].leaving[k];
+            if (half < 0) continue;
+            const NetSegment *segment = &r->net.segments[half / 2];
+            if (r->inside[segment->face[0]] && r->inside[segment->face[1]]) continue;
+            if (count < 2) left[count++] = segment;
+        }
+        if (count < 2) continue;
+        joint_in[i] = judge_bend_in(left[0], left[1]);
+        *out_sum_in += joint_in[i];
+    }
+    return joint_in;
+}
+
+static bool try_group(Rework *r, int count, bool by_chord, bool *better, Error *err)
 {
     Group group;
     NetGround ground;
@@ -173,17 +208,24 @@ static bool try_group(Rework *r, int count, bool *better, Error *err)
     double cost_in;
     if (!group_make(r->ground, &r->net, r->ring_piece, r->inside, scratch, &group, &usable, err)) return false;
     if (!usable) return true;
-    if (!prepare_ground(r, &group, &ground, &outline, &hiding, err)) return false;
+    if (!prepare_ground(r, &group, by_chord, &ground, &outline, &hiding, err)) return false;
     if (!group_seams(&r->net, r->inside, &group, scratch, &old, err)) return false;
     if (!judge_faces(&ground, &old, r->options, scratch, &before, err)) return false;
-    if (!divide_anew(r, &ground, count, &anew, &joined, &cost_in, &found, err)) return false;
-    if (!found || !anew.usable || cost_in > before.cost_in - LEAST_GAIN_IN) return true;
+    if (by_chord && before.cost_in < 2.0 * r->options->piece_weight + CHORD_FROM_IN) return true;
+    double joints_in;
+    const double *joint_in = price_joints(r, &group, &joints_in);
+    if (!joint_in) return error_memory(err);
+    double below_in = before.cost_in - (by_chord ? CHORD_GAIN_IN : LEAST_GAIN_IN) - joints_in;
+    bool fine = by_chord ? chord_divide(&ground, joint_in, below_in, r->options, &r->store, r->work, &anew, &joined,
+                                        &cost_in, &found, err)
+                         : divide_anew(r, &ground, count, &anew, &joined, &cost_in, &found, err);
+    if (!fine) return false;
+    if (!found || !anew.usable || cost_in > below_in) return true;
     return take_over(r, &group, &anew, &joined, better, err);
 }
 
-static bool start(Rework *r, const Net *net, const Joined *joined, Error *err)
+static bool start(Rework *r, Error *err)
 {
-    if (!splice_pieces(r->ground, net, joined, r->keep, &r->work->scratch, &r->net, err)) return false;
     if (!r->net.usable) return true;
     r->ring_piece = group_find_rings(r->ground->part, &r->net, r->keep);
     r->inside = arena_new(r->keep, bool, r->net.face_count);
@@ -191,14 +233,53 @@ static bool start(Rework *r, const Net *net, const Joined *joined, Error *err)
     return r->ring_piece && r->inside && r->vain ? true : error_memory(err);
 }
 
-static bool one_try(Rework *r, bool *better, Error *err)
+// The group begins with the two pieces on the sides of this segment.
+static bool one_try(Rework *r, int segment, bool *better, Error *err)
 {
     ArenaMark mark = arena_mark(&r->work->scratch);
-    int count = pick_group(r);
-    bool fine = work_goes_on(r->work, err) && (is_vain(r, group_key(r)) || try_group(r, count, better, err));
+    int count = pick_group(r, segment);
+    bool fine = work_goes_on(r->work, err) && (is_vain(r, group_key(r)) || try_group(r, count, false, better, err));
     arena_rewind(&r->work->scratch, mark);
     arena_rewind(&r->store, (ArenaMark){0});
     return fine;
+}
+
+// ---- chords ----
+
+static bool is_stacked(Rework *r, const NetSegment *segment)
+{
+    Point a = r->net.nodes[segment->a].at, b = r->net.nodes[segment->b].at;
+    return avoid_stacked_mm(r->ground->avoid, a, b, &r->work->scratch) > STACKED_FROM_MM;
+}
+
+// The next pair of neighbours from segment *at on that has not been looked at as it is; false when there is none.
+static bool next_pair(Rework *r, bool stacked_only, int *at)
+{
+    for (; *at < r->net.segment_count; (*at)++) {
+        const int *face = r->net.segments[*at].face;
+        if (stacked_only && !is_stacked(r, &r->net.segments[*at])) continue;
+        memset(r->inside, 0, (size_t)r->net.face_count * sizeof *r->inside);
+        r->inside[face[0]] = r->inside[face[1]] = true;
+        if (!is_vain(r, group_key(r) ^ CHORD_KEY)) return true;
+    }
+    return false;
+}
+
+// Lays the seam between two neighbours as one chord, wherever that is cheaper, until nothing changes.
+static bool lay_chords(Rework *r, bool stacked_only, int *kept, Error *err)
+{
+    int tries = CHORDS_A_PIECE * r->net.face_count;
+    for (int at = 0; tries > 0 && next_pair(r, stacked_only, &at); tries--) {
+        bool better = false;
+        ArenaMark mark = arena_mark(&r->work->scratch);
+        bool fine = work_goes_on(r->work, err) && try_group(r, 2, true, &better, err);
+        arena_rewind(&r->work->scratch, mark);
+        arena_rewind(&r->store, (ArenaMark){0});
+        if (!fine) return false;
+        *kept += better;
+        if (better) at = 0;
+    }
+    return true;
 }
 
 bool rework_division(const NetGround *ground, const Net *net, const Joined *joined, int tries,
@@ -211,14 +292,49 @@ bool rework_division(const NetGround *ground, const Net *net, const Joined *join
                 .store = arena_make(work->scratch.budget_bytes),
                 .rng = rng_make(SEED)};
     *out = (Reworked){.net = {.usable = false}};
-    bool fine = start(&r, net, joined, err);
+    bool fine = splice_pieces(ground, net, joined, keep, &work->scratch, &r.net, err) && start(&r, err);
     for (int i = 0; i < tries && fine && r.net.usable; i++) {
         bool better = false;
-        fine = one_try(&r, &better, err);
+        fine = one_try(&r, pick_segment(&r, false), &better, err);
         out->kept += better;
+        // Halfway, too: what chords leave can be divided anew in ways that strips did not have.
+        if (fine && (i + 1 == tries / 2 || i + 1 == tries)) fine = lay_chords(&r, false, &out->kept, err);
     }
     arena_free(&r.store);
     if (!fine || !r.net.usable) return fine;
+    out->net = r.net;
+    return each_face_a_piece(&r.net, keep, &out->joined, err) &&
+           judge_division(ground, &out->net, &out->joined, options, &work->scratch, &out->judgement, err);
+}
+
+// What chords could not shift is tried with more pieces together, a few times each.
+static bool divide_stacked(Rework *r, int *kept, Error *err)
+{
+    int left = STACKED_TRIES * r->net.segment_count;
+    for (int at = 0; at < r->net.segment_count; at++) {
+        bool better = false;
+        for (int i = 0; i < STACKED_TRIES && left > 0 && !better && is_stacked(r, &r->net.segments[at]); i++, left--)
+            if (!one_try(r, at, &better, err)) return false;
+        *kept += better;
+        if (better) at = -1; // segments have other numbers now; groups that were tried in vain are known
+    }
+    return true;
+}
+
+bool rework_settle(const NetGround *ground, const Plan *plan, const SeamOptions *options, Arena *keep, Work *work,
+                   Reworked *out, Error *err)
+{
+    Rework r = {.ground = ground,
+                .options = options,
+                .keep = keep,
+                .work = work,
+                .store = arena_make(work->scratch.budget_bytes),
+                .rng = rng_make(SEED)};
+    *out = (Reworked){.net = {.usable = false}};
+    bool fine = splice_plan(ground, plan, keep, &work->scratch, &r.net, err) && start(&r, err);
+    if (fine && r.net.usable) fine = lay_chords(&r, true, &out->kept, err) && divide_stacked(&r, &out->kept, err);
+    arena_free(&r.store);
+    if (!fine || out->kept == 0) return fine;
     out->net = r.net;
     return each_face_a_piece(&r.net, keep, &out->joined, err) &&
            judge_division(ground, &out->net, &out->joined, options, &work->scratch, &out->judgement, err);

@@ -5,7 +5,7 @@
 #ifndef PM_SEAM_REWORK_H
 #define PM_SEAM_REWORK_H
 
-#include "seam/judge.h"
+#include "seam/plan.h"
 
 typedef struct Reworked {
     Net net;       // with pieces as faces
@@ -17,5 +17,10 @@ typedef struct Reworked {
 // `net` and `joined` are a division that holds. A fixed number of tries, always the same for the same division.
 MUST_USE bool rework_division(const NetGround *ground, const Net *net, const Joined *joined, int tries,
                               const SeamOptions *options, Arena *keep, Work *work, Reworked *out, Error *err);
+
+// A division that is there already: only pairs whose seam runs along one of a higher layer are looked at. out->kept is
+// 0 when nothing became better; then the rest holds nothing.
+MUST_USE bool rework_settle(const NetGround *ground, const Plan *plan, const SeamOptions *options, Arena *keep, Work *work,
+                            Reworked *out, Error *err);
 
 #endif

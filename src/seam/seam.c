@@ -18,6 +18,7 @@ SeamOptions seam_defaults(const Paper *paper)
         .hidden_by_mm = 3.0,
         .hidden_weight = 0.08,
         .piece_weight = 4.0,
+        .stacked_weight = 0.4,
         .least_long_mm = 50.8,
         .least_wide_mm = 19.05,
         .least_neck_mm = 12.7,
@@ -84,6 +85,7 @@ static bool prepare(Dividing *d, Error *err)
     d->input.losses = d->losses;
     return hiding_make(&layer->cover, options->hidden_by_mm, &d->store, &d->hiding, err) &&
            avoid_make(&options->wishes, &d->store, &d->avoid, err) &&
+           avoid_add_above(options->above, options->above_count, options->stacked_weight, &d->store, &d->avoid, err) &&
            memo_make(lap_space(options), &d->store, &d->memo, err);
 }
 
@@ -113,6 +115,73 @@ static bool divide(const Stack *stack, int layer, const SeamOptions *options, Ch
     arena_free(&d.store);
     if (!fine) *out = (LayerPieces){0};
     return fine;
+}
+
+// Whether a seam runs along one above at all; most often none does.
+static bool runs_along_above(const Dividing *d, const LayerPieces *divided, Work *work)
+{
+    for (int s = 0; s < divided->seam_count; s++) {
+        const Link *link = &divided->seams[s].links[0];
+        for (int i = 0; i + 1 < link_point_count(link); i++) {
+            Point a = link_point(&divided->chains, link, i), b = link_point(&divided->chains, link, i + 1);
+            if (avoid_stacked_mm(&d->avoid, a, b, &work->scratch) != 0.0) return true;
+        }
+    }
+    return false;
+}
+
+static bool settle(Dividing *d, const LayerPieces *divided, Arena *keep, Work *work, LayerPieces *out, Error *err)
+{
+    FixedLoss loss;
+    d->input.draft = divided->draft;
+    for (int i = 0; i < divided->draft->loss_count; i++) d->losses[d->input.loss_count++] = divided->draft->losses[i];
+    if (!attempt_layer(&d->input, keep, work, d->touches, &loss, out, err)) return false;
+    if (loss.fault != FIXED_KEPT) *d->input.changed = false;
+    return !*d->input.changed ||
+           (tell_wishes(&d->input, d->touches, keep, work, out, err) && lap_seams(d->input.options, keep, work, out, err));
+}
+
+bool seam_settle(const Stack *stack, int layer, const SeamOptions *options, const LayerPieces *divided, Arena *keep,
+                 Work *work, LayerPieces *out, bool *changed, Error *err)
+{
+    Dividing d = {.input = {.stack = stack, .layer = layer, .options = options, .choose = CHOOSE_BEST, .changed = changed},
+                  .store = arena_make(work->scratch.budget_bytes)};
+    *changed = false;
+    *out = (LayerPieces){0};
+    if (!divided->draft || options->above_count == 0) return true;
+    ArenaMark mark = arena_mark(keep);
+    bool fine = prepare(&d, err);
+    if (fine && runs_along_above(&d, divided, work)) fine = settle(&d, divided, keep, work, out, err);
+    // What cannot be carried out stays as it was.
+    if (!fine && err->kind == ERROR_JOB) {
+        fine = true;
+        *changed = false;
+        *err = (Error){0};
+    }
+    arena_free(&d.store);
+    if (!*changed) arena_rewind(keep, mark);
+    if (!*changed) *out = (LayerPieces){0};
+    return fine;
+}
+
+bool seam_lines(const LayerPieces *layers, int count, Arena *keep, const SeamLine **lines, int *line_count, Error *err)
+{
+    int room = 0;
+    for (int i = 0; i < count; i++) room += layers[i].seam_count;
+    SeamLine *items = arena_new(keep, SeamLine, room);
+    *line_count = 0;
+    *lines = items;
+    if (!items) return error_memory(err);
+    for (int i = 0; i < count; i++) {
+        for (int s = 0; s < layers[i].seam_count; s++) {
+            const Link *link = &layers[i].seams[s].links[0];
+            Point *points = arena_new(keep, Point, link_point_count(link));
+            if (!points) return error_memory(err);
+            for (int k = 0; k < link_point_count(link); k++) points[k] = link_point(&layers[i].chains, link, k);
+            items[(*line_count)++] = (SeamLine){points, link_point_count(link)};
+        }
+    }
+    return true;
 }
 
 bool seam_divide(const Stack *stack, int layer, const SeamOptions *options, Arena *keep, Work *work, LayerPieces *out,

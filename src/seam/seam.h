@@ -36,6 +36,8 @@ typedef struct Seam {
     double length_mm, visible_mm;
 } Seam;
 
+typedef struct SeamDraft SeamDraft; // how the search left it, for seam_settle
+
 typedef struct LayerPieces {
     int layer;
     Chains chains;
@@ -44,6 +46,7 @@ typedef struct LayerPieces {
     Seam *seams;
     int seam_count;
     Findings findings;
+    const SeamDraft *draft; // NULL when its seams cannot be settled
 } LayerPieces;
 
 // The maker's word on seams, in finished-piece coordinates; lists are for one layer. What has no target or cannot be kept
@@ -69,12 +72,15 @@ typedef struct SeamWishes {
 typedef struct SeamOptions {
     Paper paper;
     SeamWishes wishes;
+    const SeamLine *above;          // seams of higher layers: where one runs along them the picture bends
+    int above_count;
     int tries;                      // of the refinement; 0 = first answer only
     SeamForm form;                  // of the layer's seams
 
     double hidden_by_mm;            // a seam is hidden under at least this much cover (3)
     double hidden_weight;           // of an inch of hidden seam (0.08)
     double piece_weight;            // inches of visible seam that a piece costs (4)
+    double stacked_weight;          // of an inch of seam within 1/2 in of and along a seam above (0.4)
     double least_long_mm, least_wide_mm, least_neck_mm; // of a piece that a seam makes (50.8, 19.05, 12.7)
     double lap_mm;                  // width of a lap (12)
 } SeamOptions;
@@ -83,6 +89,15 @@ SeamOptions seam_defaults(const Paper *paper);
 
 MUST_USE bool seam_divide(const Stack *stack, int layer, const SeamOptions *options, Arena *keep, Work *work,
                           LayerPieces *out, Error *err);
+
+// Shifts seams of a divided layer that run along options->above, pair by pair, as far as that is worth it; the rest of
+// the options are those it was divided with. *changed: out is another division; else it holds nothing.
+MUST_USE bool seam_settle(const Stack *stack, int layer, const SeamOptions *options, const LayerPieces *divided,
+                          Arena *keep, Work *work, LayerPieces *out, bool *changed, Error *err);
+
+// The seams of some layers as lines, to be kept clear of by the layers below them. *lines is NULL when there are none.
+MUST_USE bool seam_lines(const LayerPieces *layers, int count, Arena *keep, const SeamLine **lines, int *line_count,
+                         Error *err);
 
 // For benchmarks: the best-offset grid alone (10 x 10 offsets, both ways, a part at a time), same constraints and costs.
 MUST_USE bool seam_divide_grid(const Stack *stack, int layer, const SeamOptions *options, Arena *keep, Work *work,

@@ -36,6 +36,17 @@ static void add_segment(Splicing *s, int a, int b)
     s->net.segments[s->net.segment_count++] = (NetSegment){.a = a, .b = b, .face = {-1, -1}, .length_mm = length};
 }
 
+// A segment of another net as it is: what it costs is known.
+static void take_segment(Splicing *s, const NetSegment *from, int a, int b)
+{
+    add_segment(s, a, b);
+    NetSegment *made = &s->net.segments[s->net.segment_count - 1];
+    made->visible_mm = from->visible_mm;
+    made->avoid_in = from->avoid_in;
+    for (int end = 0; end < 2; end++) made->slant[end] = from->slant[end];
+    made->measured = from->measured;
+}
+
 // ---- tidying ----
 
 static int *count_ends(const Splicing *s)
@@ -128,8 +139,22 @@ bool splice_pieces(const NetGround *ground, const Net *net, const Joined *joined
     if (!open_splicing(&s, net->node_count, net->segment_count, err)) return false;
     for (int i = 0; i < net->node_count; i++) add_node(&s, net->nodes[i]);
     for (int i = 0; i < net->segment_count; i++)
-        if (joined_keeps(net, joined, i)) add_segment(&s, net->segments[i].a, net->segments[i].b);
+        if (joined_keeps(net, joined, i)) take_segment(&s, &net->segments[i], net->segments[i].a, net->segments[i].b);
     return close_splicing(&s, joined->piece_count, out, err);
+}
+
+bool splice_plan(const NetGround *ground, const Plan *plan, Arena *keep, Arena *scratch, Net *out, Error *err)
+{
+    Splicing s = {.ground = ground, .keep = keep, .scratch = scratch};
+    int stretches = 0;
+    for (int i = 0; i < plan->seam_count; i++) stretches += plan->seams[i].count - 1;
+    if (!open_splicing(&s, plan->node_count, stretches, err)) return false;
+    for (int i = 0; i < plan->node_count; i++)
+        add_node(&s, (NetNode){.at = plan->nodes[i].at, .edge = plan->nodes[i].edge, .along = plan->nodes[i].along});
+    for (int i = 0; i < plan->seam_count; i++)
+        for (int k = plan->seams[i].first; k + 1 < plan->seams[i].first + plan->seams[i].count; k++)
+            add_segment(&s, plan->route[k], plan->route[k + 1]);
+    return close_splicing(&s, plan->judgement.pieces, out, err);
 }
 
 // ---- one group in the place of another ----
@@ -147,13 +172,18 @@ static int compare_endings(const void *pa, const void *pb)
     return a->node - b->node;
 }
 
-// Where a node of the group's net lies in the whole part; false when another seam ends in the same point.
+// Where a node of the group's net lies in the whole part; false when another seam ends in the same point. A joint from
+// which the group's old seam is gone takes a new one.
 static bool move_node(Splicing *s, const Group *group, const NetNode *node, int *out_node, Ending *endings, int *count)
 {
     const Part *part = &group->part;
     NetNode moved = *node;
     if (node->edge >= 0) {
         int edge = node->edge;
+        if (node->along == 0.0 && group->is_joint[edge]) {
+            *out_node = group->node[edge];
+            return true;
+        }
         if (node->along == 0.0 && group->node[edge] >= 0) return false;
         moved.edge = group->outline_edge[edge];
         moved.along = moved.edge < 0 ? 0.0 : part->from[edge] + node->along * (part->to[edge] - part->from[edge]);
@@ -204,10 +234,11 @@ bool splice(const NetGround *ground, const Net *net, const bool *inside, const G
     if (count) qsort(endings, (size_t)count, sizeof *endings, compare_endings);
     for (int i = 0; i < net->segment_count; i++)
         if (!inside[net->segments[i].face[0]] && !inside[net->segments[i].face[1]])
-            add_segment(&s, net->segments[i].a, net->segments[i].b);
+            take_segment(&s, &net->segments[i], net->segments[i].a, net->segments[i].b);
     add_border(&s, group, endings, count);
     for (int i = 0; i < anew->segment_count; i++)
-        if (joined_keeps(anew, joined, i)) add_segment(&s, made[anew->segments[i].a], made[anew->segments[i].b]);
+        if (joined_keeps(anew, joined, i))
+            take_segment(&s, &anew->segments[i], made[anew->segments[i].a], made[anew->segments[i].b]);
     for (int i = 0; i < net->face_count; i++) pieces += !inside[i];
     return close_splicing(&s, pieces, out, err);
 }

@@ -16,6 +16,22 @@
 static const char *papers[] = {"letter", "12x12", "a4", "150x210mm"};
 static const char *papers_with_direction[] = {"letter,grained", "12x24,textured", "a4,grained", "11x8.5,grained"};
 
+// Settled away from lines that lie where its own seams do, a division is one all the same, and the same each time.
+static void check_settled(SeamCase *c)
+{
+    SeamOptions options = c->options;
+    LayerPieces settled, again;
+    bool changed, changed_again;
+    assert_true(seam_lines(&c->pieces, 1, &c->keep, &options.above, &options.above_count, &c->err));
+    assert_true(seam_settle(&c->stack, 0, &options, &c->pieces, &c->keep, &c->work, &settled, &changed, &c->err));
+    assert_true(seam_settle(&c->stack, 0, &options, &c->pieces, &c->keep, &c->work, &again, &changed_again, &c->err));
+    assert_int_equal(changed, changed_again);
+    if (!changed) return;
+    seam_case_check_laws(c, &settled);
+    assert_true(settled.piece_count <= c->pieces.piece_count);
+    seam_random_check_same(&settled, &again);
+}
+
 static void check_parts(uint64_t kind, int parts, const char *const four_papers[4], void (*make)(SeamCase *, Rng *))
 {
     for (uint64_t i = 0; i < (uint64_t)parts; i++) {
@@ -36,6 +52,7 @@ static void check_parts(uint64_t kind, int parts, const char *const four_papers[
         assert_true(c.pieces.piece_count <= grid.piece_count);
         assert_true(seam_divide(&c.stack, 0, &c.options, &c.keep, &c.work, &again, &c.err));
         seam_random_check_same(&c.pieces, &again);
+        check_settled(&c);
         seam_case_close(&c);
     }
 }
@@ -90,6 +107,18 @@ static void lack_of_memory__is_told_and_nothing_breaks(void **state)
     for (int64_t step = 0; !done && step < 4000000; step = step * 2 + 1) {
         c.work.scratch.fail_after = step;
         done = seam_divide(&c.stack, 0, &c.options, &c.keep, &c.work, &c.pieces, &c.err);
+        if (!done) assert_int_equal(c.err.kind, ERROR_SYSTEM);
+    }
+    c.work.scratch.fail_after = -1;
+    assert_true(done);
+    SeamOptions options = c.options;
+    assert_true(seam_lines(&c.pieces, 1, &c.keep, &options.above, &options.above_count, &c.err));
+    done = false;
+    for (int64_t step = 0; !done && step < 4000000; step = step * 2 + 1) {
+        LayerPieces settled;
+        bool changed;
+        c.work.scratch.fail_after = step;
+        done = seam_settle(&c.stack, 0, &options, &c.pieces, &c.keep, &c.work, &settled, &changed, &c.err);
         if (!done) assert_int_equal(c.err.kind, ERROR_SYSTEM);
     }
     c.work.scratch.fail_after = -1;
