@@ -8,7 +8,7 @@
 #include <math.h>
 
 #define NARROW_SHARE 0.5    // of the sheet's shorter side: wider on the average is no network
-#define THIN_SHARE 0.2      // of narrower ones nothing but cuts square across is worth trying
+#define THIN_SHARE 0.2      // of narrower ones that nothing covers, only cuts square across are worth trying
 #define WIDEST_SHARE 0.6    // no cut is longer
 #define APART_MM 7.0        // between two places for cuts: closer gains nothing
 #define MOST_CUTS 3000      // of a part, by and large: larger ones have them farther apart
@@ -122,6 +122,6 @@ bool network_divide(const NetGround *ground, const SeamOptions *options, Arena *
         !judge_division(ground, &out->net, &out->joined, options, &work->scratch, &out->judgement, err))
         return false;
     *found = true;
-    out->is_thin = is_narrow(ground, THIN_SHARE);
+    out->is_thin = ground->hiding->count == 0 && is_narrow(ground, THIN_SHARE);
     return true;
 }

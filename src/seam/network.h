@@ -10,7 +10,7 @@ typedef struct Network {
     Net net;       // with all cuts
     Joined joined; // which atoms are one piece
     Judgement judgement;
-    bool is_thin; // so narrow that lines straight through the part have nothing to gain
+    bool is_thin; // so narrow that lines straight through the part have nothing to gain; and nothing that would hide them
 } Network;
 
 // *found: false when the part is no such network: not narrow enough for its size, or an atom does not fit the paper.
