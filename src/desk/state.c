@@ -305,7 +305,7 @@ static bool take_glance(Desk *desk, Arena *own, Glance *out, Error *err)
     Text compare = text_make(own);
     table_lock(desk);
     *out = (Glance){.version = desk->version, .revision = desk->revision, .error_line = desk->error_line, .shown = desk->shown,
-                    .kit = desk->kit, .grid = desk->grid, .error = desk->error, .kit_error = desk->kit_error, .busy = desk->busy,
+                    .kit = desk->kit, .grid = desk->grid, .offered = desk->offered, .error = desk->error, .kit_error = desk->kit_error, .busy = desk->busy,
                     .kit_busy = desk->kit_busy, .kit_wanted = desk->kit_wanted, .share = desk->share};
     memcpy(out->stage, desk->stage, sizeof out->stage);
     out->busy = out->busy || (desk->wish && desk->wish->revision != desk->answered);

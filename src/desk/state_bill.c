@@ -127,8 +127,9 @@ bool state_bill(StateWriter *w, Error *err)
     write_buy(w);
     write_plain_grid(w);
     write_json_key(json, "offers");
-    write_json_list(json);
-    write_json_end(json);
+    Offered none = {0};
+    bool of_this = w->glance.offered.shape == shown->shape;
+    if (!offered_write(of_this ? &w->glance.offered : &none, json, &w->own, err)) return false;
     write_json_end(json);
     return true;
 }

@@ -12,6 +12,7 @@ typedef struct Glance {
     Shown *shown;               // held
     Kit *kit;                   // held
     Grid grid;
+    Offered offered;
     Error error, kit_error;
     bool busy, kit_busy, kit_wanted;
     char stage[32];

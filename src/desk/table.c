@@ -130,6 +130,7 @@ static void forget_answers(Desk *desk)
     desk->compare = NULL;
     desk->source = NULL;
     desk->grid = (Grid){0};
+    desk->offered = (Offered){0};
     desk->error = desk->kit_error = (Error){0};
     desk->error_line = 0;
     desk->kit_wanted = false;

@@ -5,6 +5,7 @@
 #define PM_DESK_TABLE_H
 
 #include "desk/desk.h"
+#include "desk/offered.h"
 #include "desk/shown.h"
 #include "store/job_file.h"
 #include "store/shelf.h"
@@ -112,6 +113,7 @@ struct Desk {
     int64_t compare_number;
     Key grid_key;
     Grid grid_known;            // with that key
+    bool was_loose;             // the last update: of the wish's loose edits
 
     // ---- seen by both: under the lock ----
     uint64_t version;
@@ -121,6 +123,7 @@ struct Desk {
     Shown *shown;               // newest answer, maybe of an older docket; NULL: none
     Steps *steps;
     Grid grid;
+    Offered offered;
     Error error;                // of the newest docket
     int64_t error_line;
     bool busy, is_patient;      // somebody waits for what is worked out; it may be put off for what somebody waits for

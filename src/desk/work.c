@@ -1,5 +1,5 @@
 // work.c - desk_work: in the order of what somebody waits for: the answer to the newest docket, the kit that is to be
-// taken, the steps of putting together, comparisons, what the plain grid would have had.
+// taken, the steps of putting together, comparisons, what the plain grid would have had, what fewer pieces or seams would come to.
 #include "desk/table.h"
 
 #include "base/length.h"
@@ -14,7 +14,7 @@
 
 #define SHARE_STEP 0.02         // of progress that is worth an event
 
-typedef enum TaskKind { TASK_NONE, TASK_ANSWER, TASK_KIT, TASK_STEPS, TASK_COMPARE, TASK_GRID } TaskKind;
+typedef enum TaskKind { TASK_NONE, TASK_ANSWER, TASK_KIT, TASK_STEPS, TASK_COMPARE, TASK_GRID, TASK_OFFERS } TaskKind;
 
 typedef struct Chore {
     TaskKind kind;
@@ -45,6 +45,7 @@ static TaskKind choose(const Desk *desk)
     if (stands && (!desk->steps || desk->steps->revision != wish->revision)) return TASK_STEPS;
     if (compare_next(desk->compare) >= 0) return TASK_COMPARE;
     if (stands && desk->grid.shape != wish->shape) return TASK_GRID;
+    if (stands && desk->offered.shape != wish->shape) return TASK_OFFERS;
     return TASK_NONE;
 }
 
@@ -94,7 +95,7 @@ static void set_busy(Desk *desk, TaskKind kind)
 {
     table_lock(desk);
     desk->busy = kind == TASK_ANSWER || kind == TASK_KIT;
-    desk->is_patient = kind == TASK_STEPS || kind == TASK_COMPARE || kind == TASK_GRID;
+    desk->is_patient = kind == TASK_STEPS || kind == TASK_COMPARE || kind == TASK_GRID || kind == TASK_OFFERS;
     desk->stage[0] = 0;
     desk->share = 0.0;
     table_unlock(desk);
@@ -158,6 +159,7 @@ static bool answer_with(Chore *chore, bool loose, Error *err)
     Desk *desk = chore->desk;
     const Wish *wish = chore->wish;
     chore->edits = loose ? &wish->loose : &wish->edits;
+    desk->was_loose = loose;
     chore->edit_lines = loose ? wish->loose_lines : wish->edit_lines;
     JobWatch watch = {.cancel = &desk->cancel, .context = chore, .progress = show_share,
                       .first_answer = desk->whole_shape == wish->shape ? NULL : show_first};
@@ -437,6 +439,23 @@ static void do_grid(Chore *chore)
     table_wake(desk);
 }
 
+static void do_offers(Chore *chore)
+{
+    Desk *desk = chore->desk;
+    const Wish *wish = chore->wish;
+    Offered offered;
+    JobWatch watch = {.cancel = &desk->cancel};
+    if (!offered_work(&desk->job, &wish->settings, desk->was_loose ? &wish->loose : &wish->edits, &watch, wish->shape, &offered)) return;
+    table_lock(desk);
+    if (is_newest(chore)) {
+        desk->offered = offered;
+        desk->version++;
+        table_tell(desk, "answer", "answer", "offers");
+    }
+    table_unlock(desk);
+    table_wake(desk);
+}
+
 // ---- all ----
 
 static void do_chore(Chore *chore)
@@ -447,6 +466,7 @@ static void do_chore(Chore *chore)
     case TASK_STEPS: do_steps(chore); break;
     case TASK_COMPARE: do_compare(chore); break;
     case TASK_GRID: do_grid(chore); break;
+    case TASK_OFFERS: do_offers(chore); break;
     case TASK_NONE: break;
     }
 }
