@@ -5,6 +5,7 @@
 #include <cairo.h>
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #define DISC_MM 2.5         // round the number of a dot
 #define SHARED_MAP_MM 130.0 // of a page that also has steps
@@ -212,6 +213,14 @@ static const char *behind_words(const Draft *draft, int layer)
     return "Mirrored: this is how the pieces lie face down on the table. All their seams have laps and are glued from the front.";
 }
 
+static bool has_hinge(const Draft *draft)
+{
+    const Findings *findings = &draft->input->stack->findings;
+    for (size_t i = 0; i < findings->count; i++)
+        if (strcmp(findings->items[i].kind, "hinge") == 0) return true;
+    return false;
+}
+
 static bool draw_behind(LayerPart *part, Error *err)
 {
     Guide *guide = part->guide;
@@ -227,6 +236,9 @@ static bool draw_behind(LayerPart *part, Error *err)
         canvas_paragraph(canvas, "Then glue a backing strip over the tape of every seam, 1 1/4 in (32 mm) wide and 1/2 in (13 mm) shorter than "
                                  "the seam: its length stands in the steps. Over a bent seam it lies in short lengths; trim it where it "
                                  "looks out at an edge or meets another.");
+    else if (part->layer == 0 && has_hinge(guide->draft))
+        canvas_paragraph(canvas, "Along some of these seams it can fold like a hinge: see the page \u201cFindings\u201d, and glue a backing strip behind "
+                                 "each that is named there, over the tape, while the base still lies flat.");
     MapView view;
     double air = part->layer == 0 ? 9 : 4, height_mm; // for the numbers of dots
     if (!map_height(part, true, &height_mm, err)) return false;
