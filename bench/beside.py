@@ -2,8 +2,8 @@
 """beside.py SHARED_PICTURES [FOLDER] [--every N] - the same drawings by a general image library, measured as pictures-bench measures ours.
 
 OpenCV (Debian: python3-opencv): k-means with the TRUE number of colours (the ground's among them), nearest centre for each pixel,
-contours, polygon approximation within 1 px (and 0.5 px). Truth: the SVG by librsvg without antialiasing, 4 samples a pixel's side, at
-600 px JPEG q75 with halved colour and 2048 px PNG on white. Colours: dE00 of the worst. Regions: 4-connected, 20 px and more, to the
+contours, polygon approximation within 0.5 and 1 px. Truth: the SVG by librsvg without antialiasing, 4 samples a pixel's side at
+600 px (JPEG q75 with halved colour), 2 at 2048 px (PNG on white). Colours: dE00 of the worst. Regions: 4-connected, 20 px and more, to the
 letter. Offset: symmetric difference / boundary length, px. Area: signed, the worst colour. Prints a line a picture and the means.
 """
 import glob
@@ -15,7 +15,7 @@ import tempfile
 import cv2
 import numpy as np
 
-SAMPLES = 4
+SAMPLES = {600: 4, 2048: 2}  # a pixel's side
 LEAST_PX = 20
 FIT_PX = 200000
 NO_SMOOTHING = "*{shape-rendering:crispEdges}"
@@ -64,7 +64,7 @@ def values(picture):
 
 def truth_of(svg, px):
     """Class of each sample and the colours; colours nearer than dE00 3 are one, the larger one's."""
-    v = values(render(svg, px * SAMPLES, NO_SMOOTHING))
+    v = values(render(svg, px * SAMPLES[px], NO_SMOOTHING))
     value, index, count = np.unique(v.ravel(), return_inverse=True, return_counts=True)
     colours, class_of = [], np.zeros(len(value), int)
     for i in np.argsort(-count, kind="stable"):
@@ -95,44 +95,45 @@ def quantise(picture, count):
     return nearest.reshape(picture.shape[:2]), centres
 
 
-def redraw(label, count, size, tolerance_px):
+def redraw(label, count, size, samples, tolerance_px):
     """The polygons of each label, drawn largest label first at the truth's size."""
     canvas = np.zeros(size, np.uint8)
     for k in np.argsort([-(label == k).sum() for k in range(count)], kind="stable"):
         twice = cv2.resize((label == k).astype(np.uint8), None, fx=2, fy=2, interpolation=cv2.INTER_NEAREST)  # contours run on pixel middles
         found, _ = cv2.findContours(twice, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
         rings = [cv2.approxPolyDP(c, 2 * tolerance_px, True).astype(float) for c in found]
-        rings = [np.round(((r + 0.5) / 2 * SAMPLES - 0.5) * 16).astype(np.int32) for r in rings if len(r) >= 3]
+        rings = [np.round(((r + 0.5) / 2 * samples - 0.5) * 16).astype(np.int32) for r in rings if len(r) >= 3]
         if rings:
             cv2.fillPoly(canvas, rings, int(k), shift=4)
     return canvas
 
 
 def measure(svg, px, is_jpeg):
+    samples = SAMPLES[px]
     truth, colours = truth_of(svg, px)
     picture = render(svg, px, "")
     if is_jpeg:
         _, data = cv2.imencode(".jpg", picture[:, :, ::-1], [cv2.IMWRITE_JPEG_QUALITY, 75])
         picture = cv2.imdecode(data, 1)[:, :, ::-1]
-    height, width = truth.shape[0] // SAMPLES, truth.shape[1] // SAMPLES
+    height, width = truth.shape[0] // samples, truth.shape[1] // samples
     label, centres = quantise(picture[:height, :width], len(colours))
     to_class = np.array([int(np.argmin([de00(c, known) for known in colours])) for c in centres])
     worst = max(min(de00(c, known) for c in centres) for known in colours)
     ours = to_class[label]
-    coarse = truth[SAMPLES // 2 :: SAMPLES, SAMPLES // 2 :: SAMPLES][:height, :width]
+    coarse = truth[samples // 2 :: samples, samples // 2 :: samples][:height, :width]
     right = len(set(to_class)) == len(colours) and regions(ours, len(colours)) == regions(coarse, len(colours))
     out = {"colours": len(set(to_class)) == len(colours), "de00": worst, "regions": right}
-    truth = truth[: height * SAMPLES, : width * SAMPLES]
+    truth = truth[: height * samples, : width * samples]
     edges = (truth[1:] != truth[:-1]).sum() + (truth[:, 1:] != truth[:, :-1]).sum()
-    length = edges / SAMPLES * np.pi / 4  # a staircase is longer than its line by 4 / pi on average over all directions
+    length = edges / samples * np.pi / 4  # a staircase is longer than its line by 4 / pi on average over all directions
     for tolerance in (0.5, 1.0):
-        drawn = to_class[redraw(label, len(centres), truth.shape, tolerance)]
-        out[f"offset {tolerance}"] = (drawn != truth).sum() / SAMPLES**2 / length
+        drawn = to_class[redraw(label, len(centres), truth.shape, samples, tolerance)]
+        out[f"offset {tolerance}"] = (drawn != truth).sum() / samples**2 / length
         area = []
         for k in range(len(colours)):
             own = truth == k
-            border = ((own[1:] != own[:-1]).sum() + (own[:, 1:] != own[:, :-1]).sum()) / SAMPLES * np.pi / 4
-            area.append(abs(float((drawn == k).sum()) - own.sum()) / SAMPLES**2 / max(border, 1))
+            border = ((own[1:] != own[:-1]).sum() + (own[:, 1:] != own[:, :-1]).sum()) / samples * np.pi / 4
+            area.append(abs(float((drawn == k).sum()) - own.sum()) / samples**2 / max(border, 1))
         out[f"area {tolerance}"] = max(area)
     return out
 
