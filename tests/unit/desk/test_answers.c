@@ -62,7 +62,7 @@ static void work__answers_come_in_their_order(void **state)
     assert_true(json_is_true(state_at(&c, "work.busy")));
     assert_true(desk_work(c.desk));
     gather_events(&after, events, sizeof events);
-    assert_string_equal(events, "answer:colours answer:first answer:whole answer:grid rest ");
+    assert_string_equal(events, "answer:colours answer:first answer:whole answer:grid answer:offers rest ");
     assert_false(desk_work(c.desk));
 }
 
@@ -410,7 +410,7 @@ static void work__newer_change_stops_the_older_computation(void **state)
     ask_ok(&c, "{\"ask\": \"change\", \"line\": {\"set\": \"height\", \"to\": \"16in\"}}");
     desk_work(c.desk);
     gather_events(&after, events, sizeof events);
-    assert_string_equal(events, "answer:first answer:first answer:whole answer:grid rest ");
+    assert_string_equal(events, "answer:first answer:first answer:whole answer:grid answer:offers rest ");
     assert_float_equal(number_at(&c, "finished_mm.height"), 330.2, 0.002);
     desk_case_close(&c);
     temp_folder_remove();
