@@ -46,7 +46,8 @@ static bool walk(const Separation *s, Pairs *pairs, Work *work, Error *err)
         if (y % ROWS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
         for (size_t x = 1; x < width; x++) note(pairs, row[x - 1], row[x], (int)x, y);
         if (y == 0 || memcmp(row, row - width, width) == 0) continue;
-        for (size_t x = 0; x < width; x++) note(pairs, row[x], row[x - width], (int)x, y);
+        const uint8_t *above = row - width;
+        for (size_t x = 0; x < width; x++) note(pairs, row[x], above[x], (int)x, y);
     }
     return true;
 }

@@ -255,7 +255,7 @@ class Events(OpenTest):
         self.assertTrue(opened.picture(target_picture())["ok"])
         reader.join(60)
         words = [e.get("answer", e["event"]) for e in found if e["event"] in ("answer", "rest")]
-        self.assertEqual(words, ["colours", "first", "whole", "grid", "rest"])
+        self.assertEqual(words, ["colours", "first", "whole", "grid", "offers", "rest"])
         again = self.read_events(opened, lambda e: e["event"] == "rest", "Last-Event-ID: 1\r\n")
         self.assertEqual(again[-1], found[-1])
         self.ends_well(opened)
