@@ -1,4 +1,4 @@
-// bill.js - the stub below the docket: what it comes to, in the engine's own words. Each part leads to its place.
+// bill.js - the foot of the slip, below the docket: what it comes to, in the engine's own words. Each part leads to its place.
 
 import { h } from './draw.js';
 import { pressable, sentence } from './ask.js';

@@ -8,8 +8,8 @@
 #include "base/length.h"
 #include "base/write_json.h"
 #include "job/freeze.h"
+#include "job/say.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -31,9 +31,7 @@ static bool choose_target(Build *build, Error *err)
         return true;
     }
     Text text = text_make(&build->keep);
-    text_printf(&text, "%s-", build->source.name);
-    text_number(&text, build->source.settings.height_mm / MM_PER_INCH, 2);
-    text_add(&text, "in");
+    say_kit_folder(&text, build->source.name, build->source.settings.height_mm);
     build->target = text.bytes;
     return text_is_whole(&text, err);
 }
@@ -74,9 +72,7 @@ static bool write_and_prove(Build *build, Error *err)
     if (!kit_folder_write(&build->folder, &build->job.kit, &work, err)) return false;
     if (!disk_read_kit(build->folder.temporary, &build->keep, &written, err)) return false;
     if (!job_prove(&written, build->source.settings.threads, build->session->watch, &build->keep, &proof, err)) return false;
-    if (proof.fault_count > 0)
-        return error_set(err, ERROR_PROOF, "the kit did not pass its proof, so it is not handed out: %s: %s (%d fault%s); please report this picture and these settings",
-                         proof.faults[0].where, proof.faults[0].text, proof.fault_count, proof.fault_count == 1 ? "" : "s");
+    if (!proof_hands_out(&proof, err)) return false;
     FileBytes text = {"proof.txt", proof.text, strlen(proof.text)};
     FileSet last = {&text, 1};
     return kit_folder_write(&build->folder, &last, &work, err) && kit_folder_finish(&build->folder, &work, err);
@@ -114,15 +110,10 @@ static void write_offers(const JobOffers *offers, Text *text)
     int told = 0;
     for (int i = 0; i < offers->count; i++) {
         const JobOffer *offer = &offers->items[i];
-        double more_in = (offer->visible_mm - offers->now.visible_mm) / MM_PER_INCH;
         if (!offer->is_worth_telling) continue;
         if (told > 0) text_add(text, "; ");
         add_way(text, offer->fewer, told++ == 0);
-        totals_add_count((text_add(text, " "), text), offer->pieces, "piece");
-        text_add(text, " would show ");
-        if (fabs(more_in) < 0.5) text_add(text, "as much seam");
-        else text_number(text, fabs(more_in), 0);
-        if (fabs(more_in) >= 0.5) text_add(text, more_in > 0.0 ? " in more of seam" : " in less of seam");
+        say_offer((text_add(text, " "), text), offer, &offers->now);
     }
     text_add(text, told > 0 ? ".\n" : "No offer: --fewer would bring neither fewer pieces nor clearly less seam in sight.\n");
 }
@@ -139,9 +130,9 @@ static void write_summary(const Build *build, const json_t *kit, Text *text)
     text_add(text, ", ");
     text_number(text, totals_number(totals, "visible_seam_mm") / MM_PER_INCH, 0);
     text_add(text, " in of seam in sight; about ");
-    totals_add_time(text, totals_number(totals, "cutting_minutes"));
+    say_minutes(text, totals_number(totals, "cutting_minutes"));
     text_add(text, " of cutting and ");
-    totals_add_time(text, totals_number(totals, "assembly_minutes"));
+    say_minutes(text, totals_number(totals, "assembly_minutes"));
     text_add(text, " of putting together");
     if (totals_has(totals, "cost")) {
         text_add(text, "; the paper to buy costs ");
@@ -177,15 +168,7 @@ static void write_totals(const Build *build, const json_t *kit, Text *text)
     write_json_object(&json);
     write_json_key_string(&json, "kit", build->folder.target);
     write_json_key(&json, "totals");
-    write_json_object(&json);
-    const char *key;
-    json_t *value;
-    json_object_foreach(json_object_get(kit, "totals"), key, value) {
-        write_json_key(&json, key);
-        if (json_is_number(value)) write_json_number(&json, json_number_value(value), 2);
-        else write_json_null(&json);
-    }
-    write_json_end(&json);
+    totals_write(json_object_get(kit, "totals"), &json);
     if (build->arguments->offers) write_offer_list(&build->offers, &json);
     write_json_end(&json);
 }

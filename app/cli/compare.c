@@ -5,7 +5,7 @@
 #include "totals.h"
 
 #include "base/length.h"
-#include "base/write_json.h"
+#include "job/say.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -182,7 +182,7 @@ static void write_cell(const Row *row, const Column *column, bool best, Text *te
     Text cell = text_make(keep);
     double value = totals_number(row->totals, column->key) / column->per;
     if (!totals_has(row->totals, column->key)) text_add(&cell, "-");
-    else if (column->minutes) totals_add_time(&cell, value);
+    else if (column->minutes) say_minutes(&cell, value);
     else text_number(&cell, value, strcmp(column->key, "cost") == 0 ? 2 : 0);
     if (strcmp(column->key, "visible_seam_mm") == 0 && totals_has(row->totals, column->key)) text_add(&cell, " in");
     if (strcmp(column->key, "waste_percent") == 0 && totals_has(row->totals, column->key)) text_add(&cell, " %");
@@ -216,19 +216,11 @@ static void write_table(Comparison *c, Text *text)
 
 static void write_row(const Row *row, JsonWriter *json)
 {
-    const char *key;
-    json_t *value;
     write_json_object(json);
     write_json_key_string(json, "paper", row->words);
     write_json_key(json, "totals");
     if (row->kit) {
-        write_json_object(json);
-        json_object_foreach((json_t *)row->totals, key, value) {
-            write_json_key(json, key);
-            if (json_is_number(value)) write_json_number(json, json_number_value(value), 2);
-            else write_json_null(json);
-        }
-        write_json_end(json);
+        totals_write(row->totals, json);
     } else {
         write_json_null(json);
         write_json_key_string(json, "error", row->why.text);

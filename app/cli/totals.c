@@ -22,15 +22,17 @@ bool totals_has(const json_t *totals, const char *key)
     return json_is_number(json_object_get(totals, key));
 }
 
-void totals_add_time(Text *text, double minutes)
+void totals_write(const json_t *totals, JsonWriter *json)
 {
-    if (minutes < 90.0) {
-        text_number(text, minutes < 10.0 ? minutes : 5.0 * (int)(minutes / 5.0 + 0.5), 0);
-        text_add(text, " min");
-    } else {
-        text_number(text, 0.5 * (int)(minutes / 30.0 + 0.5), 1);
-        text_add(text, " h");
+    const char *key;
+    json_t *value;
+    write_json_object(json);
+    json_object_foreach((json_t *)totals, key, value) {
+        write_json_key(json, key);
+        if (json_is_number(value)) write_json_number(json, json_number_value(value), 2);
+        else write_json_null(json);
     }
+    write_json_end(json);
 }
 
 void totals_add_count(Text *text, double count, const char *one)

@@ -3,7 +3,7 @@
 #define PM_APP_TOTALS_H
 
 #include "base/files.h"
-#include "base/text.h"
+#include "base/write_json.h"
 
 #include <jansson.h>
 
@@ -13,8 +13,7 @@ MUST_USE bool totals_read(const FileSet *kit, Arena *keep, const json_t **out, E
 double totals_number(const json_t *totals, const char *key);    // 0 when it is null or not there
 bool totals_has(const json_t *totals, const char *key);
 
-// Minutes as a maker says them: "40 min", "3 h".
-void totals_add_time(Text *text, double minutes);
+void totals_write(const json_t *totals, JsonWriter *json);     // as a value
 
 // "1 sheet", "27 sheets".
 void totals_add_count(Text *text, double count, const char *one);

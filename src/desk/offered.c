@@ -1,9 +1,7 @@
 // offered.c - see offered.h.
 #include "desk/offered.h"
 
-#include "base/length.h"
-
-#include <math.h>
+#include "job/say.h"
 
 bool offered_work(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, int64_t shape, Offered *out)
 {
@@ -14,19 +12,6 @@ bool offered_work(Job *job, const Settings *settings, const EditList *edits, con
     return err.kind != ERROR_CANCELLED;
 }
 
-// "59 pieces would show 18 in more"
-static void say(const JobOffer *offer, const JobOffer *now, Text *text)
-{
-    double more_in = (offer->visible_mm - now->visible_mm) / MM_PER_INCH;
-    text_printf(text, "%d piece%s would show ", offer->pieces, offer->pieces == 1 ? "" : "s");
-    if (fabs(more_in) < 0.5) {
-        text_add(text, "as much seam");
-    } else {
-        text_number(text, fabs(more_in), 0);
-        text_add(text, more_in > 0.0 ? " in more of seam" : " in less of seam");
-    }
-}
-
 bool offered_write(const Offered *offered, JsonWriter *json, Arena *own, Error *err)
 {
     const JobOffers *offers = &offered->offers;
@@ -35,7 +20,7 @@ bool offered_write(const Offered *offered, JsonWriter *json, Arena *own, Error *
         const JobOffer *offer = &offers->items[i];
         if (!offer->is_worth_telling) continue;
         Text says = text_make(own);
-        say(offer, &offers->now, &says);
+        say_offer(&says, offer, &offers->now);
         if (!text_is_whole(&says, err)) return false;
         write_json_object(json);
         write_json_key_string(json, "says", says.bytes);

@@ -1,24 +1,14 @@
 // state_bill.c - what it comes to: sheets, pieces, hours, what is to be bought.
 #include "desk/state_part.h"
 
+#include "job/say.h"
+
 #include <stdio.h>
 #include <string.h>
 
 static void add_count(Text *text, int count, const char *one)
 {
     text_printf(text, "%d %s%s", count, one, count == 1 ? "" : "s");
-}
-
-// "40 min", "3 h": as the command line says them.
-static void add_time(Text *text, double minutes)
-{
-    if (minutes < 90.0) {
-        text_number(text, minutes < 10.0 ? minutes : 5.0 * (int)(minutes / 5.0 + 0.5), 0);
-        text_add(text, " min");
-    } else {
-        text_number(text, 0.5 * (int)(minutes / 30.0 + 0.5), 1);
-        text_add(text, " h");
-    }
 }
 
 static int colour_count_of_papers(const Shown *shown)
@@ -42,9 +32,9 @@ static void say_bill(StateWriter *w, Text *text)
     add_count(text, shown->piece_count, "piece");
     if (!w->whole) return;
     text_add(text, ", about ");
-    add_time(text, shown->cutting_minutes);
+    say_minutes(text, shown->cutting_minutes);
     text_add(text, " cutting and ");
-    add_time(text, shown->assembly_minutes);
+    say_minutes(text, shown->assembly_minutes);
     text_add(text, " putting together");
     if (shown->cost < 0.0) return;
     char cost[32];

@@ -2,9 +2,9 @@
 // taken, the steps of putting together, comparisons, what the plain grid would have had, what fewer pieces or seams would come to.
 #include "desk/table.h"
 
-#include "base/length.h"
 #include "desk/compare.h"
 #include "job/freeze.h"
+#include "job/say.h"
 #include "job/view.h"
 #include "shape/overlay.h"
 #include "store/zip.h"
@@ -229,9 +229,7 @@ static bool gather_files(const FileSet *kit, const char *proof, Arena *arena, Fi
 static bool name_folder(const Chore *chore, Arena *arena, const char **out, Error *err)
 {
     Text text = text_make(arena);
-    text_printf(&text, "%s-", chore->wish->source->kit_name);
-    text_number(&text, chore->wish->settings.height_mm / MM_PER_INCH, 2);
-    text_add(&text, "in");
+    say_kit_folder(&text, chore->wish->source->kit_name, chore->wish->settings.height_mm);
     *out = text.bytes;
     return text_is_whole(&text, err);
 }
@@ -244,9 +242,7 @@ static bool prove_kit(Chore *chore, Kit *kit, Error *err)
     const char *folder;
     show_share(chore, "proof", 0.0);
     if (!job_prove(&desk->job.kit, desk->options.threads, &watch, &kit->arena, &proof, err)) return false;
-    if (proof.fault_count > 0)
-        return error_set(err, ERROR_PROOF, "the kit did not pass its proof, so it is not handed out: %s: %s (%d fault%s); please report this picture and these settings",
-                         proof.faults[0].where, proof.faults[0].text, proof.fault_count, proof.fault_count == 1 ? "" : "s");
+    if (!proof_hands_out(&proof, err)) return false;
     kit->proof = proof.text;
     if (!gather_files(&desk->job.kit, proof.text, &kit->arena, &kit->files, err) || !name_folder(chore, &kit->arena, &folder, err) ||
         !zip_make(&kit->files, folder, &kit->arena, &kit->zip, err))

@@ -23,9 +23,9 @@ static Vec unit(Vec a)
 
 static Vec at(const SheetCurve *c, double t)
 {
-    double s = 1 - t, a = s * s * s, b = 3 * s * s * t, d = 3 * s * t * t, e = t * t * t;
-    return (Vec){a * c->p[0][0] + b * c->p[1][0] + d * c->p[2][0] + e * c->p[3][0],
-                 a * c->p[0][1] + b * c->p[1][1] + d * c->p[2][1] + e * c->p[3][1]};
+    double p[2];
+    sheet_curve_at(c, t, p);
+    return (Vec){p[0], p[1]};
 }
 
 // The direction at an end: that of the first control point which lies apart from it.

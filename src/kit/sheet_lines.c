@@ -1,6 +1,12 @@
 // sheet_lines.c - see sheet_lines.h.
 #include "kit/sheet_lines.h"
 
+void sheet_curve_at(const SheetCurve *curve, double t, double out_mm[2])
+{
+    double s = 1 - t, a = s * s * s, b = 3 * s * s * t, d = 3 * s * t * t, e = t * t * t;
+    for (int k = 0; k < 2; k++) out_mm[k] = a * curve->p[0][k] + b * curve->p[1][k] + d * curve->p[2][k] + e * curve->p[3][k];
+}
+
 typedef struct Visit {
     Arena *keep;
     VisitRun visit;

@@ -18,6 +18,8 @@ typedef struct SheetRun {       // one open or closed run of curves
     bool closed;
 } SheetRun;
 
+void sheet_curve_at(const SheetCurve *curve, double t, double out_mm[2]);   // by its Bernstein form
+
 // False from the visitor ends the visit with its error.
 typedef bool (*VisitRun)(void *context, const SheetRun *run, Error *err);
 

@@ -345,3 +345,10 @@ bool proof_kit(const FileSet *files, Arena *keep, Work *work, Proof *out, Error 
     arena_rewind(&work->scratch, mark);
     return done;
 }
+
+bool proof_hands_out(const Proof *proof, Error *err)
+{
+    if (proof->fault_count == 0) return true;
+    return error_set(err, ERROR_PROOF, "the kit did not pass its proof, so it is not handed out: %s: %s (%d fault%s); please report this picture and these settings",
+                     proof->faults[0].where, proof->faults[0].text, proof->fault_count, proof->fault_count == 1 ? "" : "s");
+}

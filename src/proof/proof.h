@@ -29,6 +29,9 @@ typedef struct Proof {
 // `files` holds all files of the kit's folder, proof.txt too when it is there (it is then compared with what this proof says).
 MUST_USE bool proof_kit(const FileSet *files, Arena *keep, Work *work, Proof *out, Error *err);
 
+// True when there is no fault; else ERROR_PROOF with the sentence that keeps the kit back.
+MUST_USE bool proof_hands_out(const Proof *proof, Error *err);
+
 // The same in steps, for a caller with threads: the units may run in any order at once, each with an arena and a Work of
 // its own; the longest come first. What they find is joined in the order of the checks.
 // Memory:  all arenas live until proof_end.

@@ -1,6 +1,7 @@
 // bisect.c - see bisect.h.
 // The cut with the least cost for the smaller of the areas that it leaves is taken (the ratio of Cheeger's constant).
 #include "seam/bisect.h"
+#include "seam/turns.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -11,14 +12,6 @@
 #define FLAT_ANGLE_SIN 0.3 // a cut leaves an edge at no less than 17 degrees
 #define END_MM 5.0         // of visible seam that any cut costs on top
 #define SLIT_SHARE 0.25    // a cut that only joins two rings counts as one that cuts off this share
-
-// Directions in steps of 15 degrees, from square roots.
-#define COS15 0.965925826289068287
-#define COS30 0.866025403784438647
-#define COS45 0.707106781186547524
-#define SIN15 0.258819045102520762
-static const double turns[6][2] = {{1.0, 0.0},     {COS15, SIN15}, {COS30, 0.5},
-                                   {COS45, COS45}, {0.5, COS30},   {SIN15, COS15}};
 
 typedef struct Chord {
     double cost;
@@ -134,7 +127,7 @@ static bool add_chords_from(Bisecting *b, int i, Error *err)
 {
     const Part *part = b->part;
     for (int k = 0; k < 24; k++) {
-        double x = turns[k % 6][0], y = turns[k % 6][1];
+        double x = seam_turns[k % 6][0], y = seam_turns[k % 6][1];
         for (int quarter = k / 6; quarter > 0; quarter--) {
             double was = x;
             x = -y;

@@ -6,6 +6,7 @@
 
 #include "seam/ends.h"
 #include "seam/faces.h"
+#include "seam/turns.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -21,14 +22,6 @@
 #define ON_AXIS_UM 2         // an axis-parallel chord's ends are rounded
 #define NEAR_MM 0.05         // a ray does not meet what it sets out from
 #define FEET 4               // nearest places of other edges, square to them, for each corner
-
-// Directions in steps of 15 degrees, from square roots: no libm in decisions.
-#define COS15 0.965925826289068287
-#define COS30 0.866025403784438647
-#define COS45 0.707106781186547524
-#define SIN15 0.258819045102520762
-static const double turns[6][2] = {{1.0, 0.0},     {COS15, SIN15}, {COS30, 0.5},
-                                   {COS45, COS45}, {0.5, COS30},   {SIN15, COS15}};
 
 typedef struct Anchor {
     Point at;
@@ -257,14 +250,9 @@ static Point place_of(const Chords *c, const Anchor *end)
     return part_node(c->part, c->ground->chains, end->edge, end->along);
 }
 
-static bool add_ray(Chords *c, const Anchor *from, double dx, double dy, Error *err)
+// Kept when it parts the two well and costs less than what is there.
+static bool take_chord(Chords *c, Chord chord, Error *err)
 {
-    Chord chord = {.end = {*from}};
-    double length;
-    if (!sets_out_inside(c->part, from, dx, dy)) return true;
-    if (!first_meeting(c->part, from, dx, dy, &chord.end[1], &length) || !may_end(c->part, &chord.end[1])) return true;
-    chord.end[0].at = place_of(c, from);
-    chord.end[1].at = place_of(c, &chord.end[1]);
     if (!shares_well(c, &chord)) return true;
     if (!price(c, &chord, err)) return false;
     if (chord.cost_in >= c->below_in) return true;
@@ -273,6 +261,17 @@ static bool add_ray(Chords *c, const Anchor *from, double dx, double dy, Error *
     c->items = items;
     items[c->count++] = chord;
     return true;
+}
+
+static bool add_ray(Chords *c, const Anchor *from, double dx, double dy, Error *err)
+{
+    Chord chord = {.end = {*from}};
+    double length;
+    if (!sets_out_inside(c->part, from, dx, dy)) return true;
+    if (!first_meeting(c->part, from, dx, dy, &chord.end[1], &length) || !may_end(c->part, &chord.end[1])) return true;
+    chord.end[0].at = place_of(c, from);
+    chord.end[1].at = place_of(c, &chord.end[1]);
+    return take_chord(c, chord, err);
 }
 
 // Along x and y, and square to the outline.
@@ -311,7 +310,7 @@ static bool add_from_corner(Chords *c, const Anchor *from, Error *err)
 {
     Foot feet[FEET];
     for (int k = 0; k < 24; k++) {
-        double x = turns[k % 6][0], y = turns[k % 6][1];
+        double x = seam_turns[k % 6][0], y = seam_turns[k % 6][1];
         for (int quarter = k / 6; quarter > 0; quarter--) {
             double was = x;
             x = -y;
@@ -335,14 +334,7 @@ static bool add_between(Chords *c, const Anchor *from, const Anchor *to, Error *
     if (!sets_out_inside(c->part, from, dx, dy) || !sets_out_inside(c->part, to, -dx, -dy)) return true;
     if (first_meeting(c->part, from, dx, dy, &end, &met) && met < length - NEAR_MM) return true;
     Chord chord = {.end = {*from, *to}};
-    if (!shares_well(c, &chord)) return true;
-    if (!price(c, &chord, err)) return false;
-    if (chord.cost_in >= c->below_in) return true;
-    Chord *items = arena_grow(c->scratch, c->items, c->count, &c->room, sizeof *items);
-    if (!items) return error_memory(err);
-    c->items = items;
-    items[c->count++] = chord;
-    return true;
+    return take_chord(c, chord, err);
 }
 
 static bool list_chords(Chords *c, Work *work, Error *err)

@@ -32,4 +32,19 @@ static inline void temp_folder_remove(void)
     if (system(command) != 0) abort();
 }
 
+// A group's set-up and tear-down.
+static inline int temp_folder_open(void **state)
+{
+    (void)state;
+    temp_folder_make();
+    return 0;
+}
+
+static inline int temp_folder_close(void **state)
+{
+    (void)state;
+    temp_folder_remove();
+    return 0;
+}
+
 #endif

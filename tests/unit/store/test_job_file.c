@@ -221,20 +221,6 @@ static void job_file_open__reads_samples_of_each_version(void **state)
     arena_free(&keep);
 }
 
-static int make_folder(void **state)
-{
-    (void)state;
-    temp_folder_make();
-    return 0;
-}
-
-static int remove_folder(void **state)
-{
-    (void)state;
-    temp_folder_remove();
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -243,5 +229,5 @@ int main(void)
         cmocka_unit_test(job_file_open__refuses_what_it_does_not_know_and_leaves_it), cmocka_unit_test(job_file_read__refuses_lines_that_are_none),
         cmocka_unit_test(job_file_add_line__of_a_read_only_file_is_said), cmocka_unit_test(job_file_open__reads_samples_of_each_version),
     };
-    return cmocka_run_group_tests(tests, make_folder, remove_folder);
+    return cmocka_run_group_tests(tests, temp_folder_open, temp_folder_close);
 }

@@ -153,20 +153,6 @@ static void shelf_open__refuses_what_is_no_shelf(void **state)
     assert_int_equal(err.kind, ERROR_INPUT);
 }
 
-static int make_folder(void **state)
-{
-    (void)state;
-    temp_folder_make();
-    return 0;
-}
-
-static int remove_folder(void **state)
-{
-    (void)state;
-    temp_folder_remove();
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -174,5 +160,5 @@ int main(void)
         cmocka_unit_test(shelf_csv__goes_out_and_comes_back_the_same), cmocka_unit_test(shelf_read_csv__takes_all_or_nothing_and_names_the_line),
         cmocka_unit_test(shelf_open__refuses_what_is_no_shelf),
     };
-    return cmocka_run_group_tests(tests, make_folder, remove_folder);
+    return cmocka_run_group_tests(tests, temp_folder_open, temp_folder_close);
 }

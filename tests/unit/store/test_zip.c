@@ -56,24 +56,10 @@ static void zip_make__is_read_by_an_outside_program(void **state)
     arena_free(&keep);
 }
 
-static int make_folder(void **state)
-{
-    (void)state;
-    temp_folder_make();
-    return 0;
-}
-
-static int remove_folder(void **state)
-{
-    (void)state;
-    temp_folder_remove();
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(zip_make__gives_the_same_bytes_in_any_time_zone), cmocka_unit_test(zip_make__is_read_by_an_outside_program),
     };
-    return cmocka_run_group_tests(tests, make_folder, remove_folder);
+    return cmocka_run_group_tests(tests, temp_folder_open, temp_folder_close);
 }
