@@ -34,6 +34,7 @@ typedef struct Seam {
     Link *links;            // one open run, start to end
     int link_count;
     double length_mm, visible_mm;
+    bool on_section;        // it lies on a line that parts all layers: joined where the piece is put up
 } Seam;
 
 typedef struct SeamDraft SeamDraft; // how the search left it, for seam_settle
