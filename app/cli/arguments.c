@@ -83,6 +83,13 @@ static bool take_json(Arguments *arguments, const char *option, const char *valu
     return true;
 }
 
+static bool take_but(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    (void)option, (void)err;
+    arguments->but = value;
+    return true;
+}
+
 static bool take_papers(Arguments *arguments, const char *option, const char *value, Error *err)
 {
     (void)option, (void)err;
@@ -138,7 +145,7 @@ static bool take_folder(Arguments *arguments, const char *option, const char *va
 
 static const Option OPTIONS[] = {
     {"--height", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS), true, take_setting},
-    {"--paper", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--paper", NULL, ON(COMMAND_BUILD) | ON(COMMAND_RECUT), true, take_setting},
     {"--border", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--stack", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--seams", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
@@ -147,10 +154,10 @@ static const Option OPTIONS[] = {
     {"--cutter", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--marks", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--inset", NULL, ON(COMMAND_BUILD), true, take_setting},
-    {"--for", NULL, ON(COMMAND_BUILD), true, take_setting},
-    {"--formats", NULL, ON(COMMAND_BUILD), true, take_setting},
-    {"--overcut", NULL, ON(COMMAND_BUILD), true, take_setting},
-    {"--blade-offset", NULL, ON(COMMAND_BUILD), true, take_setting},
+    {"--for", NULL, ON(COMMAND_BUILD) | ON(COMMAND_RECUT), true, take_setting},
+    {"--formats", NULL, ON(COMMAND_BUILD) | ON(COMMAND_RECUT), true, take_setting},
+    {"--overcut", NULL, ON(COMMAND_BUILD) | ON(COMMAND_RECUT), true, take_setting},
+    {"--blade-offset", NULL, ON(COMMAND_BUILD) | ON(COMMAND_RECUT), true, take_setting},
     {"--page", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--colours", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS), true, take_setting},
     {"--thicken", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
@@ -170,22 +177,23 @@ static const Option OPTIONS[] = {
     {"--max-sheets", NULL, ON(COMMAND_COMPARE), true, take_limit},
     {"--max-hours", NULL, ON(COMMAND_COMPARE), true, take_limit},
     {"--drawer", NULL, ON(COMMAND_COMPARE), false, take_drawer},
-    {"--name", NULL, ON(COMMAND_SHELF), true, take_name},
-    {"--colour", NULL, ON(COMMAND_SHELF), true, take_colour},
+    {"--but", NULL, ON(COMMAND_RECUT), true, take_but},
+    {"--name", NULL, ON(COMMAND_SHELF) | ON(COMMAND_RECUT), true, take_name},
+    {"--colour", NULL, ON(COMMAND_SHELF) | ON(COMMAND_RECUT), true, take_colour},
     {"--count", NULL, ON(COMMAND_SHELF), true, take_count},
     {"--port", NULL, ON(COMMAND_OPEN), true, take_port},
     {"--no-browser", NULL, ON(COMMAND_OPEN), false, take_no_browser},
     {"--jobs", NULL, ON(COMMAND_OPEN), true, take_folder},
     {"--page-from", NULL, ON(COMMAND_OPEN), true, take_folder},
-    {"--threads", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_OPEN), true, take_threads},
-    {"--out", "-o", ON(COMMAND_BUILD), true, take_out},
-    {"--force", NULL, ON(COMMAND_BUILD), false, take_force},
-    {"--json", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS) | ON(COMMAND_PROVE) | ON(COMMAND_SHELF) | ON(COMMAND_OPEN), false, take_json},
+    {"--threads", NULL, ON(COMMAND_BUILD) | ON(COMMAND_RECUT) | ON(COMMAND_COMPARE) | ON(COMMAND_OPEN), true, take_threads},
+    {"--out", "-o", ON(COMMAND_BUILD) | ON(COMMAND_RECUT), true, take_out},
+    {"--force", NULL, ON(COMMAND_BUILD) | ON(COMMAND_RECUT), false, take_force},
+    {"--json", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS) | ON(COMMAND_PROVE) | ON(COMMAND_SHELF) | ON(COMMAND_OPEN) | ON(COMMAND_RECUT), false, take_json},
 };
 #define OPTION_COUNT (sizeof OPTIONS / sizeof OPTIONS[0])
 
 static const struct { const char *word; Command command; } COMMANDS[] = {
-    {"build", COMMAND_BUILD}, {"colours", COMMAND_COLOURS}, {"prove", COMMAND_PROVE}, {"shelf", COMMAND_SHELF}, {"compare", COMMAND_COMPARE}, {"open", COMMAND_OPEN},
+    {"build", COMMAND_BUILD}, {"colours", COMMAND_COLOURS}, {"prove", COMMAND_PROVE}, {"shelf", COMMAND_SHELF}, {"compare", COMMAND_COMPARE}, {"open", COMMAND_OPEN}, {"recut", COMMAND_RECUT},
 };
 #define COMMAND_COUNT (sizeof COMMANDS / sizeof COMMANDS[0])
 
@@ -203,7 +211,7 @@ static bool find_command(const char *word, Command *out, Error *err)
         *out = COMMANDS[i].command;
         return true;
     }
-    return error_set(err, ERROR_USAGE, "there is no command '%.40s'; there are build, compare, open, colours, prove and shelf (see papermason --help)", word);
+    return error_set(err, ERROR_USAGE, "there is no command '%.40s'; there are build, compare, open, colours, prove, recut and shelf (see papermason --help)", word);
 }
 
 // "--name", "-n" or "--name=value".
@@ -245,12 +253,14 @@ static bool wants_help(int argc, char **argv)
 
 static const char *subject_word(Command command)
 {
-    return command == COMMAND_PROVE ? "kit" : command == COMMAND_OPEN ? "job" : "picture";
+    return command == COMMAND_PROVE || command == COMMAND_RECUT ? "kit" : command == COMMAND_OPEN ? "job" : "picture";
 }
 
 static bool check_whole(const Arguments *arguments, Error *err)
 {
     const char *word = command_word(arguments->command);
+    if (arguments->command == COMMAND_RECUT && arguments->word_count < 2)
+        return error_set(err, ERROR_USAGE, "recut needs a kit and what to cut once more: papermason recut KIT A7 C2");
     if (arguments->subject || arguments->command == COMMAND_OPEN) return true;
     if (arguments->command == COMMAND_SHELF)
         return error_set(err, ERROR_USAGE, "shelf needs to know what to do: list, add, remove, count, import or export (see papermason shelf --help)");
@@ -258,9 +268,15 @@ static bool check_whole(const Arguments *arguments, Error *err)
                      arguments->command == COMMAND_PROVE ? "KIT" : "PICTURE");
 }
 
+static int most_words(Command command)
+{
+    if (command == COMMAND_SHELF) return 3;
+    return command == COMMAND_RECUT ? ARGUMENTS_MOST_WORDS : 1;
+}
+
 static bool take_word(Arguments *arguments, const char *word, Error *err)
 {
-    int most = arguments->command == COMMAND_SHELF ? ARGUMENTS_MOST_WORDS : 1;
+    int most = most_words(arguments->command);
     if (arguments->word_count == most)
         return most == 1 ? error_set(err, ERROR_USAGE, "%s takes one %s at a time", command_word(arguments->command), subject_word(arguments->command))
                          : error_set(err, ERROR_USAGE, "%s does not know what to do with '%.40s'", command_word(arguments->command), word);

@@ -6,10 +6,10 @@
 
 #include "job/settings.h"
 
-typedef enum Command { COMMAND_HELP, COMMAND_VERSION, COMMAND_BUILD, COMMAND_COLOURS, COMMAND_PROVE, COMMAND_SHELF, COMMAND_COMPARE, COMMAND_OPEN } Command;
+typedef enum Command { COMMAND_HELP, COMMAND_VERSION, COMMAND_BUILD, COMMAND_COLOURS, COMMAND_PROVE, COMMAND_SHELF, COMMAND_COMPARE, COMMAND_OPEN, COMMAND_RECUT } Command;
 
 #define ARGUMENTS_MOST_SETTINGS 256
-#define ARGUMENTS_MOST_WORDS 3
+#define ARGUMENTS_MOST_WORDS 256
 
 typedef struct TypedSetting { const char *what, *option, *value; } TypedSetting;    // "height", "--height", "4ft"
 
@@ -26,6 +26,7 @@ typedef struct Arguments {
     TypedSetting typed[ARGUMENTS_MOST_SETTINGS];
     int typed_count;
     const char *name, *colour, *count;  // of what goes on the shelf, as typed, or NULL
+    const char *but;        // what is not cut once more: a list, or NULL
     const char *papers;     // to compare
     double max_sheets, max_hours;   // limits, 0 = none
     bool drawer;            // what lies on the shelf is a limit

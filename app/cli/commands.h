@@ -15,6 +15,7 @@ MUST_USE bool command_colours(const Arguments *arguments, const Session *session
 MUST_USE bool command_open(const Arguments *arguments, const Session *session, Error *err);     // app/open
 MUST_USE bool command_compare(const Arguments *arguments, const Session *session, Error *err);
 MUST_USE bool command_shelf(const Arguments *arguments, const Session *session, Error *err);
+MUST_USE bool command_recut(const Arguments *arguments, const Session *session, Error *err);
 MUST_USE bool command_prove(const Arguments *arguments, const Session *session, Error *err);
 
 #endif

@@ -9,6 +9,7 @@ static const char OVERVIEW[] =
     "    papermason compare PICTURE --height 4ft --papers letter,12x12    the same on several papers, as a table\n"
     "    papermason colours PICTURE                              what it finds, before anything is cut\n"
     "    papermason prove KIT                                    check a kit again, from its files\n"
+    "    papermason recut KIT A7 C2                              some pieces once more\n"
     "    papermason shelf list                                   your own papers and cutters\n"
     "\n"
     "    papermason COMMAND --help                               the options of a command\n"
@@ -105,6 +106,28 @@ static const char PROVE[] =
     "\n"
     "Reads a kit's folder again and checks everything that it promises. Exit code 4 when something does not hold.\n";
 
+static const char RECUT[] =
+    "papermason recut KIT NAME... [options]\n"
+    "\n"
+    "Makes a folder with some of the kit's pieces once more: on fresh sheets, proven, byte for byte as they were. NAME is a\n"
+    "piece (A7), a layer (A: all its pieces) or a sheet (navy-1: all that lies on it). The kit itself stays as it is.\n"
+    "\n"
+    "    --but LIST               not these: \"A1,A2,A5\" of a layer whose paper ran out after them\n"
+    "    --paper PAPER            on this paper, which may be an offcut: 6x9in (default: the paper that each piece had)\n"
+    "    --colour VALUE           in this colour: #1d2f5a\n"
+    "    --name NAME              what that colour is called\n"
+    "    --for FORM               how sheets are parted into files, see build (these four: as the kit's are)\n"
+    "    --formats LIST           files beside the SVG, see build\n"
+    "    --overcut LENGTH         see build\n"
+    "    --blade-offset LENGTH    see build\n"
+    "    -o, --out FOLDER         the folder (default: KIT-recut, beside the kit; KIT-recut-2 when it is there)\n"
+    "    --force                  replace the folder that is there\n"
+    "    --json                   print the folder and the totals as JSON\n"
+    "    --threads N              prove on N cores (default: all)\n"
+    "\n"
+    "A piece that does not fit the paper is told. To divide the rest of a colour anew for another paper, build the job again\n"
+    "with what is cut held fast (docs/edits.md, \"frozen\"; on the page: tick what is cut).\n";
+
 static const char COMPARE[] =
     "papermason compare PICTURE --height LENGTH --papers PAPER,PAPER... [options]\n"
     "papermason compare JOB.pmason --papers PAPER,PAPER... [options]\n"
@@ -157,6 +180,7 @@ const char *help_text(Command command)
     case COMMAND_BUILD: return BUILD;
     case COMMAND_COLOURS: return COLOURS;
     case COMMAND_PROVE: return PROVE;
+    case COMMAND_RECUT: return RECUT;
     case COMMAND_COMPARE: return COMPARE;
     case COMMAND_SHELF: return SHELF;
     case COMMAND_OPEN: return OPEN;

@@ -65,6 +65,7 @@ static bool run(const Arguments *arguments, const Session *session, Error *err)
     case COMMAND_BUILD: return command_build(arguments, session, err);
     case COMMAND_COLOURS: return command_colours(arguments, session, err);
     case COMMAND_PROVE: return command_prove(arguments, session, err);
+    case COMMAND_RECUT: return command_recut(arguments, session, err);
     case COMMAND_COMPARE: return command_compare(arguments, session, err);
     case COMMAND_SHELF: return command_shelf(arguments, session, err);
     case COMMAND_OPEN: return command_open(arguments, session, err);

@@ -5,10 +5,6 @@
 
 #include "base/files.h"
 #include "job/edit.h"
-#include "shape/area.h"
-
-// Reads path data with absolute M, L, C and Z in millimetres. *out_is_path tells whether it was such.
-MUST_USE bool freeze_path(const char *text, Arena *keep, Path *out, bool *out_is_path, Error *err);
 
 // Adds an edit "frozen" for each of these pieces. ERROR_JOB names a piece that the kit does not have.
 MUST_USE bool freeze_capture(const FileSet *kit, double height_mm, const char *const *piece_ids, int count, Arena *keep,

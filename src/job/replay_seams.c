@@ -1,7 +1,7 @@
 // replay_seams.c - what the edits say of seams, a layer at a time; see replay.h.
 #include "job/replay.h"
 
-#include "job/freeze.h"
+#include "job/path_read.h"
 #include "shape/overlay.h"
 
 #include <math.h>
@@ -175,8 +175,8 @@ static bool freeze(Gather *g, LayerLines *layer, const Edit *edit, Error *err)
     bool is_path, is_face = true;
     if (!outline || !items || (edit->face && !face)) return error_memory(err);
     layer->frozen.items = items;
-    if (!freeze_path(edit->path, g->keep, outline, &is_path, err)) return false;
-    if (face && !freeze_path(edit->face, g->keep, face, &is_face, err)) return false;
+    if (!path_read(edit->path, false, g->keep, outline, &is_path, err)) return false;
+    if (face && !path_read(edit->face, false, g->keep, face, &is_face, err)) return false;
     if (!is_path || !is_face) return replay_tell(g->replay, edit, "edit-not-kept", "its outline cannot be read", g->keep, err);
     items[layer->frozen.count++] = (FrozenPiece){edit->text, outline, face};
     return true;

@@ -39,7 +39,7 @@ void draft_fill(Srgb8 colour, char out[8])
 bool draft_uses(const Draft *draft, MarkLine line)
 {
     for (int i = 0; i < draft->piece_count; i++)
-        for (int m = 0; m < draft->pieces[i].mark_count; m++)
+        for (int m = 0; m < draft->pieces[i].mark_count && draft->pieces[i].sheet >= 0; m++)
             if (draft->pieces[i].marks[m]->line == line) return true;
     for (int s = 0; s < draft->sheet_count; s++)
         for (int n = 0; n < draft->sheets[s].note_count; n++)
@@ -211,7 +211,7 @@ bool draft_make(const KitInput *input, Arena *keep, Work *work, Draft *out, Erro
     if (!make_pieces(input, keep, out, err) || !make_seams(input, keep, out, err) ||
         !make_sheets(input, keep, work, out, err))
         return false;
-    for (int i = 0; i < out->piece_count; i++)
+    for (int i = 0; i < out->piece_count && !input->recut_of; i++)
         if (out->pieces[i].sheet < 0)
             return error_set(err, ERROR_SYSTEM, "piece %s lies on no sheet; please report this", out->pieces[i].source->id);
     return true;
@@ -241,12 +241,22 @@ static void add_cost(const KitInput *input, DraftTotals *totals)
     if (!totals->has_cost) totals->cost = 0.0;
 }
 
+bool draft_is_joined(const Draft *draft, int seam)
+{
+    const DraftSeam *of = &draft->seams[seam];
+    const DraftPiece *pieces = &draft->pieces[draft->layers[of->layer].first_piece];
+    return pieces[of->source->pieces[0]].sheet >= 0 || pieces[of->source->pieces[1]].sheet >= 0;
+}
+
 void draft_total(Draft *draft)
 {
-    DraftTotals t = {.sheets = draft->sheet_count, .pieces = draft->piece_count};
+    DraftTotals t = {.sheets = draft->sheet_count};
     double strokes = 0, piece_mm2 = 0, usable_mm2 = 0;
+    int joins = 0;
     for (int i = 0; i < draft->piece_count; i++) {
         const DraftPiece *piece = &draft->pieces[i];
+        if (piece->sheet < 0) continue;
+        t.pieces++;
         t.cut_mm += path_length_mm(&piece->outline);
         strokes += piece->outline.part_count;
         piece_mm2 += piece->area_mm2;
@@ -266,11 +276,12 @@ void draft_total(Draft *draft)
     for (int i = 0; i < draft->seam_count; i++) {
         t.seam_mm += draft->seams[i].source->length_mm;
         t.visible_seam_mm += draft->seams[i].source->visible_mm;
+        joins += draft_is_joined(draft, i);
     }
     t.waste_percent = usable_mm2 > 0 ? 100 * (1 - piece_mm2 / usable_mm2) : 0;
     t.cutting_minutes = t.sheets * RATE_SHEET_MIN + (t.cut_mm / RATE_CUT_MM_S + (t.score_mm + t.pen_mm) / RATE_SCORE_MM_S +
                                                      strokes * RATE_LIFT_S) / 60;
-    t.assembly_minutes = draft->seam_count * RATE_SEAM_MIN + t.pieces * RATE_PIECE_MIN;
+    t.assembly_minutes = joins * RATE_SEAM_MIN + t.pieces * RATE_PIECE_MIN;
     add_cost(draft->input, &t);
     draft->totals = t;
 }

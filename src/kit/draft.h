@@ -21,7 +21,7 @@ typedef struct DraftNote {      // words in the waste of a sheet
 typedef struct DraftPiece {
     const Piece *source;
     int layer;
-    int sheet;                  // index into the draft's sheets
+    int sheet;                  // index into the draft's sheets; -1 = not cut this time
     const double *to_sheet;
     Path outline;               // holes of each outer ring before it: they are cut first
     Path face;                  // its share of the layer: the same as the outline for a piece without laps
@@ -66,7 +66,7 @@ typedef struct DraftLayer {
 } DraftLayer;
 
 typedef struct DraftTotals {
-    int sheets, pieces;
+    int sheets, pieces;         // pieces that lie on sheets
     double seam_mm, visible_seam_mm, cut_mm, score_mm, pen_mm, waste_percent, cutting_minutes, assembly_minutes;
     bool has_cost;              // every paper has a price
     double cost;                // of all that must be bought: spare sheets, whole boards and packs
@@ -88,6 +88,9 @@ typedef struct Draft {
 
 MUST_USE bool draft_make(const KitInput *input, Arena *keep, Work *work, Draft *out, Error *err);
 void draft_total(Draft *draft);
+
+// One of the seam's pieces at least is cut, so that the seam is still to be joined.
+bool draft_is_joined(const Draft *draft, int seam);
 
 // The colour's word as it stands in sheet ids, told apart by the paper's size where two papers share it.
 void draft_paper_word(const KitInput *input, int paper, char out[64]);

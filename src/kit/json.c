@@ -67,6 +67,7 @@ static void write_head(Writer *w)
     write_json_key_number(&w->json, "version", KIT_VERSION, 0);
     write_json_key_string(&w->json, "made_by", "papermason " PM_VERSION);
     write_json_key_string(&w->json, "name", w->draft->input->name);
+    if (w->draft->input->recut_of) write_json_key_string(&w->json, "recut_of", w->draft->input->recut_of);
     write_json_key(&w->json, "finished_mm");
     write_json_object(&w->json);
     write_json_key_number(&w->json, "width", stack->width_mm, 3);
@@ -186,6 +187,8 @@ static void write_papers(Writer *w)
         paper_usable(&paper->paper, usable);
         write_json_object(&w->json);
         write_json_key_string(&w->json, "id", paper->id);
+        write_json_key_string(&w->json, "size", paper->paper.id);
+        write_json_key_string(&w->json, "name", paper->colour_name);
         key_numbers(w, "size_mm", size, 2, 3);
         key_numbers(w, "usable_mm", usable, 4, 3);
         key_colour(w, paper->colour);
@@ -256,10 +259,11 @@ static void write_pieces(Writer *w)
         write_json_key_string(&w->json, "id", piece->source->id);
         write_json_key_string(&w->json, "kind", "face");
         write_json_key_string(&w->json, "layer", w->draft->layers[piece->layer].id);
-        write_json_key_string(&w->json, "sheet", w->draft->sheets[piece->sheet].id);
+        if (piece->sheet >= 0) write_json_key_string(&w->json, "sheet", w->draft->sheets[piece->sheet].id);
+        else key_null(w, "sheet");
         key_path(w, "outline", &piece->outline);
         if (piece->source->has_laps) key_path(w, "face", &piece->face);
-        key_numbers(w, "to_sheet", piece->to_sheet, 6, 9);
+        if (piece->sheet >= 0) key_numbers(w, "to_sheet", piece->to_sheet, 6, 9);
         write_marks(w, piece);
         write_json_end(&w->json);
     }

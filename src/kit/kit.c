@@ -64,7 +64,7 @@ bool kit_plan(KitMaking *making, Arena *own, Error *err)
     if (!sheet_files_make(draft, own, err) || !test_sheets_make(draft, own, &making->tests, &making->test_count, err)) return false;
     making->units = arena_new(own, FileUnit, WRITE_PRINT + draft->input->paper_count + making->test_count + draft->file_count + 2 * draft->sheet_count);
     if (!making->units) return error_memory(err);
-    for (int writer = 0; writer < WRITE_PRINT; writer++) add_unit(making, (Writer)writer, 0);
+    for (int writer = draft->input->recut_of ? WRITE_JSON : WRITE_GUIDE; writer < WRITE_PRINT; writer++) add_unit(making, (Writer)writer, 0);
     for (int i = 0; i < draft->input->paper_count; i++)
         if (print_name(draft->input, i, name)) add_unit(making, WRITE_PRINT, i);
     for (int i = 0; i < making->test_count; i++) add_unit(making, WRITE_TEST, i);

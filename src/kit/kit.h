@@ -56,6 +56,8 @@ bool kit_formats_find(const char *words, unsigned *out);
 
 typedef struct KitInput {
     const char *name;       // safe for file names
+    const char *recut_of;   // name of the kit of which this is a part, cut once more; NULL for a whole kit. Pieces on no paper have no sheet,
+                            // and there is neither guide nor key plan
     const Stack *stack;
     const LayerPieces *layer_pieces;    // layer_count entries
     const LayerMarks *layer_marks;      // layer_count entries

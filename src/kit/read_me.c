@@ -25,6 +25,36 @@ static void add_count(Text *text, int count, const char *word)
     text_printf(text, "%d %s%s", count, word, count == 1 ? "" : "s");
 }
 
+// "A7, C2 and C3", broken before column 80; `column` letters stand in the line already.
+static void add_piece_list(Text *text, const Draft *draft, size_t column)
+{
+    int left = draft->totals.pieces;
+    for (int i = 0; i < draft->piece_count; i++) {
+        const DraftPiece *piece = &draft->pieces[i];
+        if (piece->sheet < 0) continue;
+        const char *after = left > 2 ? "," : left == 2 ? " and" : "";
+        size_t size = strlen(piece->source->id) + strlen(after);
+        bool breaks = column + 1 + size > 79;
+        text_printf(text, "%s%s%s", breaks ? "\n" : " ", piece->source->id, after);
+        column = breaks ? size : column + 1 + size;
+        left--;
+    }
+}
+
+static void add_recut_head(Text *text, const Draft *draft)
+{
+    text_printf(text, "%s\n", draft->input->name);
+    add_count(text, draft->totals.pieces, "piece");
+    text_printf(text, " of %s once more, on ", draft->input->recut_of);
+    add_count(text, draft->totals.sheets, "sheet");
+    text_add(text, ":");
+    add_piece_list(text, draft, 79);
+    text_add(text, "\n\nTHE NEXT TEN MINUTES\n\n"
+                   "1. Take out what these pieces replace, or keep it as a pattern until they fit.\n"
+                   "2. Guide and key plan are those of the whole kit: names, seams and lines are the\n"
+                   "   same, and each piece goes where it went.\n");
+}
+
 static void add_head(Text *text, const Draft *draft)
 {
     char tall[32], wide[32];
@@ -292,7 +322,8 @@ static void add_care(Text *text)
 bool read_me(const Draft *draft, const TestSheet *tests, int test_count, Arena *keep, FileBytes *out, Error *err)
 {
     Text text = text_make(keep);
-    add_head(&text, draft);
+    if (draft->input->recut_of) add_recut_head(&text, draft);
+    else add_head(&text, draft);
     if (test_count > 0) add_test(&text, draft, tests, test_count);
     text_add(&text, "\n");
     add_heights(&text, draft);
@@ -301,7 +332,7 @@ bool read_me(const Draft *draft, const TestSheet *tests, int test_count, Arena *
     add_lines(&text, draft);
     add_prints(&text, draft);
     add_papers(&text, draft);
-    add_order(&text, draft);
+    if (!draft->input->recut_of) add_order(&text, draft);
     add_care(&text);
     if (!text_is_whole(&text, err)) return false;
     *out = (FileBytes){"READ-ME-FIRST.txt", text.bytes, text.size_bytes};

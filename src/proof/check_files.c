@@ -369,6 +369,6 @@ static void check_key_plan(Check *check)
 
 bool check_files(Check *check, FileView **out, int *out_count, Error *err)
 {
-    check_key_plan(check);
+    if (!check->kit->recut_of) check_key_plan(check); // it is the whole kit's
     return list_files(check, out, out_count, err) && check_file_names(check, *out, *out_count, err);
 }

@@ -49,10 +49,10 @@ static void check_layer_names(Check *check)
         if (layer->base != (layer->order == 0))
             fault_add(check->faults, "base-wrong", layer->id, 0, 0,
                       "the layer of order 0, and no other, should be the base");
-        if (layer->paper_count == 0)
+        if (layer->paper_count == 0 && !kit->recut_of)
             fault_add(check->faults, "layer-without-paper", layer->id, 0, 0, "the layer names no paper");
         for (int k = 0; k < layer->paper_count; k++)
-            if (kit->papers[layer->papers[k]].colour != layer->colour)
+            if (kit->papers[layer->papers[k]].colour != layer->colour && !kit->recut_of) // what is cut once more may come from another
                 fault_add(check->faults, "colour-differs", layer->id, 0, 0, "the layer is #%06x, its paper %s is #%06x",
                           (unsigned)layer->colour, kit->papers[layer->papers[k]].id,
                           (unsigned)kit->papers[layer->papers[k]].colour);
@@ -80,10 +80,12 @@ static bool check_piece_names(Check *check, Error *err)
         const ReadPiece *piece = &kit->pieces[i];
         if (piece->is_strip) continue;
         const ReadLayer *layer = &kit->layers[piece->layer];
-        int number = number_of_piece(piece->id, layer->id), paper = kit->sheets[piece->sheet].paper;
+        int number = number_of_piece(piece->id, layer->id);
         if (number < 1 || number > pieces[piece->layer]) // ids are unique, so that each number comes once
             fault_add(check->faults, "letter-wrong", piece->id, 0, 0, "the %d pieces of layer %s should be %s1 to %s%d",
                       pieces[piece->layer], layer->id, layer->id, layer->id, pieces[piece->layer]);
+        if (piece->sheet < 0) continue;
+        int paper = kit->sheets[piece->sheet].paper;
         bool known = false;
         for (int k = 0; k < layer->paper_count; k++) known = known || layer->papers[k] == paper;
         if (!known)

@@ -45,6 +45,8 @@ static double sum_up(const ReadKit *kit, ReadTotals *t, double *piece_area, doub
     *piece_area = *sheet_area = 0.0;
     for (int i = 0; i < kit->piece_count; i++) {
         const ReadPiece *piece = &kit->pieces[i];
+        if (piece->sheet < 0) continue;
+        t->pieces++;
         t->cut_mm += measure_length(&piece->outline);
         *piece_area += measure_area(&piece->outline);
         strokes += piece->outline.part_count;
@@ -84,17 +86,26 @@ static double cost_of(const ReadKit *kit)
     return kit->sheet_count > 0 ? cost : -1.0;
 }
 
+// Seams with a piece that is cut this time.
+static double joins_of(const ReadKit *kit)
+{
+    double joins = 0.0;
+    for (int i = 0; i < kit->seam_count; i++)
+        joins += kit->pieces[kit->seams[i].pieces[0]].sheet >= 0 || kit->pieces[kit->seams[i].pieces[1]].sheet >= 0;
+    return joins;
+}
+
 static void check_totals(Check *check)
 {
     const ReadKit *kit = check->kit;
     const ReadTotals *written = &kit->totals;
     const ReadRates *rates = &kit->rates;
-    ReadTotals t = {.sheets = kit->sheet_count, .pieces = kit->piece_count};
+    ReadTotals t = {.sheets = kit->sheet_count};
     double piece_area, sheet_area, strokes = sum_up(kit, &t, &piece_area, &sheet_area);
     double run_mm = t.score_mm + t.pen_mm;
     t.cutting_minutes = t.sheets * rates->sheet_min +
                         (t.cut_mm / rates->cut_mm_s + run_mm / rates->score_mm_s + strokes * rates->lift_s) / 60.0;
-    t.assembly_minutes = kit->seam_count * rates->seam_min + t.pieces * rates->piece_min;
+    t.assembly_minutes = joins_of(kit) * rates->seam_min + t.pieces * rates->piece_min;
     t.waste_percent = sheet_area > 0.0 ? 100.0 * (1.0 - piece_area / sheet_area) : 0.0;
     t.cost = cost_of(kit);
     double summed = WRITTEN_MM + 0.006 * kit->seam_count; // seams are written with two decimals

@@ -65,7 +65,7 @@ static void check_lines(Check *check)
 {
     const ReadKit *kit = check->kit;
     for (int i = 0; i < kit->piece_count; i++)
-        for (int k = 0; k < kit->pieces[i].mark_count; k++)
+        for (int k = 0; k < kit->pieces[i].mark_count && kit->pieces[i].sheet >= 0; k++)
             check_line(check, kit->pieces[i].id, kit->pieces[i].sheet, kit->pieces[i].marks[k].line, kit->pieces[i].marks[k].is_drawn);
     for (int i = 0; i < kit->sheet_count; i++)
         for (int k = 0; k < kit->sheets[i].note_count; k++) check_line(check, kit->sheets[i].id, i, kit->sheets[i].notes[k].line, false);
@@ -77,6 +77,7 @@ static void check_turns(Check *check)
 {
     for (int i = 0; i < check->kit->piece_count; i++) {
         const ReadPiece *piece = &check->kit->pieces[i];
+        if (piece->sheet < 0) continue;
         const ReadPaper *paper = &check->kit->papers[check->kit->sheets[piece->sheet].paper];
         const double *m = piece->to_sheet;
         bool straight = fabs(m[1]) <= TURN_ALLOWED && fabs(m[2]) <= TURN_ALLOWED;

@@ -12,9 +12,11 @@ static bool pieces_by_sheet(Check *check, int **first, int **pieces, Error *err)
     *pieces = arena_new(scratch, int, kit->piece_count);
     int *next = arena_new(scratch, int, kit->sheet_count + 1);
     if (!*first || !*pieces || !next) return error_memory(err);
-    for (int i = 0; i < kit->piece_count; i++) (*first)[kit->pieces[i].sheet + 1]++;
+    for (int i = 0; i < kit->piece_count; i++)
+        if (kit->pieces[i].sheet >= 0) (*first)[kit->pieces[i].sheet + 1]++;
     for (int s = 0; s < kit->sheet_count; s++) next[s + 1] = (*first)[s + 1] += (*first)[s];
-    for (int i = 0; i < kit->piece_count; i++) (*pieces)[next[kit->pieces[i].sheet]++] = i;
+    for (int i = 0; i < kit->piece_count; i++)
+        if (kit->pieces[i].sheet >= 0) (*pieces)[next[kit->pieces[i].sheet]++] = i;
     return true;
 }
 

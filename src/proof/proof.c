@@ -36,7 +36,7 @@ static void say_sheets(Text *t, const Check *check)
     text_printf(
         t,
         "Sheets   %d with %d pieces: each is drawn once, inside the usable area, clear of the corner marks.\n         ",
-        check->kit->sheet_count, check->kit->piece_count);
+        check->kit->sheet_count, (int)m->totals.pieces);
     if (m->least_gap_mm < m->looked_gap_mm) {
         text_add(t, "The two nearest pieces are ");
         text_number(t, m->least_gap_mm, 2);
@@ -91,10 +91,14 @@ static void say_rest(Text *t, const Check *check)
 static bool say(const Check *check, Arena *keep, const char **out, Error *err)
 {
     const Faults *faults = check->faults;
+    const Measured *m = &check->measured;
     Text t = text_make(keep);
     text_printf(&t, "Proof of %s: ", check->kit->name[0] ? check->kit->name : "a kit");
     if (faults->count == 0) {
         text_add(&t, "the kit holds what it promises.\n\n");
+        if (check->kit->recut_of)
+            text_printf(&t, "Recut    %.0f of the %d pieces of %s lie on sheets here; layers, marks and seams are proved of all.\n",
+                        m->totals.pieces, check->kit->piece_count, check->kit->recut_of);
         say_layers(&t, check);
         say_sheets(&t, check);
         say_rest(&t, check);

@@ -460,6 +460,17 @@ static void read_marks(Reader *r, const json_t *item, ReadPiece *piece)
     }
 }
 
+// Where some pieces of a kit are cut once more, the others lie on no sheet.
+static void read_place(Reader *r, const json_t *item, ReadPiece *p)
+{
+    p->sheet = -1;
+    if (r->kit->recut_of && json_is_null(json_object_get(item, "sheet"))) return;
+    p->sheet = reference(r, &r->sheets, p->id, "sheet", id_of(r, item, "sheet"));
+    numbers_of(r, item, "to_sheet", 6, -MAX_SHIFT_MM, MAX_SHIFT_MM, p->to_sheet);
+    for (int k = 0; k < 4; k++)
+        if (fabs(p->to_sheet[k]) > 1.001) bad(r, "to_sheet", "a turn and a shift");
+}
+
 static void read_piece(Reader *r, const json_t *item, ReadPiece *p)
 {
     p->id = id_of(r, item, "id");
@@ -467,10 +478,7 @@ static void read_piece(Reader *r, const json_t *item, ReadPiece *p)
     p->is_strip = strcmp(kind, "strip") == 0;
     if (!p->is_strip && strcmp(kind, "face") != 0) bad(r, "kind", "face or strip");
     p->layer = p->is_strip ? -1 : reference(r, &r->layers, p->id, "layer", id_of(r, item, "layer"));
-    p->sheet = reference(r, &r->sheets, p->id, "sheet", id_of(r, item, "sheet"));
-    numbers_of(r, item, "to_sheet", 6, -MAX_SHIFT_MM, MAX_SHIFT_MM, p->to_sheet);
-    for (int k = 0; k < 4; k++)
-        if (fabs(p->to_sheet[k]) > 1.001) bad(r, "to_sheet", "a turn and a shift");
+    read_place(r, item, p);
     p->outline = path_of(r, item, "outline", READ_ENDS_CLOSED);
     p->has_own_face = !p->is_strip && json_object_get(item, "face");
     p->face = p->has_own_face ? path_of(r, item, "face", READ_ENDS_CLOSED) : p->outline;
@@ -618,6 +626,7 @@ static void read_head(Reader *r, const json_t *root)
     if (version && !(json_is_integer(version) && json_integer_value(version) == 1)) bad(r, "version", "1");
     text_of(r, root, "made_by");
     kit->name = text_of(r, root, "name");
+    if (json_object_get(root, "recut_of")) kit->recut_of = text_of(r, root, "recut_of");
     number_of(r, root, "border_mm", 0.0, READ_MAX_MM);
     kit->sheets_for = form_of(r, root);
     const json_t *knife = json_object_get(root, "knife_mm") ? object_of(r, root, "knife_mm") : NULL;

@@ -66,7 +66,7 @@ typedef struct ReadMark {
 typedef struct ReadPiece {
     const char *id;
     bool is_strip;
-    int layer, sheet;       // indices; a strip has no layer (-1)
+    int layer, sheet;       // indices; a strip has no layer (-1), a piece that is not cut this time no sheet (-1)
     ReadPath outline, face; // face = outline when left out
     bool has_own_face;
     double to_sheet[6];
@@ -113,6 +113,7 @@ typedef struct ReadTotals {
 
 typedef struct ReadKit {
     const char *name;
+    const char *recut_of;   // the kit of which this is a part, cut once more; NULL = a whole kit
     double width_mm, height_mm;
     bool tells_properties; // of papers, and the cutter; kits of earlier writers do not
     ReadCutter cutter;
