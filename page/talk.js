@@ -1,6 +1,6 @@
 // talk.js - carries messages to the engine and its events back (docs/desk.md). It knows nothing of what they mean.
 
-const EVENTS = ['work', 'answer', 'error', 'saved', 'kit', 'rest'];
+const EVENTS = ['work', 'answer', 'error', 'saved', 'kit', 'recut', 'rest'];
 const PATIENCE_MS = 3000; // how long the program may be silent before the page says that it has ended
 
 /** A reply that says no: the engine's own sentence, and its kind. */

@@ -31,6 +31,7 @@ export const together = {
       ask(app, pieces),
       answer(app),
       marks(app),
+      again(app),
       h(
         'p',
         { key: 'behind', class: 'row' },
@@ -221,6 +222,32 @@ function marks(app) {
     now &&
       now !== 'spoiled' &&
       h('p', { class: 'note' }, 'A piece that is cut stays as it is, whatever else you change. Press again to take the word back.'),
+  );
+}
+
+// What is spoiled, once more: on a sheet of its own, while the rest of the kit stays.
+function again(app) {
+  const ticks = app.state.ticks || {};
+  const spoiled = Object.keys(ticks).filter((id) => ticks[id] === 'spoiled');
+  if (!spoiled.length) return null;
+  const recut = app.state.recut || {};
+  const is = recut.ready && recut.pieces.join() === spoiled.join();
+  return h(
+    'div',
+    { key: 'again', class: 'ready' },
+    h('p', { class: 'sentence' }, `To cut again: ${spoiled.join(', ')}.`),
+    h(
+      'p',
+      { class: 'row' },
+      is
+        ? h('a', { href: app.talk.address('recut.zip'), class: 'main', download: `${app.state.job.name}-recut.zip` }, 'Save the sheet (zip)')
+        : h(
+            'button',
+            { type: 'button', id: 'cut-again', class: 'plain', disabled: Boolean(recut.busy), onclick: () => app.act('recut', {}) },
+            recut.busy ? 'Making and proving it …' : 'Make a fresh sheet of them',
+          ),
+    ),
+    recut.error && h('p', { class: 'refusal', role: 'alert' }, sentence(recut.error.text)),
   );
 }
 

@@ -113,7 +113,7 @@ static bool shows_token(const Server *server, struct MHD_Connection *connection)
 static Place place_of(const char *url, bool is_post)
 {
     if (is_post) return strcmp(url, "/message") == 0 ? PLACE_MESSAGE : strcmp(url, "/picture") == 0 ? PLACE_PICTURE : PLACE_NONE;
-    static const char *const OF_KIT[] = {"/kit.zip", "/guide.pdf", "/key-plan.svg", "/READ-ME-FIRST.txt", "/kit.json", "/proof.txt"};
+    static const char *const OF_KIT[] = {"/kit.zip", "/recut.zip", "/guide.pdf", "/key-plan.svg", "/READ-ME-FIRST.txt", "/kit.json", "/proof.txt"};
     if (strcmp(url, "/events") == 0) return PLACE_EVENTS;
     if (strcmp(url, "/job.pmason") == 0) return PLACE_JOB;
     for (size_t i = 0; i < sizeof OF_KIT / sizeof OF_KIT[0]; i++)
@@ -293,7 +293,7 @@ static enum MHD_Result answer_kit(Server *server, struct MHD_Connection *connect
         done = err.kind == ERROR_NONE ? refuse(connection, MHD_HTTP_NOT_FOUND, "no kit has been made yet, or it has no such file")
                                       : refuse(connection, MHD_HTTP_INTERNAL_SERVER_ERROR, "the program has too little memory for this");
     } else {
-        done = send_to_keep(connection, &file, strcmp(url, "/kit.zip") == 0 ? "attachment" : "inline");
+        done = send_to_keep(connection, &file, strstr(url, ".zip") ? "attachment" : "inline");
     }
     arena_free(&arena);
     return done;

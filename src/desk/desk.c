@@ -85,6 +85,7 @@ static const struct { const char *ask; Answer *answer; } ASKS[] = {
     {"compare", answer_compare},
     {"find-places", answer_find_places},
     {"take", answer_take},
+    {"recut", answer_recut},
     {"tick", answer_tick},
     {"next", answer_next},
 };
@@ -223,10 +224,10 @@ uint64_t desk_last_event(Desk *desk)
     return number;
 }
 
-static Kit *take_kit(Desk *desk)
+static Kit *take_kit(Desk *desk, bool recut)
 {
     table_lock(desk);
-    Kit *kit = desk->kit;
+    Kit *kit = recut ? desk->recut : desk->kit;
     if (kit) kit->users++;
     table_unlock(desk);
     return kit;
@@ -235,9 +236,10 @@ static Kit *take_kit(Desk *desk)
 bool desk_file(Desk *desk, const char *name, Arena *keep, FileBytes *out, Error *err)
 {
     *out = (FileBytes){0};
-    Kit *kit = take_kit(desk);
+    bool is_recut = strcmp(name, "recut.zip") == 0;
+    Kit *kit = take_kit(desk, is_recut);
     if (!kit) return false;
-    const FileBytes *file = strcmp(name, "kit.zip") == 0 ? &kit->zip : file_find(&kit->files, name);
+    const FileBytes *file = is_recut || strcmp(name, "kit.zip") == 0 ? &kit->zip : file_find(&kit->files, name);
     if (file) {
         out->name = arena_text(keep, file->name);
         out->bytes = arena_copy(keep, file->bytes, file->size_bytes, 1);

@@ -62,7 +62,7 @@ MUST_USE bool desk_copy_job(Desk *desk, Arena *keep, FileBytes *out, Error *err)
 
 uint64_t desk_last_event(Desk *desk);   // its number; 0 = none yet
 
-// A file of the last kit that passed its proof ("guide.pdf"; "kit.zip" = all of it), copied into `keep`; false: there is none.
+// A file of the last kit that passed its proof ("guide.pdf"; "kit.zip" = all of it, "recut.zip" = the last pieces once more), copied into `keep`; false: there is none.
 MUST_USE bool desk_file(Desk *desk, const char *name, Arena *keep, FileBytes *out, Error *err);
 
 #endif

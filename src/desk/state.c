@@ -267,6 +267,24 @@ static void write_kit(StateWriter *w)
     write_json_end(json);
 }
 
+static void write_recut(StateWriter *w)
+{
+    JsonWriter *json = &w->json;
+    const Glance *glance = &w->glance;
+    bool ready = glance->recut && glance->recut->revision == glance->shape;
+    write_json_key(json, "recut");
+    write_json_object(json);
+    key_bool(json, "ready", ready);
+    key_bool(json, "busy", glance->recut_busy);
+    write_json_key(json, "pieces");
+    write_json_list(json);
+    for (int i = 0; ready && i < glance->recut->name_count; i++) write_json_string(json, glance->recut->names[i]);
+    write_json_end(json);
+    key_error(json, "error", &glance->recut_error);
+    if (glance->recut_error.kind != ERROR_NONE) write_json_end(json);
+    write_json_end(json);
+}
+
 static void write_ticks(StateWriter *w)
 {
     write_json_key(&w->json, "ticks");
@@ -293,6 +311,7 @@ static bool write_all(StateWriter *w, Error *err)
     else write_json_null(json);
     write_findings(w);
     write_kit(w);
+    write_recut(w);
     write_ticks(w);
     write_json_end(json);
     return true;
@@ -306,11 +325,13 @@ static bool take_glance(Desk *desk, Arena *own, Glance *out, Error *err)
     table_lock(desk);
     *out = (Glance){.version = desk->version, .revision = desk->revision, .error_line = desk->error_line, .shown = desk->shown,
                     .kit = desk->kit, .grid = desk->grid, .offered = desk->offered, .error = desk->error, .kit_error = desk->kit_error, .busy = desk->busy,
-                    .kit_busy = desk->kit_busy, .kit_wanted = desk->kit_wanted, .share = desk->share};
+                    .kit_busy = desk->kit_busy, .kit_wanted = desk->kit_wanted, .share = desk->share, .recut = desk->recut, .recut_error = desk->recut_error,
+                    .recut_busy = desk->recut_busy || desk->recut_order, .shape = desk->shape};
     memcpy(out->stage, desk->stage, sizeof out->stage);
     out->busy = out->busy || (desk->wish && desk->wish->revision != desk->answered);
     if (out->shown) out->shown->users++;
     if (out->kit) out->kit->users++;
+    if (out->recut) out->recut->users++;
     if (desk->compare) {
         JsonWriter json = write_json_make(&compare);
         compare_write(desk->compare, &json);
@@ -325,6 +346,7 @@ static void end_glance(Desk *desk, Glance *glance)
     table_lock(desk);
     shown_release(glance->shown);
     kit_release(glance->kit);
+    kit_release(glance->recut);
     table_unlock(desk);
 }
 

@@ -10,11 +10,12 @@ typedef struct Glance {
     uint64_t version;
     int64_t revision, error_line;
     Shown *shown;               // held
-    Kit *kit;                   // held
+    Kit *kit, *recut;           // held
     Grid grid;
     Offered offered;
-    Error error, kit_error;
-    bool busy, kit_busy, kit_wanted;
+    Error error, kit_error, recut_error;
+    bool busy, kit_busy, kit_wanted, recut_busy;
+    int64_t shape;
     char stage[32];
     double share;
     const char *compare;        // JSON

@@ -90,6 +90,13 @@ void kit_release(Kit *kit)
     arena_free(&arena);
 }
 
+void recut_order_free(RecutOrder *order)
+{
+    if (!order) return;
+    Arena arena = order->arena; // it lives in its own
+    arena_free(&arena);
+}
+
 void compare_release(Compare *compare)
 {
     if (!compare) return;
@@ -121,17 +128,20 @@ static void forget_answers(Desk *desk)
     shown_release(desk->shown);
     steps_release(desk->steps);
     kit_release(desk->kit);
+    kit_release(desk->recut);
+    recut_order_free(desk->recut_order);
     compare_release(desk->compare);
     source_release(desk->source);
     desk->wish = NULL;
     desk->shown = NULL;
     desk->steps = NULL;
-    desk->kit = NULL;
+    desk->kit = desk->recut = NULL;
+    desk->recut_order = NULL;
     desk->compare = NULL;
     desk->source = NULL;
     desk->grid = (Grid){0};
     desk->offered = (Offered){0};
-    desk->error = desk->kit_error = (Error){0};
+    desk->error = desk->kit_error = desk->recut_error = (Error){0};
     desk->error_line = 0;
     desk->kit_wanted = false;
     desk->revision++;
@@ -298,7 +308,7 @@ bool table_changed(Desk *desk, int64_t line, bool alters, Error *err)
     desk->wish = wish;
     desk->error = why;
     desk->error_line = wrong_line;
-    desk->kit_error = (Error){0};
+    desk->kit_error = desk->recut_error = (Error){0};
     compare_release(desk->compare);
     desk->compare = NULL;
     atomic_store(&desk->cancel, true);

@@ -49,7 +49,16 @@ typedef struct Kit {            // proven, as it is handed out
     FileSet files;              // proof.txt among them
     FileBytes zip;
     const char *proof;
+    const char **names;         // of a recut: its pieces
+    int name_count;
 } Kit;
+
+typedef struct RecutOrder {     // pieces that are to be cut once more; whoever works takes it over
+    Arena arena;
+    const char **names;
+    int count;
+    const char *paper;          // words; NULL: the paper that each had
+} RecutOrder;
 
 #define COMPARE_MOST 12         // rows: more are not looked at side by side
 #define COMPARE_TOTALS 6
@@ -132,6 +141,10 @@ struct Desk {
     bool kit_wanted, kit_busy;
     Error kit_error;
     Kit *kit;
+    RecutOrder *recut_order;    // not begun yet
+    bool recut_busy;
+    Error recut_error;
+    Kit *recut;                 // `revision` is the shape of the answer that its pieces are of
     Compare *compare;
     Event events[EVENTS_HELD];
     uint64_t event_count;
@@ -150,6 +163,7 @@ void table_tell_work(Desk *desk);
 void source_release(Source *source);
 void wish_release(Wish *wish);
 void kit_release(Kit *kit);
+void recut_order_free(RecutOrder *order);
 void compare_release(Compare *compare);
 
 // Takes the job off the table: file closed, nothing shown. Not under the lock.

@@ -1,20 +1,21 @@
 // work.c - desk_work: in the order of what somebody waits for: the answer to the newest docket, the kit that is to be
-// taken, the steps of putting together, comparisons, what the plain grid would have had, what fewer pieces or seams would come to.
+// taken, pieces that are to be cut once more, the steps of putting together, comparisons, what the plain grid would have had, what fewer pieces or seams would come to.
 #include "desk/table.h"
 
 #include "desk/compare.h"
+#include "desk/pack.h"
+#include "desk/recut.h"
 #include "job/freeze.h"
 #include "job/say.h"
 #include "job/view.h"
 #include "shape/overlay.h"
-#include "store/zip.h"
 
 #include <stdio.h>
 #include <string.h>
 
 #define SHARE_STEP 0.02         // of progress that is worth an event
 
-typedef enum TaskKind { TASK_NONE, TASK_ANSWER, TASK_KIT, TASK_STEPS, TASK_COMPARE, TASK_GRID, TASK_OFFERS } TaskKind;
+typedef enum TaskKind { TASK_NONE, TASK_ANSWER, TASK_KIT, TASK_RECUT, TASK_STEPS, TASK_COMPARE, TASK_GRID, TASK_OFFERS } TaskKind;
 
 typedef struct Chore {
     TaskKind kind;
@@ -42,6 +43,7 @@ static TaskKind choose(const Desk *desk)
     if (wish->revision != desk->answered) return TASK_ANSWER;
     bool stands = desk->shown && desk->shown->revision == wish->revision && desk->shown->level == SHOWN_WHOLE;
     if (stands && kit_is_due(desk)) return TASK_KIT;
+    if (stands && desk->recut_order) return TASK_RECUT;
     if (stands && (!desk->steps || desk->steps->revision != wish->revision)) return TASK_STEPS;
     if (compare_next(desk->compare) >= 0) return TASK_COMPARE;
     if (stands && desk->grid.shape != wish->shape) return TASK_GRID;
@@ -94,7 +96,7 @@ static void show_share(void *context, const char *stage, double share)
 static void set_busy(Desk *desk, TaskKind kind)
 {
     table_lock(desk);
-    desk->busy = kind == TASK_ANSWER || kind == TASK_KIT;
+    desk->busy = kind == TASK_ANSWER || kind == TASK_KIT || kind == TASK_RECUT;
     desk->is_patient = kind == TASK_STEPS || kind == TASK_COMPARE || kind == TASK_GRID || kind == TASK_OFFERS;
     desk->stage[0] = 0;
     desk->share = 0.0;
@@ -210,22 +212,6 @@ static void do_answer(Chore *chore)
 
 // ---- the kit ----
 
-// The kit's files and its proof, sorted.
-static bool gather_files(const FileSet *kit, const char *proof, Arena *arena, FileSet *out, Error *err)
-{
-    out->items = arena_new(arena, FileBytes, kit->count + 1);
-    if (!out->items) return error_memory(err);
-    for (int i = 0; i < kit->count; i++) {
-        const FileBytes *from = &kit->items[i];
-        FileBytes *to = &out->items[out->count++];
-        *to = (FileBytes){arena_text(arena, from->name), arena_copy(arena, from->bytes, from->size_bytes, 1), from->size_bytes};
-        if (!to->name || !to->bytes) return error_memory(err);
-    }
-    out->items[out->count++] = (FileBytes){"proof.txt", proof, strlen(proof)};
-    files_sort(out);
-    return true;
-}
-
 static bool name_folder(const Chore *chore, Arena *arena, const char **out, Error *err)
 {
     Text text = text_make(arena);
@@ -243,14 +229,7 @@ static bool prove_kit(Chore *chore, Kit *kit, Error *err)
     show_share(chore, "proof", 0.0);
     if (!job_prove(&desk->job.kit, desk->options.threads, &watch, &kit->arena, &proof, err)) return false;
     if (!proof_hands_out(&proof, err)) return false;
-    kit->proof = proof.text;
-    if (!gather_files(&desk->job.kit, proof.text, &kit->arena, &kit->files, err) || !name_folder(chore, &kit->arena, &folder, err) ||
-        !zip_make(&kit->files, folder, &kit->arena, &kit->zip, err))
-        return false;
-    Text name = text_make(&kit->arena);
-    text_printf(&name, "%s.zip", folder);
-    kit->zip.name = name.bytes;
-    return text_is_whole(&name, err);
+    return name_folder(chore, &kit->arena, &folder, err) && kit_pack(kit, &desk->job.kit, proof.text, folder, err);
 }
 
 static bool make_kit(Chore *chore, Kit **out, Error *err)
@@ -292,6 +271,40 @@ static void do_kit(Chore *chore)
         table_tell(desk, "kit", "error", err.text);
     }
     table_unlock(desk);
+    table_wake(desk);
+}
+
+static void do_recut(Chore *chore)
+{
+    Desk *desk = chore->desk;
+    Kit *recut = NULL;
+    Error err = {0};
+    table_lock(desk);
+    RecutOrder *order = desk->recut_order;
+    desk->recut_order = NULL;
+    desk->recut_busy = order != NULL;
+    table_unlock(desk);
+    if (!order) return;
+    JobWatch watch = {.cancel = &desk->cancel};
+    bool done = recut_work(&desk->job, order, chore->wish, desk->options.threads, &watch, &recut, &err);
+    table_lock(desk);
+    desk->recut_busy = false;
+    if (done && is_newest(chore)) {
+        kit_release(desk->recut);
+        desk->recut = recut;
+        desk->version++;
+        table_tell(desk, "recut", "ready", "recut.zip");
+    } else if (!done && err.kind == ERROR_CANCELLED && !desk->recut_order) {
+        desk->recut_order = order; // what is newer comes first
+        order = NULL;
+    } else if (!done && err.kind != ERROR_CANCELLED) {
+        desk->recut_error = err;
+        desk->version++;
+        table_tell(desk, "recut", "error", err.text);
+    }
+    if (done && desk->recut != recut) kit_release(recut);
+    table_unlock(desk);
+    recut_order_free(order);
     table_wake(desk);
 }
 
@@ -459,6 +472,7 @@ static void do_chore(Chore *chore)
     switch (chore->kind) {
     case TASK_ANSWER: do_answer(chore); break;
     case TASK_KIT: do_kit(chore); break;
+    case TASK_RECUT: do_recut(chore); break;
     case TASK_STEPS: do_steps(chore); break;
     case TASK_COMPARE: do_compare(chore); break;
     case TASK_GRID: do_grid(chore); break;

@@ -43,7 +43,7 @@ static void gather_events(uint64_t *after, char *out, size_t room)
         const char *word = text_at(event, "event");
         size_t used = strlen(out);
         if (strcmp(word, "answer") == 0) snprintf(out + used, room - used, "answer:%s ", text_at(event, "answer"));
-        else if (strcmp(word, "kit") == 0) snprintf(out + used, room - used, "kit:%s ", json_object_get(event, "ready") ? "ready" : "error");
+        else if (strcmp(word, "kit") == 0 || strcmp(word, "recut") == 0) snprintf(out + used, room - used, "%s:%s ", word, json_object_get(event, "ready") ? "ready" : "error");
         else if (strcmp(word, "work") != 0 && strcmp(word, "saved") != 0) snprintf(out + used, room - used, "%s ", word);
         json_decref(event);
     }
@@ -303,6 +303,38 @@ static void tick__cut_piece_holds_until_it_is_spoiled(void **state)
     assert_string_equal(json_string_value(state_at(&c, "ticks.A1")), "spoiled");
 }
 
+static void recut__what_is_spoiled_comes_once_more_and_proven(void **state)
+{
+    (void)state;
+    ask_wrong(&c, "{\"ask\": \"recut\"}", "job", "spoiled");
+    ask_wrong(&c, "{\"ask\": \"recut\", \"pieces\": \"A1\"}", "usage", "pieces");
+    ask_wrong(&c, "{\"ask\": \"recut\", \"pieces\": [1]}", "usage", "pieces");
+    ask_wrong(&c, "{\"ask\": \"recut\", \"pieces\": [\"A1\"], \"paper\": \"napkin\"}", "usage", "napkin");
+    uint64_t after = desk_last_event(c.desk);
+    char events[400];
+    ask_ok(&c, "{\"ask\": \"tick\", \"piece\": \"A1\", \"mark\": \"spoiled\"}");
+    ask_ok(&c, "{\"ask\": \"recut\"}");
+    assert_true(json_is_true(state_at(&c, "recut.busy")));
+    desk_work(c.desk);
+    gather_events(&after, events, sizeof events);
+    assert_non_null(strstr(events, "recut:ready"));
+    assert_true(json_is_true(state_at(&c, "recut.ready")));
+    assert_int_equal(json_array_size(state_at(&c, "recut.pieces")), 1);
+    assert_false(json_is_true(state_at(&c, "kit.ready")));
+    Arena keep = arena_make(0);
+    FileBytes file;
+    Error err = {0};
+    assert_true(desk_file(c.desk, "recut.zip", &keep, &file, &err));
+    assert_string_equal(file.name, "nordersand-12in-recut.zip");
+    assert_memory_equal(file.bytes, "PK\3\4", 4);
+    arena_free(&keep);
+    ask_ok(&c, "{\"ask\": \"recut\", \"pieces\": [\"Q9\"]}");
+    desk_work(c.desk);
+    assert_non_null(strstr(json_string_value(state_at(&c, "recut.error.text")), "Q9"));
+    ask_ok(&c, "{\"ask\": \"change\", \"line\": {\"set\": \"height\", \"to\": \"13in\"}}");
+    assert_false(json_is_true(state_at(&c, "recut.ready"))); // its pieces are of another height
+}
+
 static void next__goes_through_all_pieces_to_the_end(void **state)
 {
     (void)state;
@@ -461,6 +493,7 @@ int main(void)
         ON_BALLOON(tick__cutting_moves_nothing),
         ON_BALLOON(tick__another_form_of_files_moves_nothing_either),
         ON_BALLOON(tick__cut_piece_holds_until_it_is_spoiled),
+        ON_BALLOON(recut__what_is_spoiled_comes_once_more_and_proven),
         ON_BALLOON(next__goes_through_all_pieces_to_the_end),
         ON_BALLOON(take__kit_is_built_proved_and_handed_out),
         ON_BALLOON(compare__rows_are_filled_and_the_best_named),
