@@ -24,19 +24,36 @@ async function changed(page, act) {
   await settled(page);
 }
 
+// The zip behind a link, taken apart and proved by the program.
+async function proveZip(page, link, name) {
+  const [download] = await Promise.all([page.waitForEvent('download'), page.click(link)]);
+  const zip = join(WORK, `${name}.zip`);
+  await download.saveAs(zip);
+  const folder = join(WORK, `${name}-kit`);
+  execFileSync('python3', ['-m', 'zipfile', '-e', zip, folder]);
+  const kit = existsSync(join(folder, 'kit.json')) ? folder : join(folder, execFileSync('ls', [folder]).toString().trim().split('\n')[0]);
+  const proof = execFileSync(PROGRAM, ['prove', kit]).toString();
+  check(/holds what it promises/.test(proof), 'the program proves what came out of the zip');
+  return proof;
+}
+
 async function takeKit(page, name) {
   await ask(page, 'take');
   await page.click('#make-kit');
   await page.waitForSelector('.ready .proof', SLOW);
   check(/holds what it promises/.test(await page.textContent('.proof')), 'the proof says that the kit holds what it promises');
   check(/ten minutes/i.test(await page.textContent('.ready')), 'the next ten minutes are told');
-  const [download] = await Promise.all([page.waitForEvent('download'), page.click('.ready a.main')]);
-  const zip = join(WORK, `${name}.zip`);
-  await download.saveAs(zip);
-  const folder = join(WORK, `${name}-kit`);
-  execFileSync('python3', ['-m', 'zipfile', '-e', zip, folder]);
-  const kit = existsSync(join(folder, 'kit.json')) ? folder : join(folder, execFileSync('ls', [folder]).toString().trim().split('\n')[0]);
-  check(/holds what it promises/.test(execFileSync(PROGRAM, ['prove', kit]).toString()), 'the program proves what came out of the zip');
+  await proveZip(page, '.ready a.main', name);
+}
+
+// What is spoiled comes once more, as a folder of its own.
+async function cutAgain(page, name) {
+  await page.click('#mark-spoiled');
+  await page.waitForSelector('#mark-spoiled[aria-pressed=true]', SLOW);
+  await settled(page);
+  await page.click('#cut-again');
+  await page.waitForSelector('a[download$="-recut.zip"]', SLOW);
+  check(/^Recut +1 of/m.test(await proveZip(page, 'a[download$="-recut.zip"]', `${name}-recut`)), 'one piece is cut again');
 }
 
 async function wayOf(picture, name) {
@@ -129,6 +146,7 @@ await run({
     await page.waitForSelector('.next');
     await page.click('#mark-cut');
     await page.waitForSelector('#mark-cut[aria-pressed=true]', SLOW);
+    await cutAgain(page, 'demo');
     check((await lines(page)).length >= 4, 'all of it stands in the docket');
     check(!page.complaints.length, page.complaints.join('; '));
     await page.context().close();
