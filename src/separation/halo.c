@@ -5,8 +5,10 @@
 #include <string.h>
 
 #define HALO_WIDTH_PX 1.5        // larger: true thin parts go; smaller: slivers with a thick end stay
-#define HALO_COLOUR_SHARE 0.003  // larger: one line of many of a colour might go
-#define HALO_NEIGHBOUR_SHARE 0.7 // a sliver has two sides
+#define SLIVER_COLOUR_SHARE 0.003  // larger: one line of many of a colour might go
+#define SLIVER_NEIGHBOUR_SHARE 0.7 // a sliver has two sides
+#define PEEK_COLOUR_SHARE 0.05 // larger: the thin parts of a colour that has few others might go
+#define PEEK_GROUND_SHARE 0.25 // of its border: a strip that ends at a line's end has less ground beside it than half
 #define SCRAP_MOST_PX 600        // larger areas convince by their size
 #define SCRAP_COLOUR_SHARE 0.02  // of all areas of the colour: more and it is what the colour is there for
 #define SCRAP_LEAST_SHARE 0.72   // of the way from the neighbour's colour to its own, in its best quarter of pixels
@@ -24,15 +26,35 @@ static void count_border(void *taker, int32_t neighbour, int32_t cracks)
     if (neighbour >= 0) b->of_label[b->runs->parts[neighbour].label] += cracks;
 }
 
+// A strip has about twice its area over its border.
+static bool is_narrow(const Runs *runs, int32_t part, const Border *border, double width_px)
+{
+    return 2.0 * (double)runs->parts[part].area_px < width_px * (double)border->whole;
+}
+
+// No neighbour has most of the border.
+static bool has_two_sides(const Border *border)
+{
+    for (int i = 0; i < 256; i++)
+        if ((double)border->of_label[i] > SLIVER_NEIGHBOUR_SHARE * (double)border->whole) return false;
+    return true;
+}
+
 static bool is_halo(Runs *runs, int32_t part)
 {
     Border border = {.runs = runs};
     runs_walk_border(runs, part, count_border, &border);
-    // A strip has about twice its area over its border.
-    if (2.0 * (double)runs->parts[part].area_px >= HALO_WIDTH_PX * (double)border.whole) return false;
-    for (int i = 0; i < 256; i++)
-        if ((double)border.of_label[i] > HALO_NEIGHBOUR_SHARE * (double)border.whole) return false;
-    return true;
+    return is_narrow(runs, part, &border, HALO_WIDTH_PX) && has_two_sides(&border);
+}
+
+// A strip between the ground and an outline, beyond which its colour has large areas: it was to end under the outline.
+static bool peeks_out(Runs *runs, int32_t part, double width_px)
+{
+    Border border = {.runs = runs};
+    runs_walk_border(runs, part, count_border, &border);
+    int64_t ground = border.of_label[LABEL_CLEAR] + border.whole;
+    for (int i = 0; i < 256; i++) ground -= border.of_label[i]; // the picture's edge is ground too
+    return is_narrow(runs, part, &border, width_px) && has_two_sides(&border) && (double)ground >= PEEK_GROUND_SHARE * (double)border.whole;
 }
 
 // ---- scraps: small areas whose pixels are half-way to the neighbour ----
@@ -86,16 +108,39 @@ static bool is_scrap(const Picture *picture, const Palette *palette, uint8_t gro
     return (double)sum < 1000.0 * SCRAP_LEAST_SHARE * best;
 }
 
+static void sum_areas(const Runs *runs, int64_t area[256])
+{
+    memset(area, 0, 256 * sizeof *area);
+    for (int32_t i = 0; i < runs->part_count; i++) area[runs->parts[i].label] += runs->parts[i].area_px;
+}
+
+static double share_of_colour(const Runs *runs, int32_t part, const int64_t area[256])
+{
+    return (double)runs->parts[part].area_px / (double)area[runs->parts[part].label];
+}
+
+bool peeks_find(double width_px, Runs *runs, Work *work, Error *err)
+{
+    int64_t area[256];
+    sum_areas(runs, area);
+    for (int32_t i = 0; i < runs->part_count; i++) {
+        if (i % PARTS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
+        if (runs->parts[i].label < LABEL_FIRST || share_of_colour(runs, i, area) > PEEK_COLOUR_SHARE) continue;
+        if (peeks_out(runs, i, width_px)) runs->parts[i].flags |= PART_HALO;
+    }
+    return true;
+}
+
 bool halos_find(const Picture *picture, const Palette *palette, uint8_t ground_paint, Runs *runs, Work *work, Error *err)
 {
-    int64_t area[256] = {0};
-    for (int32_t i = 0; i < runs->part_count; i++) area[runs->parts[i].label] += runs->parts[i].area_px;
+    int64_t area[256];
+    sum_areas(runs, area);
     for (int32_t i = 0; i < runs->part_count; i++) {
         if (i % PARTS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
         Part *part = &runs->parts[i];
-        double of_colour = (double)part->area_px / (double)area[part->label];
+        double of_colour = share_of_colour(runs, i, area);
         bool is_small = part->area_px <= SCRAP_MOST_PX && of_colour <= SCRAP_COLOUR_SHARE && part->label >= LABEL_FIRST;
-        bool is_left_over = (of_colour <= HALO_COLOUR_SHARE && is_halo(runs, i)) ||
+        bool is_left_over = (of_colour <= SLIVER_COLOUR_SHARE && is_halo(runs, i)) ||
                             (is_small && is_scrap(picture, palette, ground_paint, runs, i));
         if (is_left_over) part->flags |= PART_HALO;
     }

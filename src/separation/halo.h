@@ -1,4 +1,4 @@
-// halo.h - what compression leaves along edges: slivers one pixel thin, and scraps.
+// halo.h - what nobody drew: what compression leaves along edges (slivers one pixel thin, and scraps), and fills that peek out.
 // Slivers: thinner than 1.5 px on average, a tiny share of their colour's area, and no neighbour takes most of their border. So a
 //          thin line on a plain field is none, nor are lines of a colour that has no larger areas. Thresholds from pictures
 //          saved at quality 60 and 75: slivers had 0.9 to 1.4 px, true thin parts 1.9 px and more.
@@ -15,5 +15,9 @@
 // palette's label of the ground's colour, LABEL_UNDECIDED when it is transparent.
 MUST_USE bool halos_find(const Picture *picture, const Palette *palette, uint8_t ground_paint, Runs *runs, Work *work,
                          Error *err);
+
+// The same mark for strips, narrower than `width_px` on average, of a colour that has large areas, between the ground and an outline: a fill
+// that shows beside the outline which was to end it. Nobody could cut them.
+MUST_USE bool peeks_find(double width_px, Runs *runs, Work *work, Error *err);
 
 #endif

@@ -29,7 +29,7 @@ typedef struct Part { // one region
 #define PART_PAPER 1 // stays paper though it has the ground's colour and may touch the ground
 #define PART_KEPT 2  // is no speck, whatever its size
 #define PART_DRAWN 4 // is drawn by pen when it joins another
-#define PART_HALO 8  // not the maker's word: what compression left along an edge; is a speck, whatever its length
+#define PART_HALO 8  // not the maker's word: a sliver that nobody drew (halo.h); is a speck, whatever its length
 
 typedef struct Runs {
     int width_px, height_px;

@@ -3,6 +3,7 @@
 
 #include "stack/border.h"
 #include "stack/lines.h"
+#include "stack/needle.h"
 #include "stack/order.h"
 #include "stack/pen.h"
 #include "stack/thin.h"
@@ -39,7 +40,7 @@ static bool choose_base(const Outlines *outlines, const StackOptions *options, A
     return lines_settle(outlines, options, is_line_colour ? out->base_colour : -1, keep, work, out, err);
 }
 
-// The regions whose colour is marked, as one area.
+// The regions whose colour is marked, as one area without needles.
 static bool colours_area(const Outlines *outlines, const bool *colour_in_set, Arena *keep, Work *work, Area *out,
                          Error *err)
 {
@@ -50,7 +51,7 @@ static bool colours_area(const Outlines *outlines, const bool *colour_in_set, Ar
         int label = outlines->regions[i].label;
         in_set[i] = label > 0 && colour_in_set[label - 1];
     }
-    bool done = outline_union(outlines, in_set, keep, work, out, err);
+    bool done = outline_union(outlines, in_set, keep, work, out, err) && needles_drop(&outlines->chains, out, keep, work, err);
     arena_rewind(&work->scratch, mark);
     return done;
 }

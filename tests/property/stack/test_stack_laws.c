@@ -8,6 +8,7 @@
 #include <cmocka.h>
 
 #include "shape/cover.h"
+#include "stack/needle.h"
 #include "stack/stack.h"
 #include "stack/underlap.h"
 #include "support/grid_map.h"
@@ -62,8 +63,25 @@ static int colour_place(const Stack *stack, int label)
     return -1;
 }
 
-// Arcs between this layer and what lies lower are edges of its paper, whole and as they are.
-static void seen_arcs_stay(const Outlines *outlines, const Stack *stack, int layer)
+// The arc belongs to a ring of its colour that no blade could follow.
+static bool is_of_a_needle(PaperCase *test, const Outlines *outlines, int colour, int arc)
+{
+    Area area;
+    Rings rings;
+    bool *in_set = arena_new(&test->keep, bool, outlines->region_count);
+    for (int r = 1; r < outlines->region_count; r++) in_set[r] = outlines->regions[r].label == colour + 1;
+    must(test, outline_union(outlines, in_set, &test->keep, &test->work, &area, &test->err));
+    must(test, area_rings(&outlines->chains, &area, &test->keep, &rings, &test->err));
+    for (int r = 0; r < area.ring_count; r++) {
+        bool has_arc = false;
+        for (int l = 0; l < area.rings[r].link_count; l++) has_arc = has_arc || area.links[area.rings[r].first_link + l].chain == arc;
+        if (has_arc && 2.0 * fabs(ring_area_mm2(&rings.items[r])) < NEEDLE_MM * ring_length_mm(&rings.items[r])) return true;
+    }
+    return false;
+}
+
+// Arcs between this layer and what lies lower are edges of its paper, whole and as they are; but for needles.
+static void seen_arcs_stay(PaperCase *test, const Outlines *outlines, const Stack *stack, int layer)
 {
     for (int i = 0; i < outlines->arc_count; i++) {
         int left = colour_place(stack, outlines->regions[outlines->arcs[i].left].label);
@@ -73,7 +91,7 @@ static void seen_arcs_stay(const Outlines *outlines, const Stack *stack, int lay
         const Area *area = &stack->layers[layer].area;
         for (int k = 0; k < area->link_count; k++)
             if (area->links[k].chain == i) edges += link_point_count(&area->links[k]) - 1;
-        assert_int_equal(edges, outlines->chains.items[i].point_count - 1);
+        if (edges < outlines->chains.items[i].point_count - 1) assert_true(is_of_a_needle(test, outlines, stack->layers[layer].colour, i));
     }
 }
 
@@ -106,7 +124,7 @@ static void laws_hold(uint64_t seed)
     for (int i = 1; i < stack.layer_count; i++) {
         const Layer *layer = &stack.layers[i];
         nothing_is_lost_or_shows(&test, &stack, layer, 1e-5);
-        seen_arcs_stay(&outlines, &stack, i);
+        seen_arcs_stay(&test, &outlines, &stack, i);
         hidden_edges_keep_their_distance(&test, &stack, layer);
     }
     paper_case_close(&test);
@@ -154,7 +172,7 @@ static void wished_laws_hold(uint64_t seed)
     wishes_are_kept_or_told(&stack, wishes, options.order_count);
     for (int i = 1; i < stack.layer_count; i++) {
         nothing_is_lost_or_shows(&test, &stack, &stack.layers[i], 1e-5);
-        seen_arcs_stay(&outlines, &stack, i);
+        seen_arcs_stay(&test, &outlines, &stack, i);
         hidden_edges_keep_their_distance(&test, &stack, &stack.layers[i]);
     }
     paper_case_close(&test);
@@ -190,7 +208,7 @@ static void lined_laws_hold(uint64_t seed)
     if (stack.layer_count > 1) assert_int_equal(stack.layers[0].colour == 0, options.lines == LINES_BOTH);
     for (int i = 1; i < stack.layer_count; i++) {
         nothing_is_lost_or_shows(&test, &stack, &stack.layers[i], 1e-5);
-        seen_arcs_stay(&outlines, &stack, i);
+        seen_arcs_stay(&test, &outlines, &stack, i);
         hidden_edges_keep_their_distance(&test, &stack, &stack.layers[i]);
     }
     paper_case_close(&test);
@@ -302,7 +320,7 @@ static void curved_stacks_keep_the_laws(void **state)
         must(&test, stack_make(&outlines, &options, &test.keep, &test.work, &stack, &test.err));
         for (int i = 1; i < stack.layer_count; i++) {
             nothing_is_lost_or_shows(&test, &stack, &stack.layers[i], ROUNDING_MM2);
-            seen_arcs_stay(&outlines, &stack, i);
+            seen_arcs_stay(&test, &outlines, &stack, i);
             hidden_edges_keep_their_distance(&test, &stack, &stack.layers[i]);
         }
         paper_case_close(&test);

@@ -121,6 +121,51 @@ static void line_of_a_colour_without_areas__is_none(void **state)
     done(&m);
 }
 
+static bool peeks(Map *m, int x, int y, double width_px)
+{
+    Error err = {0};
+    assert_true(runs_make(m->label, WIDTH, HEIGHT, &m->arena, &m->work, &m->runs, &err));
+    assert_true(peeks_find(width_px, &m->runs, &m->work, &err));
+    return m->runs.parts[runs_part_at(&m->runs, x, y)].flags & PART_HALO;
+}
+
+static void fill_beside_its_outline__peeks_out(void **state)
+{
+    (void)state;
+    Map m;
+    start(&m);
+    box(&m, 100, 0, 200, 60, LABEL_CLEAR);  // ground, and an outline with a strip of THIRD beyond it
+    box(&m, 100, 20, 103, 38, THIRD);
+    assert_true(peeks(&m, 101, 30, 3.0));
+    assert_false(peeks(&m, 10, 150, 3.0));  // the fill itself
+    assert_false(peeks(&m, 101, 30, 2.5));  // wider than that: it can be cut
+    done(&m);
+}
+
+static void strip_between_two_colours__peeks_out_of_nothing(void **state)
+{
+    (void)state;
+    Map m;
+    start(&m);
+    box(&m, 100, 20, 102, 60, THIRD);
+    assert_false(peeks(&m, 101, 30, 4.0));
+    done(&m);
+}
+
+static void line_of_its_own_on_the_ground__peeks_out_of_nothing(void **state)
+{
+    (void)state;
+    Map m;
+    start(&m);
+    box(&m, 100, 0, 200, 60, LABEL_CLEAR);
+    box(&m, 150, 10, 152, 50, THIRD);       // ground on both sides
+    assert_false(peeks(&m, 151, 30, 4.0));
+    box(&m, 0, HEIGHT / 2, WIDTH, HEIGHT, LEFT);
+    box(&m, 100, 20, 102, 60, THIRD);       // of a colour without areas
+    assert_false(peeks(&m, 101, 30, 4.0));
+    done(&m);
+}
+
 static void halo__joins_however_long_it_is(void **state)
 {
     (void)state;
@@ -169,6 +214,9 @@ int main(void)
         cmocka_unit_test(line_on_a_plain_field__is_none),
         cmocka_unit_test(line_of_two_pixels__is_none),
         cmocka_unit_test(line_of_a_colour_without_areas__is_none),
+        cmocka_unit_test(fill_beside_its_outline__peeks_out),
+        cmocka_unit_test(strip_between_two_colours__peeks_out_of_nothing),
+        cmocka_unit_test(line_of_its_own_on_the_ground__peeks_out_of_nothing),
         cmocka_unit_test(halo__joins_however_long_it_is),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
