@@ -7,7 +7,7 @@
 #define HALO_WIDTH_PX 1.5        // larger: true thin parts go; smaller: slivers with a thick end stay
 #define SLIVER_COLOUR_SHARE 0.003  // larger: one line of many of a colour might go
 #define SLIVER_NEIGHBOUR_SHARE 0.7 // a sliver has two sides
-#define PEEK_COLOUR_SHARE 0.05 // larger: the thin parts of a colour that has few others might go
+#define PEEK_COLOUR_SHARE 0.1 // larger: the thin parts of a colour that has few others might go
 #define PEEK_GROUND_SHARE 0.25 // of its border: a strip that ends at a line's end has less ground beside it than half
 #define SCRAP_MOST_PX 600        // larger areas convince by their size
 #define SCRAP_COLOUR_SHARE 0.02  // of all areas of the colour: more and it is what the colour is there for
@@ -119,14 +119,36 @@ static double share_of_colour(const Runs *runs, int32_t part, const int64_t area
     return (double)runs->parts[part].area_px / (double)area[runs->parts[part].label];
 }
 
-bool peeks_find(double width_px, Runs *runs, Work *work, Error *err)
+static double longest_px(const Part *part)
 {
-    int64_t area[256];
-    sum_areas(runs, area);
+    int32_t width = part->x1 - part->x0, height = part->y1 - part->y0;
+    return width > height ? width : height;
+}
+
+// Colours all of whose parts peek out or are no longer than a scrap.
+static bool find_scrap_colours(const PeekLimits *limits, Runs *runs, Work *work, bool scraps[256], Error *err)
+{
+    for (int l = 0; l < 256; l++) scraps[l] = l >= LABEL_FIRST;
     for (int32_t i = 0; i < runs->part_count; i++) {
         if (i % PARTS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
-        if (runs->parts[i].label < LABEL_FIRST || share_of_colour(runs, i, area) > PEEK_COLOUR_SHARE) continue;
-        if (peeks_out(runs, i, width_px)) runs->parts[i].flags |= PART_HALO;
+        const Part *part = &runs->parts[i];
+        if (longest_px(part) > limits->scrap_px) scraps[part->label] = false;
+        else if (longest_px(part) > limits->width_px && !peeks_out(runs, i, limits->width_px)) scraps[part->label] = false;
+    }
+    return true;
+}
+
+bool peeks_find(const PeekLimits *limits, Runs *runs, Work *work, Error *err)
+{
+    int64_t area[256];
+    bool scraps[256];
+    sum_areas(runs, area);
+    if (!find_scrap_colours(limits, runs, work, scraps, err)) return false;
+    for (int32_t i = 0; i < runs->part_count; i++) {
+        if (i % PARTS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
+        uint8_t label = runs->parts[i].label;
+        if (label < LABEL_FIRST || (!scraps[label] && share_of_colour(runs, i, area) > PEEK_COLOUR_SHARE)) continue;
+        if (peeks_out(runs, i, limits->width_px)) runs->parts[i].flags |= PART_HALO;
     }
     return true;
 }

@@ -16,8 +16,13 @@
 MUST_USE bool halos_find(const Picture *picture, const Palette *palette, uint8_t ground_paint, Runs *runs, Work *work,
                          Error *err);
 
-// The same mark for strips, narrower than `width_px` on average, of a colour that has large areas, between the ground and an outline: a fill
-// that shows beside the outline which was to end it. Nobody could cut them.
-MUST_USE bool peeks_find(double width_px, Runs *runs, Work *work, Error *err);
+typedef struct PeekLimits {
+    double width_px;    // on average; what is narrower cannot be cut
+    double scrap_px;    // longest side of a part that may be all that there is of its colour
+} PeekLimits;
+
+// The same mark for narrow strips between the ground and an outline: a fill that shows beside the outline which was to end it, of a
+// colour that has large areas; or of one that is nothing but short scraps of that kind, a fill's blend with the outline.
+MUST_USE bool peeks_find(const PeekLimits *limits, Runs *runs, Work *work, Error *err);
 
 #endif

@@ -29,6 +29,7 @@
 #define FEW_COLOURS 8         // a picture without flat areas, with no more colours than this, is meant pixel by pixel
 #define HARD_EDGED_SHARE 0.05 // fewer blends than this, against boundary length: no antialiasing
 #define PEEK_SHARE 0.3 // of the smallest part's size, 2.4 mm of 8: what is narrower cannot be cut and glued
+#define SCRAP_SHARE 0.05 // of the figure: what is longer was drawn
 #define PHOTO_PART_SHARE 0.05 // of a photograph's longer side: smaller parts are texture
 #define LEAST_THICK_PX 2.0    // every part is as wide already
 
@@ -285,7 +286,8 @@ static bool remove_specks(Maker *m, uint8_t base, Error *err)
                        .ground_colour = m->out->ground_colour,
                        .label = m->out->label,
                        .runs = m->runs};
-    if (!m->is_photo && limits.area_px <= 0.0 && !peeks_find(PEEK_SHARE * limits.part_px, &table.runs, m->work, err)) return false;
+    const PeekLimits peeks = {PEEK_SHARE * limits.part_px, SCRAP_SHARE * figure_px(m)};
+    if (!m->is_photo && limits.area_px <= 0.0 && !peeks_find(&peeks, &table.runs, m->work, err)) return false;
     if (m->out->is_noisy && !halos_find(m->picture, &m->palette, m->ground.paint, &table.runs, m->work, err)) return false;
     memcpy(table.wish_box_px, m->out->wish_box_px, sizeof table.wish_box_px);
     memcpy(table.box_px, m->out->box_px, sizeof table.box_px);

@@ -125,7 +125,8 @@ static bool peeks(Map *m, int x, int y, double width_px)
 {
     Error err = {0};
     assert_true(runs_make(m->label, WIDTH, HEIGHT, &m->arena, &m->work, &m->runs, &err));
-    assert_true(peeks_find(width_px, &m->runs, &m->work, &err));
+    const PeekLimits limits = {width_px, 30.0};
+    assert_true(peeks_find(&limits, &m->runs, &m->work, &err));
     return m->runs.parts[runs_part_at(&m->runs, x, y)].flags & PART_HALO;
 }
 
@@ -139,6 +140,22 @@ static void fill_beside_its_outline__peeks_out(void **state)
     assert_true(peeks(&m, 101, 30, 3.0));
     assert_false(peeks(&m, 10, 150, 3.0));  // the fill itself
     assert_false(peeks(&m, 101, 30, 2.5));  // wider than that: it can be cut
+    done(&m);
+}
+
+static void colour_of_short_scraps__peeks_out_with_all_of_them(void **state)
+{
+    (void)state;
+    Map m;
+    start(&m);
+    box(&m, 0, HEIGHT / 2, WIDTH, HEIGHT, LEFT);
+    box(&m, 100, 0, 200, 60, LABEL_CLEAR);
+    box(&m, 100, 5, 102, 20, THIRD);
+    box(&m, 100, 30, 102, 55, THIRD);
+    assert_true(peeks(&m, 101, 10, 4.0));
+    assert_true(peeks(&m, 101, 40, 4.0));
+    box(&m, 20, 20, 28, 28, THIRD);         // a part of it that was drawn
+    assert_false(peeks(&m, 101, 10, 4.0));
     done(&m);
 }
 
@@ -160,8 +177,9 @@ static void line_of_its_own_on_the_ground__peeks_out_of_nothing(void **state)
     box(&m, 100, 0, 200, 60, LABEL_CLEAR);
     box(&m, 150, 10, 152, 50, THIRD);       // ground on both sides
     assert_false(peeks(&m, 151, 30, 4.0));
+    box(&m, 150, 10, 152, 50, LABEL_CLEAR);
     box(&m, 0, HEIGHT / 2, WIDTH, HEIGHT, LEFT);
-    box(&m, 100, 20, 102, 60, THIRD);       // of a colour without areas
+    box(&m, 100, 20, 102, 55, THIRD);       // of a colour without areas
     assert_false(peeks(&m, 101, 30, 4.0));
     done(&m);
 }
@@ -215,6 +233,7 @@ int main(void)
         cmocka_unit_test(line_of_two_pixels__is_none),
         cmocka_unit_test(line_of_a_colour_without_areas__is_none),
         cmocka_unit_test(fill_beside_its_outline__peeks_out),
+        cmocka_unit_test(colour_of_short_scraps__peeks_out_with_all_of_them),
         cmocka_unit_test(strip_between_two_colours__peeks_out_of_nothing),
         cmocka_unit_test(line_of_its_own_on_the_ground__peeks_out_of_nothing),
         cmocka_unit_test(halo__joins_however_long_it_is),
