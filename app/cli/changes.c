@@ -2,8 +2,10 @@
 #include "changes.h"
 
 #include "disk.h"
+#include "drawer.h"
 
 #include "base/length.h"
+#include "store/in_hand.h"
 
 #include <string.h>
 
@@ -63,12 +65,18 @@ static bool check_smallest_hole(const char *option, const char *value, Edit *edi
     return length_parse(value, option, &edit->hole_mm, err);
 }
 
+// The papers of the shelf, which is looked at when the job begins.
+static bool is_shelf(const char *value)
+{
+    return strcmp(value, "shelf") == 0;
+}
+
 static bool check_papers(const char *option, const char *value, Edit *edit, Error *err)
 {
     NamedColour papers[EDIT_MOST_PAPERS];
     int count;
     (void)edit; // the list is made anew in take_papers, where there is an arena for it
-    return edit_parse_papers(value, papers, &count, err) || error_at(err, "%s", option);
+    return is_shelf(value) || edit_parse_papers(value, papers, &count, err) || error_at(err, "%s", option);
 }
 
 static const ChangeKind KINDS[] = {
@@ -137,11 +145,18 @@ static bool take_same(const Taking *taking, const char *value, Edit *edit, Error
     return find_colour(taking, first, &edit->colour, err) && find_colour(taking, sign + 1, &edit->other, err);
 }
 
+static bool find_papers(const Taking *taking, const char *value, NamedColour *out, int *count, Error *err)
+{
+    ShelfList shelf;
+    if (!is_shelf(value)) return edit_parse_papers(value, out, count, err);
+    return drawer_read(taking->keep, &shelf, err) && (shelf_in_hand(&shelf, out, count, err) || error_at(err, "--have shelf"));
+}
+
 static bool take_papers(const Taking *taking, const char *value, Error *err)
 {
     NamedColour papers[EDIT_MOST_PAPERS];
     Edit edit = {.kind = EDIT_MATCH, .papers = papers};
-    return edit_parse_papers(value, papers, &edit.paper_count, err) && edits_add(taking->edits, &edit, taking->keep, err);
+    return find_papers(taking, value, papers, &edit.paper_count, err) && edits_add(taking->edits, &edit, taking->keep, err);
 }
 
 static bool take_file(const Taking *taking, const char *path, Error *err)

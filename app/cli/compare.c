@@ -249,12 +249,8 @@ static bool report(Comparison *c, Error *err)
 
 static bool open_drawer(Comparison *c, Error *err)
 {
-    Shelf *shelf = NULL;
     if (!c->arguments->drawer) return true;
-    const char *path = shelf_usual_path(&c->keep);
-    bool done = path || error_set(err, ERROR_SYSTEM, "there is no place for the shelf: neither HOME nor XDG_DATA_HOME is set");
-    done = done && shelf_open(path, &shelf, err) && shelf_read(shelf, &c->keep, &c->drawer, err);
-    shelf_close(shelf);
+    bool done = drawer_read(&c->keep, &c->drawer, err);
     if (done && c->drawer.count == 0)
         return error_set(err, ERROR_JOB, "the shelf is empty, so --drawer has nothing to go by; see papermason shelf --help");
     return done;

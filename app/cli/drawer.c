@@ -76,6 +76,16 @@ static int take(Pile *piles, int count, const json_t *paper, int sheets)
     return sheets;
 }
 
+bool drawer_read(Arena *keep, ShelfList *out, Error *err)
+{
+    Shelf *shelf = NULL;
+    const char *path = shelf_usual_path(keep);
+    bool done = path || error_set(err, ERROR_SYSTEM, "there is no place for the shelf: neither HOME nor XDG_DATA_HOME is set");
+    done = done && shelf_open(path, &shelf, err) && shelf_read(shelf, keep, out, err);
+    shelf_close(shelf);
+    return done;
+}
+
 bool drawer_is_enough(const ShelfList *shelf, const json_t *kit, Arena *keep, bool *out, Text *lacks, Error *err)
 {
     Pile *piles;

@@ -2,6 +2,7 @@
 #include "desk/place_lines.h"
 
 #include "base/write_json.h"
+#include "store/in_hand.h"
 
 #include <math.h>
 #include <string.h>
@@ -78,6 +79,30 @@ static bool ends_in_mm(const char *key, char out[24])
     return false;
 }
 
+static bool is_shelf(const json_t *line, const char *key, const json_t *value)
+{
+    const char *edit = json_string_value(json_object_get(line, "edit")), *word = json_string_value(value);
+    return edit && word && strcmp(edit, "match") == 0 && strcmp(key, "colours") == 0 && strcmp(word, "shelf") == 0;
+}
+
+// The papers of the shelf are written out, so that the job stays what it is when the shelf changes.
+static bool write_shelf_papers(const Desk *desk, JsonWriter *json, Error *err)
+{
+    NamedColour papers[EDIT_MOST_PAPERS];
+    int count;
+    char hex[8];
+    if (!shelf_in_hand(&desk->shelf_list, papers, &count, err)) return false;
+    write_json_list(json);
+    for (int i = 0; i < count; i++) {
+        write_json_object(json);
+        write_json_key_string(json, "colour", (colour_hex(papers[i].colour, hex), hex));
+        write_json_key_string(json, "name", papers[i].name);
+        write_json_end(json);
+    }
+    write_json_end(json);
+    return true;
+}
+
 bool place_lines(Desk *desk, const json_t *line, Arena *arena, const char **out, Error *err)
 {
     Text text = text_make(arena);
@@ -91,7 +116,8 @@ bool place_lines(Desk *desk, const json_t *line, Arena *arena, const char **out,
         bool is_mm = ends_in_mm(key, plain);
         if (is_mm && frame.height_mm == 0.0 && !find_frame(desk, &frame, err)) return false;
         write_json_key(&json, is_mm ? plain : key);
-        bool done = !is_mm                      ? write_value(value, 0, &json, err)
+        bool done = is_shelf(line, key, value) ? write_shelf_papers(desk, &json, err)
+                    : !is_mm                   ? write_value(value, 0, &json, err)
                     : strcmp(plain, "at") == 0 ? write_place(value, &frame, &json, err)
                                                : write_places(value, &frame, &json, err);
         if (!done) return false;

@@ -1,6 +1,7 @@
 """Edits as their users meet them: options, lists in files, what is refused and what is told."""
 
 import json
+import os
 
 import kit_reader
 from support import BLUE, CLEAR, RED, WHITE, ProgramTest, main, png_bytes
@@ -76,6 +77,21 @@ class Edits(ProgramTest):
         self.assertEqual({layer["name"] for layer in again["layers"]}, {"deep sea"})
         self.assertTrue(any(f["kind"] == "paper-shared" for f in again["findings"]), again["findings"])
         self.assertTrue(any(f["kind"] == "paper-far" for f in again["findings"]), again["findings"])
+
+    def test_the_shelf_is_in_hand(self):
+        """--have shelf: what lies there; the kit is proved as any other, and an empty shelf is said to be one."""
+        os.environ["XDG_DATA_HOME"] = str(self.folder / "data")
+        self.addCleanup(os.environ.pop, "XDG_DATA_HOME")
+        self.assertIn("no paper", self.colours("--have", "shelf", code=1))
+        self.assertEqual(self.run_program("shelf", "add", "paper", "letter", "--name", "plain").returncode, 0)
+        self.assertIn("has a colour", self.colours("--have", "shelf", code=1))
+        for name, colour in (("brick", "#b5322a"), ("deep sea", "#1d2f6a"), ("leaf", "#2f8f40")):
+            added = self.run_program("shelf", "add", "paper", "5x7", "--name", name, "--colour", colour)
+            self.assertEqual(added.returncode, 0, added.stderr)
+        found = self.colours("--have", "shelf")
+        self.assertEqual({name: c["colour"] for name, c in found.items()}, {"brick": "#b5322a", "deep sea": "#1d2f6a", "leaf": "#2f8f40"})
+        kit = self.build("--have", "shelf", "--base", "brick")
+        self.assertEqual(kit["layers"][0]["name"], "brick")
 
     def test_ground_and_paper_by_place(self):
         """Places are percent of the figure's height (140 px) from its top left corner (10, 10)."""

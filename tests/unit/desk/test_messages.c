@@ -271,6 +271,25 @@ static void shelf__papers_and_cutters_come_and_go(void **state)
     ask_wrong(&c, "{\"ask\": \"shelf-add\", \"paper\": \"a4\", \"colour\": \"blue\"}", "usage", "blue");
 }
 
+static void shelf__is_in_hand_when_asked(void **state)
+{
+    (void)state;
+    const char *match = "{\"ask\": \"change\", \"line\": {\"edit\": \"match\", \"colours\": \"shelf\"}}";
+    ask_ok(&c, "{\"ask\": \"demo\"}");
+    ask_wrong(&c, match, "job", "no paper");
+    json_t *shelf = ask_ok(&c, "{\"ask\": \"shelf-add\", \"paper\": \"letter\", \"name\": \"sky\", \"colour\": \"#4a86c5\"}");
+    int id = (int)json_integer_value(json_object_get(json_array_get(json_object_get(shelf, "papers"), 0), "id"));
+    char message[80];
+    ask_ok(&c, match);
+    json_t *line = json_array_get(json_object_get(json_object_get(ask_ok(&c, "{\"ask\": \"state\"}"), "state"), "docket"), 0);
+    char *said = json_dumps(line, 0);
+    assert_non_null(said);
+    assert_non_null(strstr(said, "sky"));
+    free(said);
+    snprintf(message, sizeof message, "{\"ask\": \"shelf-remove\", \"id\": %d}", id);
+    ask_ok(&c, message);
+}
+
 static void shelf__counts_stand_in_the_bill(void **state)
 {
     (void)state;
@@ -304,6 +323,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(open_job__no_way_out_of_the_folder, open_balloon, close_all),
         cmocka_unit_test_setup_teardown(open_job__another_file_is_told_and_left_alone, open_balloon, close_all),
         cmocka_unit_test_setup_teardown(save_as__goes_on_under_the_new_name, open_balloon, close_all),
+        cmocka_unit_test_setup_teardown(shelf__is_in_hand_when_asked, open_empty, close_all),
         cmocka_unit_test_setup_teardown(shelf__papers_and_cutters_come_and_go, open_empty, close_all),
         cmocka_unit_test_setup_teardown(shelf__counts_stand_in_the_bill, open_balloon, close_all),
     };
