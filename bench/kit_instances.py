@@ -3,14 +3,14 @@
     bench/kit_instances.py KIT FOLDER
 
 Each file is of the sheets kind (sheet, items), with three keys more: gap_mm, corner_mm (legs of the corner marks) and an item's
-holes. Curves are flattened, millimetres with two decimals.
+holes. Curves are flattened, millimetres with three decimals.
 """
 import json
 import re
 import sys
 from pathlib import Path
 
-STEPS = 6
+STEPS = 8
 
 
 def rings_of(path):
@@ -39,7 +39,7 @@ def area(ring):
 def rounded(ring):
     out = []
     for x, y in ring:
-        p = [round(x, 2), round(y, 2)]
+        p = [round(x, 3), round(y, 3)]
         if not out or out[-1] != p:
             out.append(p)
     if out[0] == out[-1]:
@@ -58,7 +58,7 @@ def main():
                 continue
             rings = sorted((rounded(ring) for ring in rings_of(piece["outline"])), key=area, reverse=True)
             x0, y0 = min(p[0] for p in rings[0]), min(p[1] for p in rings[0])
-            moved = [[[round(x - x0, 2), round(y - y0, 2)] for x, y in ring] for ring in rings]
+            moved = [[[round(x - x0, 3), round(y - y0, 3)] for x, y in ring] for ring in rings]
             items.append({"id": len(items), "demand": 1, "outline": moved[0], "holes": moved[1:]})
         if not items:
             continue

@@ -246,7 +246,7 @@ static int by_text(const void *a, const void *b)
 
 int main(int argc, char **argv)
 {
-    if (argc > 1) return nest_one(argc, argv);
+    if (argc > 1) return strcmp(argv[1], "--folder") == 0 ? nest_folder(argc, argv) : nest_one(argc, argv);
     bench_made();
     const char *shared = getenv("PM_SHARED");
     char folder[2048];

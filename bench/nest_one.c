@@ -1,14 +1,18 @@
 // nest_one.c - see nest_one.h.
 //   nest-bench INSTANCE.json (--seconds S | --moves M) --seed N --rotations file|90|free --out LAYOUT.json
+//   nest-bench --folder FOLDER (--seconds S | --moves M) --seed N --rotations file|90|free [--out FOLDER]
+// Seconds are of the processor: a machine that does other things too finds no less.
 // Instances are scaled so that the strip (the sheet's longer side) is SCALED_MM wide: whole micrometres are then far finer than the
 // data. Instances with a gap (bench/kit_instances.py) stay in millimetres. A placement turns the outline about its own origin by angle_deg, then shifts it by x, y, in the instance's own units.
 #include "nest_one.h"
 
 #include "nest/check.h"
 #include "nest/nest.h"
+#include "nest_bound.h"
 #include "nest_strip.h"
 #include "shape/overlay.h"
 
+#include <dirent.h>
 #include <jansson.h>
 #include <math.h>
 #include <stdio.h>
@@ -44,6 +48,8 @@ typedef struct Instance {
     int turn_count;
     bool free_turns;
     double area_mm2, gap_mm, corner_mm;
+    int at_least, first_sheets, sheets; // of sheets: the bound, and what the first answer took
+    double first_s;
 } Instance;
 
 typedef struct Put {
@@ -297,8 +303,11 @@ static bool run_bin(const Asked *asked, Instance *instance, Arena *keep, Work *w
     if (!turn_of(asked, instance, &options.turn, err)) return false;
     for (int i = 0; i < instance->count; i++)
         if (!fits(instance, i, &items[i], &options, keep, work, err)) return false;
+    if (!nest_bound(items, instance->count, &options, work, &instance->at_least, err)) return false;
+    start = bench_cpu_s();
     if (!nest_start(items, instance->count, &options, keep, work, &best, err)) return false;
-    fprintf(stderr, "%-14s first answer: %d sheets after %.2f s\n", instance->name, best.sheet_count, bench_cpu_s() - start);
+    instance->first_sheets = best.sheet_count;
+    instance->first_s = bench_cpu_s() - start;
     *moves = 0;
     for (uint64_t slice = 0; asked->moves > 0 ? *moves < asked->moves : bench_cpu_s() - start < asked->seconds; slice++) {
         int64_t now = asked->moves > 0 && asked->moves - *moves < BIN_SLICE ? asked->moves - *moves : BIN_SLICE;
@@ -358,27 +367,63 @@ static int run(const Asked *asked, Instance *instance, Arena *keep, Work *work)
         return err.kind == ERROR_PROOF ? 4 : 1;
     }
     if (!strip) extent = sheets;
-    fprintf(stderr, "%-14s %s %.6g  density %.2f  %lld moves  %.1f s\n", instance->name, strip ? "length" : "sheets", extent,
-            density(instance, extent), (long long)moves, seconds);
+    if (strip) fprintf(stderr, "%-14s length %.6g", instance->name, extent);
+    else fprintf(stderr, "%-45s %3d pieces  at least %2d  first %2d after %.3f s  sheets %2d", instance->name, instance->count, instance->at_least,
+                 instance->first_sheets, instance->first_s, sheets);
+    fprintf(stderr, "  density %.2f  %lld moves  %.1f s\n", density(instance, extent), (long long)moves, seconds);
+    instance->sheets = sheets;
     return write_layout(asked->out, instance, puts, extent, density(instance, extent), seconds, moves) ? 0 : 5;
 }
 
-int nest_one(int argc, char **argv)
+// The numbers of the instance live on, all else of it does not.
+static int run_file(const Asked *asked, Instance *instance)
 {
-    Asked asked;
-    if (!read_asked(argc, argv, &asked)) return 2;
-    json_t *root = json_load_file(asked.instance, 0, NULL);
+    json_t *root = json_load_file(asked->instance, 0, NULL);
     if (!root) return fail("the instance cannot be read as JSON"), 3;
     Arena keep = arena_make(0);
     Work work = {.scratch = arena_make(0)};
     Error err = {0};
-    Instance instance;
     int code = 3;
     if (!overlay_create(NULL, &work.overlay, &err)) code = 5;
-    else if (read_instance(&asked, root, &keep, &instance)) code = run(&asked, &instance, &keep, &work);
+    else if (read_instance(asked, root, &keep, instance)) code = run(asked, instance, &keep, &work);
     overlay_destroy(work.overlay);
     arena_free(&work.scratch);
     arena_free(&keep);
     json_decref(root);
     return code;
+}
+
+int nest_one(int argc, char **argv)
+{
+    Asked asked;
+    Instance instance;
+    if (!read_asked(argc, argv, &asked)) return 2;
+    return run_file(&asked, &instance);
+}
+
+int nest_folder(int argc, char **argv)
+{
+    Asked asked;
+    if (argc < 3 || !read_asked(argc - 1, argv + 1, &asked)) return 2;
+    const char *folder = argv[2], *layouts = asked.out;
+    struct dirent **names = NULL;
+    int count = scandir(folder, &names, NULL, alphasort), files = 0, sheets = 0, first = 0, at_least = 0, failed = 0;
+    if (count < 0) return fail("the folder cannot be read"), 3;
+    for (int i = 0; i < count; i++) {
+        char path[2048], out[2048];
+        snprintf(path, sizeof path, "%s/%s", folder, names[i]->d_name);
+        snprintf(out, sizeof out, "%s/%s", layouts ? layouts : "", names[i]->d_name);
+        asked.instance = path;
+        asked.out = layouts ? out : "/dev/null";
+        Instance instance;
+        if (strstr(names[i]->d_name, ".json")) {
+            if (run_file(&asked, &instance) != 0) failed++;
+            else files++, sheets += instance.sheets, first += instance.first_sheets, at_least += instance.at_least;
+        }
+        free(names[i]);
+    }
+    free(names);
+    printf("%d files, %d failed: %d sheets, first %d, at least %d: %.3f, first %.3f\n", files, failed, sheets, first, at_least,
+           (double)sheets / at_least, (double)first / at_least);
+    return failed ? 4 : 0;
 }

@@ -438,6 +438,7 @@ Key view_nest_key(const NestItem *items, int count, const NestOptions *options)
     hash_int(&h, options->orders);
     hash_int(&h, options->moves);
     hash_int(&h, (int64_t)options->seed);
+    hash_int(&h, options->most_sheets);
     hash_int(&h, count);
     for (int i = 0; i < count; i++) {
         hash_rings(&h, items[i].rings);

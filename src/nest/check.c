@@ -217,6 +217,8 @@ bool nest_check(const NestItem *items, int item_count, const NestOptions *option
     Outline *outlines = arena_new(&work->scratch, Outline, item_count);
     if (!outlines) return error_memory(err);
     for (int i = 0; i < item_count; i++) {
+        out_bad[i] = false;
+        if (places[i].sheet == NEST_LEFT_OVER) continue;
         if (!work_goes_on(work, err) || !outline_make_moved(&items[i], &places[i], work, &outlines[i], err)) return false;
         out_bad[i] = !in_space(&outlines[i], options);
         for (int j = 0; j < i && !out_bad[i]; j++) {

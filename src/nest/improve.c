@@ -130,6 +130,7 @@ static Filled *by_fill(const Improve *im, Work *work)
     if (!filled) return NULL;
     for (int s = 0; s < im->sheet_count; s++) filled[s].sheet = s;
     for (int i = 0; i < im->count; i++) {
+        if (im->places[i].sheet == NEST_LEFT_OVER) continue;
         filled[im->places[i].sheet].area_mm2 += im->area_mm2[i];
         filled[im->places[i].sheet].pieces++;
     }
@@ -368,13 +369,13 @@ bool nest_improve(const NestItem *items, int item_count, const NestOptions *opti
                   uint64_t seed, Arena *keep, Work *work, NestResult *out, Error *err)
 {
     *out = *from;
-    if (item_count == 0 || moves <= 0) return true;
+    if (item_count == 0 || from->sheet_count == 0 || moves <= 0) return true;
     ArenaMark mark = arena_mark(&work->scratch);
     Arena own = arena_make(work->scratch.budget_bytes);
     Improve im = {.items = items, .options = options, .count = item_count, .sheet_count = from->sheet_count, .own = &own,
                   .rng = rng_make(seed)};
     bool done = improve(&im, from, moves, keep, work, err);
-    *out = done ? (NestResult){im.places, im.sheet_count} : (NestResult){0};
+    *out = done ? (NestResult){im.places, im.sheet_count, from->left_over} : (NestResult){0};
     arena_free(&own);
     arena_rewind(&work->scratch, mark);
     return done;

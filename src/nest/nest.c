@@ -21,6 +21,7 @@
 #define DEFAULT_ORDERS 6
 #define DEFAULT_MOVES 800       // under 0.1 s a paper; what more orders find, moves find sooner
 #define MOST_LAID 1800          // items by orders: a thousand items get one order only, since the time grows with their square
+#define SAME_MM2 1e-3           // sums of the same areas in another order
 #define GAP_MM 3.0              // less: paper tears between two cuts; more: waste. Common practice, no source
 #define ROUGH_GAP_MM 5.0        // of textured paper and of board
 #define BOARD_GSM 400.0         // heavier is board
@@ -44,6 +45,7 @@ typedef struct Nest {           // the undertaking
 typedef struct Layout {         // one answer
     NestPlace *places;
     int sheet_count;
+    double left_mm2;            // of items that most_sheets have no room for
     double least_extent_mm;     // of the sheet that is used least
     int least_sheet;
 } Layout;
@@ -123,6 +125,19 @@ static bool choose_on(const OpenSheet *sheet, const Shape *shape, Way way, Work 
     return true;
 }
 
+// most_sheets are open, or the item is too large for any.
+static bool none_left(const Nest *nest, const Shape *shape, size_t count)
+{
+    int most = nest->options->most_sheets;
+    return most > 0 && (count >= (size_t)most || shape->turned_count == 0);
+}
+
+static void leave_over(const Nest *nest, int item, Layout *out)
+{
+    out->places[item] = (NestPlace){.sheet = NEST_LEFT_OVER};
+    out->left_mm2 += nest->shapes[item].area_mm2;
+}
+
 static Choice choose_first(Space space, const Shape *shape, Way way)
 {
     Choice best = {NULL, {0, 0}, INFINITY};
@@ -159,6 +174,10 @@ static bool lay_item(const Nest *nest, int item, Way way, OpenSheet **sheets, si
         sheet_slide(&(*sheets)[s], choice.turned, &choice.spot);
         break;
     }
+    if (!choice.turned && none_left(nest, shape, *count)) {
+        leave_over(nest, item, out);
+        return true;
+    }
     if (!choice.turned) {
         if (!open_one(nest, sheets, count, capacity, work, err)) return false;
         choice = choose_first(nest->options->space, shape, way);
@@ -173,6 +192,7 @@ static bool arrange(const Nest *nest, const int *order, Way way, Work *work, Lay
     ArenaMark mark = arena_mark(&work->scratch);
     OpenSheet *sheets = NULL;
     size_t count = 0, capacity = 0;
+    out->left_mm2 = 0;
     for (int i = 0; i < nest->count; i++)
         if (!lay_item(nest, order[i], way, &sheets, &count, &capacity, work, out, err)) return false;
     out->sheet_count = (int)count;
@@ -189,6 +209,7 @@ static bool arrange(const Nest *nest, const int *order, Way way, Work *work, Lay
 
 static bool is_better(const Layout *a, const Layout *b)
 {
+    if (fabs(a->left_mm2 - b->left_mm2) > SAME_MM2) return a->left_mm2 < b->left_mm2;
     if (a->sheet_count != b->sheet_count) return a->sheet_count < b->sheet_count;
     return a->least_extent_mm < b->least_extent_mm - 1e-6;
 }
@@ -253,7 +274,7 @@ static bool search(const Nest *nest, Work *work, Layout *best, Error *err)
 
 // --- the answer ---
 
-// An item that the check does not like (none is known) gets a sheet of its own.
+// An item that the check does not like (none is known) gets a sheet of its own, or is left over.
 static bool settle(const Nest *nest, Work *work, Layout *layout, Error *err)
 {
     bool *bad = arena_new(&work->scratch, bool, nest->count);
@@ -263,6 +284,10 @@ static bool settle(const Nest *nest, Work *work, Layout *layout, Error *err)
     for (int i = 0; i < nest->count; i++) {
         if (!bad[i]) continue;
         any = true;
+        if (none_left(nest, &nest->shapes[i], (size_t)layout->sheet_count)) {
+            leave_over(nest, i, layout);
+            continue;
+        }
         Choice alone = choose_first(nest->options->space, &nest->shapes[i], WAY_UP);
         layout->places[i].sheet = layout->sheet_count++;
         to_place(nest, alone.turned, alone.spot, &layout->places[i]);
@@ -299,7 +324,8 @@ static bool nest_in(Nest *nest, Arena *own, Arena *keep, Work *work, NestResult 
     if (!number_sheets(nest->items, nest->count, best.places, &best.sheet_count, work, err)) return false;
     NestPlace *places = arena_copy(keep, best.places, (size_t)nest->count, sizeof *places);
     if (!places) return error_memory(err);
-    *out = (NestResult){places, best.sheet_count};
+    *out = (NestResult){places, best.sheet_count, 0};
+    for (int i = 0; i < nest->count; i++) out->left_over += places[i].sheet == NEST_LEFT_OVER;
     return true;
 }
 
@@ -311,6 +337,8 @@ static bool options_are_sound(const NestOptions *options, Error *err)
                          space->height_mm);
     if (!isfinite(options->gap_mm) || options->gap_mm < 0.0)
         return error_set(err, ERROR_INPUT, "the gap is %g mm; it should be 0 or more", options->gap_mm);
+    if (options->most_sheets < 0)
+        return error_set(err, ERROR_INPUT, "%d sheets are there; it should be 0 or more", options->most_sheets);
     return true;
 }
 

@@ -3,7 +3,7 @@
 //          (SVG matrix order), a turn and a shift, never mirrored. Values are already rounded to 9 decimals.
 // Shape:   each piece lies in the usable box, clear of the corner marks, touching the box allowed; pieces are `gap_mm` apart.
 // Errors:  ERROR_JOB when a piece fits no sheet (it is a caller's bug when the seams are ours); ERROR_INPUT for a space or gap that is
-//          no size.
+//          no size, and for a number of sheets below 0.
 #ifndef PM_NEST_NEST_H
 #define PM_NEST_NEST_H
 
@@ -16,14 +16,17 @@ typedef struct NestItem {
     Fit fit;                // an angle at which it fits alone; one that the options' turn does not allow is no use
 } NestItem;
 
+#define NEST_LEFT_OVER (-1)
+
 typedef struct NestPlace {
-    int sheet;              // 0, 1, ... of this paper
-    double to_sheet[6];
+    int sheet;              // 0, 1, ... of this paper; NEST_LEFT_OVER when most_sheets were not enough
+    double to_sheet[6];     // all 0 for what is left over
 } NestPlace;
 
 typedef struct NestResult {
     NestPlace *places;      // one an item, same order
     int sheet_count;
+    int left_over;          // pieces that no sheet took: always 0 without most_sheets
 } NestResult;
 
 typedef enum NestTurn { NEST_TURN_FREE, NEST_TURN_QUARTERS, NEST_TURN_HALVES, NEST_TURN_NONE } NestTurn;
@@ -37,6 +40,8 @@ typedef struct NestOptions {
     int orders;             // how many piece orders are tried (a fixed amount of work, whatever the machine)
     int moves;              // of pieces, to save sheets afterwards; likewise
     uint64_t seed;
+    int most_sheets;        // 0: as many as it takes. Else what finds no place on so many is left over, a piece that fits such a
+                            // sheet at no angle too; as much paper as can be found a place is laid
 } NestOptions;
 
 NestOptions nest_defaults(const Paper *paper);

@@ -41,14 +41,18 @@ bool number_sheets(const NestItem *items, int item_count, NestPlace *places, int
         number[s] = -1;
         extents[s] = -INFINITY;
     }
-    for (int i = 0; i < item_count; i++) extents[places[i].sheet] = fmax(extents[places[i].sheet], place_extent_mm(&items[i], &places[i]));
+    for (int i = 0; i < item_count; i++) {
+        int s = places[i].sheet;
+        if (s != NEST_LEFT_OVER) extents[s] = fmax(extents[s], place_extent_mm(&items[i], &places[i]));
+    }
     int least = least_used(extents, *sheet_count), next = 0;
     for (int i = 0; i < item_count; i++) {
         int s = places[i].sheet;
-        if (s != least && number[s] < 0) number[s] = next++;
+        if (s != NEST_LEFT_OVER && s != least && number[s] < 0) number[s] = next++;
     }
     if (least >= 0) number[least] = next++;
-    for (int i = 0; i < item_count; i++) places[i].sheet = number[places[i].sheet];
+    for (int i = 0; i < item_count; i++)
+        if (places[i].sheet != NEST_LEFT_OVER) places[i].sheet = number[places[i].sheet];
     *sheet_count = next;
     return true;
 }

@@ -6,7 +6,7 @@
 #include "base/work.h"
 #include "nest/nest.h"
 
-// Gives places their numbers anew; sheets without items vanish.
+// Gives places their numbers anew; sheets without items vanish, and what is left over stays so.
 MUST_USE bool number_sheets(const NestItem *items, int item_count, NestPlace *places, int *sheet_count, Work *work, Error *err);
 
 // A value of a place as it is written: 9 decimals, no negative zero.

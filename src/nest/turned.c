@@ -517,7 +517,7 @@ bool shape_make(const NestItem *item, const NestOptions *options, double cell_mm
         out->turned_count++;
     }
     arena_rewind(&work->scratch, mark);
-    if (out->turned_count > 0) return true;
+    if (out->turned_count > 0 || options->most_sheets > 0) return true;
     return error_set(err, ERROR_JOB, "a piece of %.0f mm fits no sheet of %s%s; a larger paper would do", out->longest_mm,
                      options->paper.id, options->turn == NEST_TURN_FREE ? "" : ", which has a direction and may not be turned freely");
 }

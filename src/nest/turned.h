@@ -41,14 +41,14 @@ typedef struct Turned {
 typedef struct Shape {
     Edge *edges;            // simplified, millimetres, not turned
     int edge_count;
-    Turned *turned;         // at each angle at which it fits the space alone; never empty
+    Turned *turned;         // at each angle at which it fits the space alone; empty only when sheets are limited
     int turned_count;
     double area_mm2;        // of the material
     double hull_area_mm2;
     double longest_mm;      // longer side of its least box
 } Shape;
 
-// False with ERROR_JOB when the item fits the space at no angle, its own `fit` included.
+// False with ERROR_JOB when the item fits the space at no angle, its own `fit` included, unless it may be left over.
 MUST_USE bool shape_make(const NestItem *item, const NestOptions *options, double cell_mm, Arena *keep, Work *work,
                          Shape *out, Error *err);
 

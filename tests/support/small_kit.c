@@ -157,7 +157,7 @@ static void make_papers(SmallKit *kit)
         paper->layers = kit->paper_layers[i];
         paper->pieces = kit->paper_pieces[i];
         paper->piece_count = i == 0 ? 2 : 1;
-        paper->nest = (NestResult){kit->places[i], i == 0 ? 2 : 1};
+        paper->nest = (NestResult){kit->places[i], i == 0 ? 2 : 1, 0};
     }
 }
 

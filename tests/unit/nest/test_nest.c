@@ -74,6 +74,7 @@ static void run(Case *c)
 {
     if (!nest_pieces(c->items, c->count, &c->options, &c->keep, &c->work, &c->result, &c->err)) fail_msg("%s", c->err.text);
     for (int i = 0; i < c->count; i++) {
+        if (c->result.places[i].sheet == NEST_LEFT_OVER) continue;
         double out = outside_mm(&c->items[i], &c->result.places[i], &c->options);
         if (out > 1e-5) fail_msg("item %d sticks out by %.6f mm", i, out);
         for (int j = 0; j < i; j++) {
@@ -396,7 +397,7 @@ static void no_size__is_refused(void **state)
 // Each piece alone on a sheet, upright, near its corner.
 static void start_with_one_a_sheet(Case *c, NestResult *out)
 {
-    *out = (NestResult){arena_new(&c->keep, NestPlace, c->count), c->count};
+    *out = (NestResult){arena_new(&c->keep, NestPlace, c->count), c->count, 0};
     for (int i = 0; i < c->count; i++) {
         const double at[6] = {1, 0, 0, 1, -990 + c->options.origin_mm[0], -990 + c->options.origin_mm[1]};
         memcpy(out->places[i].to_sheet, at, sizeof at);
@@ -478,6 +479,56 @@ static void improve__uses_the_last_sheet_less(void **state)
     case_free(&c);
 }
 
+static int left_over(const Case *c)
+{
+    int count = 0;
+    for (int i = 0; i < c->count; i++) count += c->result.places[i].sheet == NEST_LEFT_OVER;
+    return count;
+}
+
+static void one_sheet_there__lays_what_fits_and_tells_the_rest(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    for (int i = 0; i < 6; i++) add_box(&c, 98, 130); // four fill a sheet
+    c.options.most_sheets = 1;
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 1);
+    assert_int_equal(c.result.left_over, 2);
+    assert_int_equal(left_over(&c), 2);
+    for (int i = 0; i < c.count; i++)
+        if (c.result.places[i].sheet == NEST_LEFT_OVER)
+            for (int k = 0; k < 6; k++) assert_true(c.result.places[i].to_sheet[k] == 0);
+    c.options.most_sheets = 2;
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 2);
+    assert_int_equal(c.result.left_over, 0);
+    case_free(&c);
+}
+
+static void offcut__leaves_over_what_is_larger_than_it(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    add_box(&c, 150, 180);
+    add_box(&c, 60, 40);
+    add_box(&c, 90, 30);
+    c.options.space = (Space){100, 80, 0, false};
+    c.options.most_sheets = 1;
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 1);
+    assert_int_equal(c.result.left_over, 1);
+    assert_int_equal(c.result.places[0].sheet, NEST_LEFT_OVER);
+    c.count = 1; // nothing fits: no sheet is begun
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 0);
+    assert_int_equal(c.result.left_over, 1);
+    c.options.most_sheets = -1;
+    assert_false(nest_pieces(c.items, c.count, &c.options, &c.keep, &c.work, &c.result, &c.err));
+    assert_int_equal(c.err.kind, ERROR_INPUT);
+    case_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -507,6 +558,8 @@ int main(void)
         cmocka_unit_test(improve__without_moves_is_the_same),
         cmocka_unit_test(improve__keeps_the_direction_of_the_paper),
         cmocka_unit_test(improve__uses_the_last_sheet_less),
+        cmocka_unit_test(one_sheet_there__lays_what_fits_and_tells_the_rest),
+        cmocka_unit_test(offcut__leaves_over_what_is_larger_than_it),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
