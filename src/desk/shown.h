@@ -117,6 +117,8 @@ typedef struct Step {
     int line_count;
     const int *pieces;          // index into the answer's pieces
     int piece_count;
+    const int *below;           // what they are glued to, likewise; none when they are joined to one another
+    int below_count;
     double minutes;
 } Step;
 
