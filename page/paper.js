@@ -107,15 +107,16 @@ function buy(app) {
       { class: 'buy' },
       list.map((one, i) => {
         const short = one.have === null || one.have === undefined ? null : one.need - one.have;
+        const there = one.on_shelf ? ` of ${one.on_shelf}` : '';
         return h(
           'li',
           { key: i },
           h('span', { class: 'tally' }, `${one.need} ${nameOf(app, one)}`),
           short === null
-            ? ''
+            ? there && ` on the shelf, not counted: ${one.on_shelf}`
             : short > 0
-              ? h('strong', null, ` buy ${short} more (${one.have} on the shelf)`)
-              : ` on the shelf: ${one.have}, enough`,
+              ? h('strong', null, ` buy ${short} more (${one.have}${there} on the shelf)`)
+              : ` on the shelf: ${one.have}${there}, enough`,
         );
       }),
     ),

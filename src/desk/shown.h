@@ -46,6 +46,7 @@ typedef struct ShownPaper {     // one kind of paper in one colour
     const char *id, *paper;     // "letter-navy", "letter"
     Srgb8 colour;
     int sheets, need;           // used; to be bought, spares included
+    double width_mm, height_mm;
 } ShownPaper;
 
 typedef struct ShownPiece {
