@@ -3,7 +3,7 @@
 import { h } from './draw.js';
 import { pressable, sentence } from './ask.js';
 import { showPlace } from './findings.js';
-import { seamLength, isMetric } from './words.js';
+import { count, isMetric, seamLength } from './words.js';
 
 /** The bill; nothing before there is a job. */
 export function bill(app) {
@@ -11,7 +11,7 @@ export function bill(app) {
   if (!state || !state.job) return null;
   const { bill: sum, work } = state;
   const busy = work && work.busy;
-  const folded = app.ui.folded === undefined ? matchMedia('(max-width: 56rem)').matches : app.ui.folded;
+  const folded = app.ui.folded === undefined ? matchMedia('(max-width: 56rem), (max-height: 52rem)').matches : app.ui.folded;
   const more = sum && (sum.worry || (sum.offers && sum.offers.length));
   return [
     h(
@@ -21,7 +21,7 @@ export function bill(app) {
         ? h(
             'button',
             { type: 'button', id: 'bill-fold', 'aria-expanded': folded ? 'false' : 'true', onclick: () => app.set({ folded: !folded }) },
-            'What it comes to',
+            folded ? `What it comes to; ${hidden(sum).join(', ')}` : 'What it comes to',
           )
         : 'What it comes to',
     ),
@@ -48,7 +48,7 @@ export function bill(app) {
         )
       : h('p', { key: 'says', class: 'says stale' }, 'Nothing is known yet.'),
     state.stale && sum && h('p', { key: 'old', class: 'note' }, 'Still the figures of before.'),
-    !state.stale && app.kept && sum && !lastIsCut(state) && h('p', { key: 'change', class: 'note' }, difference(app, app.kept, sum)),
+    !folded && !state.stale && app.kept && sum && !lastIsCut(state) && h('p', { key: 'change', class: 'note' }, difference(app, app.kept, sum)),
     !folded &&
       sum &&
       sum.worry &&
@@ -80,6 +80,12 @@ export function bill(app) {
         ),
       ),
   ];
+}
+
+// What is below the fold.
+function hidden(sum) {
+  const offers = (sum.offers || []).length;
+  return [sum.worry && 'a worry', offers && count(offers, 'offer')].filter(Boolean);
 }
 
 const STAGES = {

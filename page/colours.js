@@ -5,6 +5,7 @@ import { word, choices, sentence, pressable, waiting } from './ask.js';
 import { share, count } from './words.js';
 import { findings, showPlace } from './findings.js';
 
+const MOST_AREAS = 12; // of a colour that goes at once: each becomes a line of the docket
 const FATES = { paper: 'its own paper', same: 'the same as', 'left-out': 'left out' };
 
 export const colours = {
@@ -112,6 +113,7 @@ function colourView(app, colour, all) {
           on: colour.fate === 'left-out',
           pick: edit({ edit: 'leave-out', colour: colour.colour }),
         },
+        ...notCut(app, colour),
         ...others.map((one) => ({
           label: `The same as ${one.name}`,
           picture: sampleOf(one.colour),
@@ -127,6 +129,19 @@ function colourView(app, colour, all) {
       },
     ),
   );
+}
+
+// Ground is said area by area: a colour in a few of them can go all at once.
+function notCut(app, colour) {
+  const regions = ((app.views.picture && app.views.picture.regions) || []).filter((region) => region.colour === colour.colour);
+  if (!regions.length || regions.length > MOST_AREAS) return [];
+  return [
+    {
+      label: 'Not cut',
+      note: 'the wall shows there',
+      pick: () => app.decide(regions.map((region) => ({ edit: 'ground', at_mm: region.at_mm }))),
+    },
+  ];
 }
 
 function sampleOf(colour) {

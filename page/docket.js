@@ -201,7 +201,7 @@ function decided(app) {
       h(
         'details',
         { class: 'lines' },
-        h('summary', null, `${count(cut.length, 'piece is', 'pieces are')} cut already and stay as they are`),
+        h('summary', null, cut.length === 1 ? '1 piece is cut already and stays as it is' : `${cut.length} pieces are cut already and stay as they are`),
         h(
           'ul',
           null,

@@ -64,7 +64,9 @@ function pair(app, layers) {
   });
   const [over, under] = one.order > two.order ? [one, two] : [two, one];
   const way = (app.state.settings || {}).stack;
-  const lay = (a, b) => () => app.decide({ edit: 'over', colour: a.colour, other: b.colour });
+  // The base always lies lowest: what shall lie below it becomes the base.
+  const lay = (a, b) => () => app.decide(a.base ? { edit: 'base', colour: b.colour } : { edit: 'over', colour: a.colour, other: b.colour });
+  const turns = (a, b) => (a.base ? `${b.name} becomes the base` : null);
   return h(
     'section',
     { key: 'pair', class: 'pair', 'aria-label': 'Two neighbours' },
@@ -82,8 +84,8 @@ function pair(app, layers) {
     h(
       'ul',
       { class: 'tabs' },
-      sectionTab('over', `${one.name} over ${two.name}`, cut(one, two, 'over'), over === one && way !== 'inlay', lay(one, two)),
-      sectionTab('under', `${two.name} over ${one.name}`, cut(two, one, 'over'), over === two && way !== 'inlay', lay(two, one)),
+      sectionTab('over', `${one.name} over ${two.name}`, cut(one, two, 'over'), over === one && way !== 'inlay', lay(one, two), turns(one, two)),
+      sectionTab('under', `${two.name} over ${one.name}`, cut(two, one, 'over'), over === two && way !== 'inlay', lay(two, one), turns(two, one)),
       sectionTab(
         'butt',
         'edge to edge',
@@ -93,7 +95,6 @@ function pair(app, layers) {
         'for all neighbours at once',
       ),
     ),
-    (one.base || two.base) && h('p', { class: 'note' }, `${one.base ? one.name : two.name} is the base: it always lies lowest.`),
   );
 }
 
@@ -330,8 +331,8 @@ function chosenPair(app) {
 // A line across the picture, and below it the stack as one would see it edge-on; thickness exaggerated.
 function section(app, width, height) {
   const y = height * app.ui.section;
-  const slab = height * 0.012;
-  const below = height * 1.05 + slab * 10;
+  const slab = (height * 0.16) / Math.max(6, (app.state.layers || []).length);
+  const below = height * 1.23;
   const runs = crossings(width, y);
   return h(
     'g',
@@ -341,7 +342,7 @@ function section(app, width, height) {
       h('rect', { key: i, class: 'slab', x: from, y: below - (level + 1) * slab * 1.15, width: to - from, height: slab, fill: colour }),
     ),
     h('path', { class: 'wall-line', d: `M${-width * 0.02} ${below + slab * 0.5}H${width * 1.02}` }),
-    h('text', { class: 'measure', x: width / 2, y: below + slab * 2.6 }, 'seen edge-on, paper drawn thicker than it is'),
+    h('text', { class: 'measure under', x: width / 2, y: below + slab * 0.6 }, 'seen edge-on, paper drawn thicker than it is'),
   );
 }
 

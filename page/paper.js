@@ -107,19 +107,20 @@ function buy(app) {
       { class: 'buy' },
       list.map((one, i) => {
         const short = one.have === null || one.have === undefined ? null : one.need - one.have;
+        const there = one.on_shelf ? ` of ${one.on_shelf}` : '';
         return h(
           'li',
           { key: i },
           h('span', { class: 'tally' }, `${one.need} ${nameOf(app, one)}`),
           short === null
-            ? ''
+            ? there && ` on the shelf, not counted: ${one.on_shelf}`
             : short > 0
-              ? h('strong', null, ` buy ${short} more (${one.have} on the shelf)`)
-              : ` on the shelf: ${one.have}, enough`,
+              ? h('strong', null, ` buy ${short} more (${one.have}${there} on the shelf)`)
+              : ` on the shelf: ${one.have}${there}, enough`,
         );
       }),
     ),
-    !known && h('p', { class: 'note' }, 'Put your paper on the shelf below, and this says what is missing.'),
+    !known && h('p', { class: 'note' }, 'Nothing of it is counted on your shelf, further down.'),
   );
 }
 
@@ -163,7 +164,7 @@ function compare(app) {
             h(
               'tr',
               null,
-              ['Paper', 'Sheets', 'Pieces', 'Seams in sight', 'To cut', 'To join'].map((head) =>
+              ['Paper', 'Sheets', 'Pieces', 'In sight', 'To cut', 'To join'].map((head) =>
                 h('th', { key: head, scope: 'col' }, head),
               ),
             ),
@@ -190,7 +191,7 @@ function compare(app) {
                     ),
                   ),
                   row.error || !row.totals
-                    ? h('td', { colspan: 5, class: 'note' }, sentence(row.error || 'not known yet'))
+                    ? h('td', { colspan: 5, class: 'note' }, sentence((row.error || 'not known yet').split('; ')[0]))
                     : [
                         cell(row, 'sheets', row.totals.sheets),
                         cell(row, 'pieces', row.totals.pieces),
@@ -206,7 +207,7 @@ function compare(app) {
     table &&
       table.rows &&
       table.rows.length > 0 &&
-      h('p', { class: 'note' }, 'In bold: the best of each column. Press a paper to take it.'),
+      h('p', { class: 'note' }, 'In sight: how long its seams are that stay in sight. In bold: the best of each column. Press a paper to take it.'),
   );
 }
 
@@ -225,7 +226,7 @@ function shelf(app) {
     'section',
     { key: 'shelf', 'aria-labelledby': 'shelf-head' },
     h('h3', { id: 'shelf-head' }, 'On your shelf'),
-    papers.length + cutters.length === 0 && h('p', { class: 'note' }, 'Nothing yet.'),
+    papers.length + cutters.length === 0 && h('p', { class: 'note' }, 'Nothing yet. What lies in your drawer? Say it here, and the bill tells what is missing.'),
     h(
       'ul',
       { class: 'lines' },

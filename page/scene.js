@@ -34,7 +34,7 @@ export function sights(app) {
     piece: hasJob ? piece : null,
     bare,
     lifted: { ...piece, y: -height * 0.34, h: height * 1.36 + stripHeight, w: piece.w + height * 0.24 },
-    cut: { ...piece, h: height * 1.34 },
+    cut: { ...piece, h: height * 1.46 },
     shelf: {
       x: -height * 0.13,
       y: Math.min(shelf.y, -height * 0.1),

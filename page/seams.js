@@ -25,12 +25,13 @@ export const seams = {
   },
   hint: (app) => {
     if (app.ui.tool === 'ring')
-      return 'Drag the ring; press “Keep it clear” when it lies right. Keys: arrows move it, plus and minus change it.';
+      return 'Drag the ring, then “Keep it clear”. By keyboard: arrows, plus, minus.';
     if (app.ui.tool === 'seam')
       return app.ui.draft && app.ui.draft.from
         ? 'Now press the outline where the seam shall end.'
         : 'Press the outline where a seam shall begin.';
-    return app.ui.view === 'far' ? '' : 'Slide a pin along the outline: the thread follows.';
+    if (app.ui.view === 'far') return 'From 6 ft it looks as large as this. Drag it about.';
+    return app.ui.behind ? 'From behind: where tape and strips go.' : 'Slide a pin along the outline: the thread follows.';
   },
 
   docket(app) {
@@ -218,6 +219,12 @@ function boxOf(piece) {
   return boxes.get(piece);
 }
 
+// How large its name may be, in mm: it stays inside, and is left out where it could not be read.
+export function roomFor(piece) {
+  const { w, h: deep } = boxOf(piece);
+  return Math.round(Math.min(deep * 0.6, w / (0.75 * piece.id.length)));
+}
+
 // Names of one layer's pieces, or of those that meet at the chosen seam: all names at once lie over one another.
 function names(app) {
   const layer = app.ui.behind ? app.state.layers.find((one) => one.base).id : app.ui.layer;
@@ -232,7 +239,8 @@ function names(app) {
         {
           key: piece.id,
           transform: `translate(${piece.at_mm[0]} ${piece.at_mm[1]}) scale(${flipped} 1)`,
-          class: 'name',
+          class: 'name fitted',
+          style: { '--most': String(roomFor(piece)) },
         },
         piece.id,
       ),

@@ -64,7 +64,7 @@ export function openTable(svg, nearby, app, draw) {
 
   function fitted(box) {
     const side = wide * 0.03;
-    const above = ABOVE_PX + (hint.textContent ? hint.offsetHeight - 12 : 0);
+    const above = ABOVE_PX + (hint.textContent ? hint.offsetHeight : 0);
     const unit = Math.max(box.w / (wide - 2 * side), box.h / Math.max(60, high - above - BELOW_PX));
     const middle = (high + above - BELOW_PX) / 2; // of what hint and buttons leave free
     return { x: box.x + box.w / 2 - (unit * wide) / 2, y: box.y + box.h / 2 - unit * middle, w: unit * wide, h: unit * high };

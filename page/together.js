@@ -2,6 +2,7 @@
 
 import { h } from './draw.js';
 import { sentence, waiting } from './ask.js';
+import { roomFor } from './seams.js';
 import { count } from './words.js';
 
 const MARKS = [
@@ -58,6 +59,7 @@ export const together = {
     const held = app.ui.piece;
     const order = app.ui.behind ? [...pieces].reverse() : pieces;
     const named = pieces.find((piece) => piece.id === held);
+    const table = (app.ui.next && app.ui.next.table) || [];
     return {
       noStrips: true,
       noDimensions: true,
@@ -71,6 +73,25 @@ export const together = {
       }),
       on: [
         taped(app, ticks),
+        h(
+          'g',
+          { key: 'laid-out' },
+          pieces
+            .filter((piece) => table.includes(piece.id) && piece.id !== held)
+            .map((piece) => [
+              h('path', { key: piece.id, class: 'outlined laid-out', d: piece.outline }),
+              h(
+                'text',
+                {
+                  key: `n${piece.id}`,
+                  class: 'name fitted',
+                  style: { '--most': String(roomFor(piece)) },
+                  transform: `translate(${piece.at_mm[0]} ${piece.at_mm[1]}) scale(${app.ui.behind ? -1 : 1} 1)`,
+                },
+                piece.id,
+              ),
+            ]),
+        ),
         named &&
           h(
             'g',
@@ -165,6 +186,7 @@ function ask(app, pieces) {
           value: app.ui.piece || '',
         }),
       ),
+      onTable(app),
     ),
     h(
       'p',
@@ -175,6 +197,39 @@ function ask(app, pieces) {
   );
 }
 
+// What the piece in the hand is joined to, or glued on; those that are still to be cut are said to be.
+function onTable(app) {
+  const { next } = app.ui;
+  if (!next || !next.table || !next.table.length) return null;
+  const ticks = app.state.ticks || {};
+  const open = next.table.filter((id) => !['cut', 'taped', 'glued'].includes(ticks[id]));
+  return h(
+    'div',
+    { class: 'field on-table', role: 'group', 'aria-labelledby': 'on-table' },
+    h('span', { id: 'on-table' }, 'On the table'),
+    h(
+      'span',
+      { class: 'laid-out' },
+      next.table.map((id) => [pieceButton(app, id), ' ']),
+    ),
+    open.length > 0 && h('span', { class: 'note' }, open.length === next.table.length ? 'still to be cut' : `still to be cut: ${open.join(', ')}`),
+  );
+}
+
+function pieceButton(app, id) {
+  return h(
+    'button',
+    {
+      key: id,
+      type: 'button',
+      class: `number mark-${(app.state.ticks || {})[id] || 'none'}`,
+      'aria-pressed': app.ui.piece === id ? 'true' : 'false',
+      onclick: () => hold(app, id),
+    },
+    id,
+  );
+}
+
 function answer(app) {
   const { next } = app.ui;
   if (!next) return null;
@@ -182,6 +237,13 @@ function answer(app) {
     'div',
     { key: 'answer', class: 'next', role: 'status' },
     h('p', { class: 'sentence' }, sentence(next.says)),
+    next.lines &&
+      next.lines.length > 0 &&
+      h(
+        'ul',
+        { class: 'step-lines' },
+        next.lines.map((line, i) => h('li', { key: i }, sentence(line))),
+      ),
     next.caution && h('p', { class: 'caution' }, h('strong', null, 'Care: '), sentence(next.caution)),
   );
 }
@@ -263,20 +325,7 @@ function list(app, pieces) {
         h('span', null, `${layer.id} ${layer.name}: `),
         pieces
           .filter((piece) => piece.layer === layer.id)
-          .map((piece) => [
-            h(
-              'button',
-              {
-                key: piece.id,
-                type: 'button',
-                class: `number mark-${(app.state.ticks || {})[piece.id] || 'none'}`,
-                'aria-pressed': app.ui.piece === piece.id ? 'true' : 'false',
-                onclick: () => hold(app, piece.id),
-              },
-              piece.id,
-            ),
-            ' ',
-          ]),
+          .map((piece) => [pieceButton(app, piece.id), ' ']),
       ),
     ),
   );

@@ -1,14 +1,11 @@
-// drawer.h - the maker's shelf, read; whether what lies there is enough for a kit.
-// A kit's paper is there when the shelf has sheets of its size, spares not counted, in a colour within DRAWER_NEAR_DE00; one of
-// no known colour serves where none is near. Each sheet is given out once. Sheets that nobody counted never run out.
+// drawer.h - whether what lies on the shelf is enough for a kit.
+// Which paper of the shelf a kit's is: store/shelf_match.h. Spare sheets are not counted.
 #ifndef PM_APP_DRAWER_H
 #define PM_APP_DRAWER_H
 
 #include "store/shelf.h"
 
 #include <jansson.h>
-
-#define DRAWER_NEAR_DE00 10.0   // as near as neighbours that are hard to tell apart: a maker would take it for the colour
 
 // What lies on the shelf in its usual place. Errors: ERROR_SYSTEM when it has no place or cannot be read.
 MUST_USE bool drawer_read(Arena *keep, ShelfList *out, Error *err);

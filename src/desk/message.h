@@ -50,7 +50,7 @@ MUST_USE bool jobs_open_path(Desk *desk, const char *path, Error *err);
 
 // shelf_talk.c: reads the shelf again; one that cannot be opened is told where it is asked for.
 MUST_USE bool shelf_refresh(Desk *desk, Error *err);
-// Sheets of this paper in about this colour that are on the shelf; -1 = none is counted.
-int shelf_have(const Desk *desk, const char *paper_id, Srgb8 colour);
+// Why a docket line's paper or cutter is not to be had from this shelf; NULL: it is, or the shelf says nothing of such.
+MUST_USE bool shelf_lacks(const Desk *desk, const LineInfo *line, Arena *keep, const char **out, Error *err);
 
 #endif

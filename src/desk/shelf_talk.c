@@ -1,12 +1,10 @@
 // shelf_talk.c - the maker's papers and cutters, asked for and changed.
 #include "desk/message.h"
 
-#include "paper/cutter.h"
-#include "paper/paper.h"
+#include "store/shelf_match.h"
 
 #include <string.h>
 
-#define LIKE_DE00 10.0          // card of this colour passes for the picture's: common practice, no source
 #define LARGEST_COUNT 1000000
 
 bool shelf_refresh(Desk *desk, Error *err)
@@ -30,19 +28,19 @@ static bool has_shelf(const Desk *desk, Error *err)
     return error_set(err, ERROR_SYSTEM, "there is no shelf here: no home folder is known");
 }
 
-int shelf_have(const Desk *desk, const char *paper_id, Srgb8 colour)
+bool shelf_lacks(const Desk *desk, const LineInfo *line, Arena *keep, const char **out, Error *err)
 {
-    int have = -1;
-    for (int i = 0; i < desk->shelf_list.count; i++) {
-        const ShelfItem *item = &desk->shelf_list.items[i];
-        Paper paper;
-        Error err = {0};
-        if (item->kind == SHELF_CUTTER || item->count < 0 || !item->has_colour) continue;
-        if (!paper_parse(item->words, &paper, &err) || strcmp(paper.id, paper_id) != 0) continue;
-        if (lab_difference_2000(lab_from_srgb8(item->colour), lab_from_srgb8(colour)) > LIKE_DE00) continue;
-        have = (have < 0 ? 0 : have) + item->count;
-    }
-    return have;
+    bool of_paper = strcmp(line->what, "paper") == 0 || (line->is_edit && line->kind == EDIT_SHEET);
+    bool of_cutter = strcmp(line->what, "cutter") == 0;
+    *out = NULL;
+    if ((!of_paper && !of_cutter) || desk->shelf_list.count == 0) return true;
+    Text text = text_make(keep);
+    ShelfPiles piles;
+    bool done = of_cutter ? shelf_say_no_cutter(&desk->shelf_list, line->to, &text, err)
+                          : shelf_piles(&desk->shelf_list, keep, &piles, err) && shelf_say_no_paper(&piles, line->to, &text, err);
+    if (!done || !text_is_whole(&text, err)) return false;
+    if (text.size_bytes > 0) *out = text.bytes;
+    return true;
 }
 
 static void write_item(const ShelfItem *item, Text *reply, bool first)

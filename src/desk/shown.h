@@ -46,6 +46,7 @@ typedef struct ShownPaper {     // one kind of paper in one colour
     const char *id, *paper;     // "letter-navy", "letter"
     Srgb8 colour;
     int sheets, need;           // used; to be bought, spares included
+    double width_mm, height_mm;
 } ShownPaper;
 
 typedef struct ShownPiece {
@@ -117,6 +118,8 @@ typedef struct Step {
     int line_count;
     const int *pieces;          // index into the answer's pieces
     int piece_count;
+    const int *below;           // what they are glued to, likewise; none when they are joined to one another
+    int below_count;
     double minutes;
 } Step;
 

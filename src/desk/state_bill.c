@@ -2,7 +2,9 @@
 #include "desk/state_part.h"
 
 #include "job/say.h"
+#include "store/shelf_match.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -57,23 +59,36 @@ static void write_worry(StateWriter *w)
     write_json_end(&w->json);
 }
 
-static void write_buy(StateWriter *w)
+// What of it lies on the shelf, whatever other papers of the job have not taken.
+static void write_on_shelf(StateWriter *w, const ShownPaper *paper, ShelfPiles *piles)
 {
+    ShelfWanted wanted = {paper->width_mm, paper->height_mm, paper->colour};
+    const ShelfPile *pile = shelf_find(piles, &wanted);
+    double left = shelf_left(piles, &wanted);
+    key_number_or_null(&w->json, "have", piles->count > 0 && left < INFINITY, left, 0);
+    key_string_or_null(&w->json, "on_shelf", pile ? pile->item->words : NULL);
+    (void)shelf_take(piles, &wanted, paper->need);
+}
+
+static bool write_buy(StateWriter *w, Error *err)
+{
+    ShelfPiles piles;
+    if (!shelf_piles(&w->desk->shelf_list, &w->own, &piles, err)) return false;
     write_json_key(&w->json, "buy");
     write_json_list(&w->json);
     for (int i = 0; i < w->shown->paper_count; i++) {
         const ShownPaper *paper = &w->shown->papers[i];
-        int have = shelf_have(w->desk, paper->paper, paper->colour);
         write_json_object(&w->json);
         write_json_key_string(&w->json, "id", paper->id);
         write_json_key_string(&w->json, "paper", paper->paper);
         key_colour(&w->json, "colour", paper->colour);
         write_json_key_number(&w->json, "sheets", paper->sheets, 0);
         write_json_key_number(&w->json, "need", paper->need, 0);
-        key_number_or_null(&w->json, "have", have >= 0, have, 0);
+        write_on_shelf(w, paper, &piles);
         write_json_end(&w->json);
     }
     write_json_end(&w->json);
+    return true;
 }
 
 static void write_plain_grid(StateWriter *w)
@@ -114,7 +129,7 @@ bool state_bill(StateWriter *w, Error *err)
     key_number_or_null(json, "cost", w->whole && shown->cost >= 0.0, shown->cost, 2);
     write_json_key_string(json, "says", says.bytes);
     write_worry(w);
-    write_buy(w);
+    if (!write_buy(w, err)) return false;
     write_plain_grid(w);
     write_json_key(json, "offers");
     Offered none = {0};

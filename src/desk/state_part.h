@@ -28,6 +28,7 @@ typedef struct StateWriter {
     const Shown *shown;         // NULL: nothing is known; of the glance
     bool geometry, whole;       // it has a first answer, a whole one
     Arena own;
+    const char **lacks;         // a docket line: why the shelf has not what it names, or NULL
 } StateWriter;
 
 void key_string_or_null(JsonWriter *json, const char *key, const char *value);

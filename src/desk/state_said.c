@@ -46,6 +46,13 @@ static const LineInfo *setting(const Desk *desk, const char *what, const char *l
     return NULL;
 }
 
+// Of two lines that set the same thing the later one counts.
+static bool is_replaced(const Desk *desk, size_t at)
+{
+    const LineInfo *line = &desk->lines[at];
+    return !line->is_edit && state_line_counts(desk, at) && setting(desk, line->what, line->layer ? line->layer : "") != line;
+}
+
 static void write_missing(StateWriter *w)
 {
     static const char *const ASKED[] = {"height", "cutter", "paper"};
@@ -77,7 +84,7 @@ static const SeparationColour *named_colours(const Shown *shown, Arena *own)
 }
 
 // Sentences are made once for the names that colours have: a frozen outline is long to read.
-bool state_say_lines(StateWriter *w, Error *err)
+static bool say_lines(StateWriter *w, Error *err)
 {
     Desk *desk = w->desk;
     uint64_t key = colours_key(w->shown);
@@ -93,6 +100,16 @@ bool state_say_lines(StateWriter *w, Error *err)
         if (!line->says) return error_memory(err);
     }
     return true;
+}
+
+bool state_say_lines(StateWriter *w, Error *err)
+{
+    const Desk *desk = w->desk;
+    w->lacks = arena_new(&w->own, const char *, desk->docket.count);
+    if (!w->lacks) return error_memory(err);
+    for (size_t i = 0; i < desk->docket.count; i++)
+        if (state_line_counts(desk, i) && !is_replaced(desk, i) && !shelf_lacks(desk, &desk->lines[i], &w->own, &w->lacks[i], err)) return false;
+    return say_lines(w, err);
 }
 
 // What the room that judges colours calls the same wish: it knows no names of the maker's.
@@ -131,13 +148,6 @@ static const char *finding_of(const Shown *shown, const LineInfo *line)
     return NULL;
 }
 
-// Of two lines that set the same thing the later one counts.
-static bool is_replaced(const Desk *desk, size_t at)
-{
-    const LineInfo *line = &desk->lines[at];
-    return !line->is_edit && state_line_counts(desk, at) && setting(desk, line->what, line->layer ? line->layer : "") != line;
-}
-
 static void write_line(StateWriter *w, size_t i)
 {
     JsonWriter *json = &w->json;
@@ -158,6 +168,7 @@ static void write_line(StateWriter *w, size_t i)
         write_json_ready(json, w->desk->docket.lines[i].json);
     }
     const char *finding = state_line_counts(w->desk, i) ? finding_of(w->shown, line) : NULL;
+    if (!finding) finding = w->lacks[i];
     if (finding) write_json_key_string(json, "finding", finding);
     write_json_end(json);
 }

@@ -20,6 +20,27 @@ static bool copy_step(Steps *steps, Step *out, int layer, int first_piece, const
     return true;
 }
 
+static bool has(const int *pieces, int count, int piece)
+{
+    for (int i = 0; i < count; i++)
+        if (pieces[i] == piece) return true;
+    return false;
+}
+
+// All that lies under the step's pieces, each once.
+static bool find_below(Steps *steps, Step *step, const GuideBelow *below, Error *err)
+{
+    int *pieces = arena_new(&steps->arena, int, step->piece_count * GUIDE_BELOW_MOST);
+    step->below = pieces;
+    if (!pieces) return error_memory(err);
+    for (int i = 0; i < step->piece_count; i++) {
+        const GuideBelow *of = &below[step->pieces[i]];
+        for (int k = 0; k < of->count; k++)
+            if (!has(pieces, step->below_count, of->pieces[k])) pieces[step->below_count++] = of->pieces[k];
+    }
+    return true;
+}
+
 static bool take_layer(const Draft *draft, int layer, const GuideBelow *below, Arena *own, Work *work, Steps *steps, size_t *capacity,
                        Error *err)
 {
@@ -31,6 +52,7 @@ static bool take_layer(const Draft *draft, int layer, const GuideBelow *below, A
         if (!items) return error_memory(err);
         steps->items = items;
         if (!copy_step(steps, &items[steps->count], layer, draft->layers[layer].first_piece, &of_layer.items[i], err)) return false;
+        if (!items[steps->count].joins && !find_below(steps, &items[steps->count], below, err)) return false;
         steps->count++;
     }
     return true;

@@ -195,7 +195,7 @@ bool line_read(const char *json, Arena *keep, LineInfo *out, Error *err)
     if (done && json_object_get(object, "edit")) take_edit(object, out);
     if (done) {
         out->what = arena_text(keep, text_of(object, "set"));
-        out->to = arena_text(keep, text_of(object, "to"));
+        out->to = arena_text(keep, text_of(object, out->is_edit && out->kind == EDIT_SHEET ? "paper" : "to"));
         out->piece = arena_text(keep, text_of(object, "piece"));
         out->layer = json_object_get(object, "layer") ? arena_text(keep, text_of(object, "layer")) : NULL;
         done = (out->what && out->to && out->piece) || error_memory(err);

@@ -84,7 +84,7 @@ typedef struct Compare {        // filled row by row, under the lock
 typedef struct LineInfo {
     bool is_edit;
     EditKind kind;
-    const char *what, *to, *layer;  // of a setting; layer may be NULL
+    const char *what, *to, *layer;  // of a setting; layer may be NULL; `to` of a sheet is its paper
     const char *piece;          // of a frozen one
     Srgb8 colour, other;
     const char *says;           // the sentence for `says_key`

@@ -198,6 +198,25 @@ static bool choose(Next *next, const char *hand, Error *err)
     return true;
 }
 
+// The pieces that belong on the table for this step: those that the one in the hand is joined to, or glued on.
+static void write_table(const Next *next, Text *reply)
+{
+    const Step *step = next->step;
+    const int *pieces = step && step->joins ? step->pieces : step ? step->below : NULL;
+    int count = step && step->joins ? step->piece_count : step ? step->below_count : 0;
+    bool first = true;
+    reply_key(reply, "table");
+    text_add(reply, "[");
+    for (int i = 0; i < count; i++) {
+        const ShownPiece *piece = &next->shown->pieces[pieces[i]];
+        if (piece == next->piece) continue;
+        if (!first) text_add(reply, ", ");
+        reply_string(reply, piece->id);
+        first = false;
+    }
+    text_add(reply, "]");
+}
+
 static void write_next(const Next *next, Text *reply)
 {
     reply_key(reply, "says");
@@ -222,6 +241,7 @@ static void write_next(const Next *next, Text *reply)
         reply_string(reply, next->step->lines[i]);
     }
     text_add(reply, "]");
+    write_table(next, reply);
     reply_key(reply, "caution");
     if (next->caution) reply_string(reply, next->caution);
     else text_add(reply, "null");

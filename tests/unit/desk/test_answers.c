@@ -335,22 +335,38 @@ static void recut__what_is_spoiled_comes_once_more_and_proven(void **state)
     assert_false(json_is_true(state_at(&c, "recut.ready"))); // its pieces are of another height
 }
 
+// What belongs on the table: pieces of the same layer to be joined with, or of lower layers to be glued on.
+static int check_table(const json_t *reply, const char *piece)
+{
+    json_t *other, *table = json_object_get(reply, "table");
+    bool joining = json_array_size(table) > 0 && json_string_value(json_array_get(table, 0))[0] == piece[0];
+    size_t i;
+    json_array_foreach(table, i, other) {
+        assert_string_not_equal(json_string_value(other), piece);
+        assert_true(joining ? json_string_value(other)[0] == piece[0] : json_string_value(other)[0] < piece[0]);
+    }
+    if (strncmp(text_at(reply, "says"), "Cut ", 4) == 0) assert_int_equal(i, 0);
+    return (int)i;
+}
+
 static void next__goes_through_all_pieces_to_the_end(void **state)
 {
     (void)state;
     char message[120], piece[16];
-    int turns = 0;
+    int turns = 0, on_table = 0;
     for (; turns < 400; turns++) {
         json_t *reply = ask_ok(&c, "{\"ask\": \"next\"}");
         if (json_is_null(json_object_get(reply, "piece"))) break;
         assert_true(strlen(text_at(reply, "says")) > 5);
         snprintf(piece, sizeof piece, "%s", text_at(reply, "piece"));
+        on_table += check_table(reply, piece);
         bool cut = strncmp(text_at(reply, "says"), "Cut ", 4) == 0;
         snprintf(message, sizeof message, "{\"ask\": \"tick\", \"piece\": \"%s\", \"mark\": \"%s\"}", piece, cut ? "cut" : "glued");
         ask_ok(&c, message);
         desk_work(c.desk);
     }
     assert_int_equal(turns >= (int)number_at(&c, "bill.pieces"), 1);
+    assert_true(on_table > 0);
     assert_string_equal(text_at(ask_ok(&c, "{\"ask\": \"next\"}"), "says"), "Everything is in its place.");
     assert_non_null(strstr(text_at(ask_ok(&c, "{\"ask\": \"next\", \"hand\": \"A1\"}"), "says"), "A1 is in its place"));
 }

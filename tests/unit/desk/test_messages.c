@@ -300,7 +300,34 @@ static void shelf__counts_stand_in_the_bill(void **state)
     snprintf(message, sizeof message, "{\"ask\": \"shelf-add\", \"paper\": \"5x7\", \"colour\": \"%s\", \"count\": 2}", colour);
     ask_ok(&c, message);
     ask_ok(&c, "{\"ask\": \"shelf-add\", \"paper\": \"a4\", \"colour\": \"#000000\", \"count\": 9}");
-    assert_int_equal(json_integer_value(json_object_get(json_array_get(state_at(&c, "bill.buy"), 0), "have")), 2);
+    buy = json_array_get(state_at(&c, "bill.buy"), 0);
+    assert_int_equal(json_integer_value(json_object_get(buy, "have")), 2);
+    assert_string_equal(text_at(buy, "on_shelf"), "5x7");
+}
+
+static const char *finding_of_last_line(void)
+{
+    json_t *docket = state_at(&c, "docket");
+    return json_string_value(json_object_get(json_array_get(docket, json_array_size(docket) - 1), "finding"));
+}
+
+static void shelf__docket_line_says_what_the_shelf_has_not(void **state)
+{
+    (void)state;
+    char message[160];
+    ask_ok(&c, "{\"ask\": \"change\", \"line\": {\"set\": \"paper\", \"to\": \"letter\"}}");
+    assert_null(finding_of_last_line());    // a shelf with nothing on it misses nothing
+    ask_ok(&c, "{\"ask\": \"shelf-add\", \"paper\": \"a4,250gsm\", \"count\": 9}");
+    assert_string_equal(finding_of_last_line(), "no letter lies on the shelf; there is a4");
+    ask_ok(&c, "{\"ask\": \"change\", \"line\": {\"set\": \"paper\", \"to\": \"a4\"}}");
+    assert_null(finding_of_last_line());
+    snprintf(message, sizeof message, "{\"ask\": \"change\", \"line\": {\"edit\": \"sheet\", \"colour\": \"%s\", \"paper\": \"11x17\"}}",
+             text_at(json_array_get(state_at(&c, "colours"), 0), "colour"));
+    ask_ok(&c, message);
+    assert_non_null(strstr(finding_of_last_line(), "11x17"));
+    ask_ok(&c, "{\"ask\": \"shelf-add\", \"cutter\": \"12x12,score\"}");
+    ask_ok(&c, "{\"ask\": \"change\", \"line\": {\"set\": \"cutter\", \"to\": \"12x24,score\"}}");
+    assert_string_equal(finding_of_last_line(), "no such cutter stands on the shelf; there is 12x12,score");
 }
 
 int main(void)
@@ -326,6 +353,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(shelf__is_in_hand_when_asked, open_empty, close_all),
         cmocka_unit_test_setup_teardown(shelf__papers_and_cutters_come_and_go, open_empty, close_all),
         cmocka_unit_test_setup_teardown(shelf__counts_stand_in_the_bill, open_balloon, close_all),
+        cmocka_unit_test_setup_teardown(shelf__docket_line_says_what_the_shelf_has_not, open_balloon, close_all),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
