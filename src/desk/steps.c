@@ -62,7 +62,7 @@ static bool take_layers(const Job *job, const Settings *settings, Arena *own, Wo
 {
     KitInput input = {.name = job->input.kit_name, .stack = &job->stack, .layer_pieces = job->pieces, .layer_marks = job->marks,
                       .papers = job->papers, .paper_count = job->paper_count,
-                      .cutter = settings->has_cutter ? &settings->cutter : NULL, .options = settings->kit};
+                      .cutter = settings->has_cutter ? &settings->cutter : NULL, .sections = job->sections, .options = settings->kit};
     Draft draft;
     GuideBelow *below;
     size_t capacity = 0;

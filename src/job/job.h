@@ -29,6 +29,7 @@ typedef struct Job {            // an empty one is all zero
     Outlines outlines;
     Stack stack;                // its findings: those of the edits first
     LayerPieces *pieces;        // one a layer
+    const SectionPlan *sections;    // NULL: it does not part
     LayerMarks *marks;          // one a layer
     KitPaper *papers;
     int paper_count;

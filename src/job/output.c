@@ -46,6 +46,7 @@ static Key kit_key(const Run *run)
         hash_paper(&h, &run->layer_papers[layer]);
     }
     hash_cutter(&h, run->options->settings);
+    for (int k = 0; k < 2; k++) hash_double(&h, run->options->settings->sections_mm[k]);
     hash_kit_options(&h, &run->options->settings->kit);
     for (int paper = 0; paper < run->out->paper_count; paper++) hash_key(&h, run->nest_kept[paper]->key);
     for (size_t i = 0; i < stack->findings.count; i++) {
@@ -92,6 +93,7 @@ bool output_kit(Run *run, Error *err)
         .papers = run->out->papers,
         .paper_count = run->out->paper_count,
         .cutter = run->options->settings->has_cutter ? &run->options->settings->cutter : NULL,
+        .sections = run->out->sections,
         .options = run->options->settings->kit,
     };
     Kept *kept;

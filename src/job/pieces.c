@@ -121,6 +121,25 @@ static bool settle_layer(Run *run, int layer, Error *err)
     return true;
 }
 
+// The lines are the same for all layers, so they are chosen before any layer is divided. It is quick enough to be done anew.
+static bool plan_sections(Run *run, Error *err)
+{
+    const double *asked_mm = run->options->settings->sections_mm;
+    Arena *keep = &run->version->arena;
+    run->sections = (SectionPlan){0};
+    run->out->sections = NULL;
+    if (asked_mm[0] <= 0.0) return true;
+    if (!section_plan(&run->out->stack, run->layer_papers, asked_mm, keep, &run->work, &run->sections, err)) return false;
+    for (int layer = 0; layer < run->out->stack.layer_count; layer++)
+        if (!section_wish(&run->sections, layer, keep, &run->seam_wishes[layer], err)) return false;
+    if (run->sections.line_count == 0) return true;
+    SectionPlan *kept = arena_new(keep, SectionPlan, 1);
+    if (!kept) return error_memory(err);
+    *kept = run->sections;
+    run->out->sections = kept;
+    return true;
+}
+
 bool pieces_make(Run *run, Error *err)
 {
     if (!run_begin(run, STAGE_SEAMS, err)) return false;
@@ -132,7 +151,7 @@ bool pieces_make(Run *run, Error *err)
     if (!run->seam_views || !run->seam_options || !run->piece_kept || !run->out->pieces) return error_memory(err);
     if (!replay_seams(&run->out->stack, &run->version->arena, &run->work, &run->replay, &run->seam_wishes, err)) return false;
     if (!replay_forms(&run->out->stack, &run->version->arena, &run->work, &run->replay, &run->seam_forms, err)) return false;
-    if (!run_open_tasks(run, 2 * count + 1, err)) return false;
+    if (!plan_sections(run, err) || !run_open_tasks(run, 2 * count + 1, err)) return false;
     for (int layer = 0; layer < count; layer++)
         if (!work_goes_on(&run->work, err) || !prepare_layer(run, layer, err)) return false;
     run->thin_kept = NULL;

@@ -5,6 +5,7 @@
 
 #include "job/answer.h"
 #include "job/view.h"
+#include "seam/section.h"
 
 typedef enum RunStage {
     STAGE_PICTURE, STAGE_COLOURS, STAGE_OUTLINES, STAGE_LAYERS, STAGE_SEAMS, STAGE_SHEETS, STAGE_FILES, STAGE_END
@@ -36,6 +37,7 @@ typedef struct Run {
     Key outlines_key, stack_key;
     Paper *layer_papers;    // of each layer
     SeamWishes *seam_wishes;
+    SectionPlan sections;   // no lines: it does not part
     LayerForm *seam_forms;
     Stack *seam_views;
     SeamOptions *seam_options;  // of each layer as usual, then of each as asked (fewer.h)

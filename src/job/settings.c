@@ -3,7 +3,7 @@
 
 #include "job/tools.h"
 #include "picture/picture.h"
-#include "seam/seam.h"
+#include "seam/section.h"
 
 #include <assert.h>
 #include <ctype.h>
@@ -98,6 +98,10 @@ bool settings_check(const Settings *settings, Error *err)
     if (!isfinite(thicken_mm) || thicken_mm < 0.0 || thicken_mm > height_mm / 10.0)
         return error_set(err, ERROR_JOB, "a width of %.6g mm for thin parts does not go with a height of %.6g mm; ask for at most %.4g mm",
                          thicken_mm, height_mm, height_mm / 10.0);
+    for (int k = 0; k < 2; k++)
+        if (settings->sections_mm[k] != 0.0 && !(settings->sections_mm[k] >= SECTION_LEAST_MM))
+            return error_set(err, ERROR_JOB, "sections of %.0f x %.0f mm are too small; each side should be %.0f mm or more",
+                             settings->sections_mm[0], settings->sections_mm[1], SECTION_LEAST_MM);
     if (!settings_paper(settings, 0))
         return error_set(err, ERROR_USAGE, "no paper is named for the layers; add for example --paper letter");
     return check_cutter(settings, err);

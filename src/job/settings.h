@@ -35,6 +35,7 @@ typedef struct Settings {
     int paper_count;
     SeamChoice seams[SETTINGS_MAX_PAPERS]; // the form of seams; none: butt
     int seam_count;
+    double sections_mm[2];  // > 0: the piece parts so that each section is at most this large (section.h)
     Cutter cutter;          // when has_cutter: what lies on its mat, and its tools
     bool has_cutter;
     MarkLine marks[2];      // the tools for lines and letters on pieces, first choice first; none: tools.h chooses

@@ -5,6 +5,7 @@
 #include "base/text.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 typedef struct Word {
@@ -144,10 +145,34 @@ static bool set_blade_offset(const Word *w)
     return set_knife(w, KIT_MOST_BLADE_OFFSET_MM, &w->settings->kit.blade_offset_mm);
 }
 
+// "36x30in": of the first length without a unit that of the second counts. "0": none.
+static bool set_size(const Word *w, const char *example, double out_mm[2])
+{
+    char first[64];
+    const char *cross = strchr(w->value, 'x');
+    if (strcmp(w->value, "0") == 0) {
+        out_mm[0] = out_mm[1] = 0.0;
+        return true;
+    }
+    if (!cross || (size_t)(cross - w->value) > 30 || strlen(cross + 1) > 30)
+        return error_set(w->err, ERROR_USAGE, "%s takes a width and a height, such as %s, not '%.40s'", w->called, example, w->value);
+    const char *unit = cross + 1 + strspn(cross + 1, "0123456789.");
+    int size = (int)(cross - w->value);
+    bool bare = size > 0 && strspn(w->value, "0123456789.") >= (size_t)size;
+    snprintf(first, sizeof first, "%.*s%s", size, w->value, bare ? unit : "");
+    return length_parse(first, w->called, &out_mm[0], w->err) && length_parse(cross + 1, w->called, &out_mm[1], w->err);
+}
+
+static bool set_sections(const Word *w)
+{
+    return set_size(w, "36x30in", w->settings->sections_mm);
+}
+
 static const struct Known { const char *what; bool (*set)(const Word *w); } KNOWN[] = {
     {"height", set_height}, {"border", set_border}, {"inset", set_inset}, {"thicken", set_thicken}, {"paper", set_paper},
     {"cutter", set_cutter}, {"seams", set_seams}, {"stack", set_stack}, {"marks", set_marks}, {"for", set_for}, {"page", set_page},
     {"colours", set_colours}, {"fewer", set_fewer}, {"formats", set_formats}, {"overcut", set_overcut}, {"blade-offset", set_blade_offset}, {"smallest", set_smallest},
+    {"sections", set_sections},
 };
 
 static const struct Known *find(const char *what)

@@ -198,6 +198,9 @@ static void hash_seam_options(Hasher *h, const SeamOptions *options)
     for (size_t i = 0; i < sizeof measures / sizeof measures[0]; i++) hash_double(h, measures[i]);
     hash_lines(h, options->above, options->above_count);
     hash_lines(h, wishes->fixed, wishes->fixed_count);
+    hash_int(h, wishes->section_count);
+    hash_int(h, wishes->whole_count);
+    for (int i = 0; i < wishes->whole_count; i++) hash_int(h, wishes->whole[i]);
     hash_lines(h, wishes->forbidden, wishes->forbidden_count);
     hash_int(h, wishes->keep_clear != NULL);
     if (wishes->keep_clear) hash_rings(h, wishes->keep_clear);

@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "kit/cut_order.h"
 #include "kit/measure_path.h"
+#include "kit/section_parts.h"
 #include "paper/stock.h"
 
 #include <math.h>
@@ -214,7 +215,7 @@ bool draft_make(const KitInput *input, Arena *keep, Work *work, Draft *out, Erro
     for (int i = 0; i < out->piece_count && !input->recut_of; i++)
         if (out->pieces[i].sheet < 0)
             return error_set(err, ERROR_SYSTEM, "piece %s lies on no sheet; please report this", out->pieces[i].source->id);
-    return true;
+    return section_parts_make(out, keep, &out->sections, err);
 }
 
 // --- totals ---

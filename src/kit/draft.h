@@ -83,6 +83,7 @@ typedef struct Draft {
     int seam_count;
     DraftFile *files;           // set by sheet_files_make, after the notes
     int file_count;
+    const struct SectionParts *sections;    // NULL: it is put together as one (section_parts.h)
     DraftTotals totals;         // set by draft_total, after the notes
 } Draft;
 

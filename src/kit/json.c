@@ -4,6 +4,7 @@
 #include "base/write_json.h"
 #include "kit/path_text.h"
 #include "kit/print_sheet.h"
+#include "kit/section_parts.h"
 #include "kit/sheet_files.h"
 #include "paper/stock.h"
 
@@ -291,8 +292,47 @@ static void write_seams(Writer *w)
         key_path(w, "path", &seam->path);
         write_json_key_number(&w->json, "length_mm", seam->source->length_mm, 2);
         write_json_key_number(&w->json, "visible_mm", seam->source->visible_mm, 2);
+        if (seam->source->on_section) key_bool(w, "on_section", true);
         write_json_end(&w->json);
     }
+    write_json_end(&w->json);
+}
+
+static void key_pieces(Writer *w, const char *key, const int *pieces, int count)
+{
+    write_json_key(&w->json, key);
+    write_json_list_inline(&w->json);
+    for (int i = 0; i < count; i++) write_json_string(&w->json, w->draft->pieces[pieces[i]].source->id);
+    write_json_end(&w->json);
+}
+
+static void write_sections(Writer *w)
+{
+    static const char *const KEYS[2] = {"upright_mm", "level_mm"};
+    const SectionParts *parts = w->draft->sections;
+    const SectionPlan *plan = w->draft->input->sections;
+    if (!parts) return;
+    write_json_key(&w->json, "sections");
+    write_json_object(&w->json);
+    key_numbers(w, "asked_mm", plan->asked_mm, 2, 3);
+    for (int axis = 0; axis < 2; axis++) {
+        write_json_key(&w->json, KEYS[axis]);
+        write_json_list_inline(&w->json);
+        for (int i = 0; i < plan->count[axis]; i++) write_json_number(&w->json, plan->at[axis][i] / UM_PER_MM, 3);
+        write_json_end(&w->json);
+    }
+    key_list(w, "parts");
+    for (int i = 0; i < parts->count; i++) {
+        const SectionItem *item = &parts->items[i];
+        const double box[4] = {item->box.min.x / UM_PER_MM, item->box.min.y / UM_PER_MM, box_width_mm(item->box), box_height_mm(item->box)};
+        write_json_object(&w->json);
+        write_json_key_string(&w->json, "id", item->id);
+        key_numbers(w, "box_mm", box, 4, 3);
+        key_pieces(w, "pieces", item->pieces, item->piece_count);
+        write_json_end(&w->json);
+    }
+    write_json_end(&w->json);
+    key_pieces(w, "bridges", parts->bridges, parts->bridge_count);
     write_json_end(&w->json);
 }
 
@@ -420,6 +460,7 @@ bool json_kit(const Draft *draft, Arena *keep, FileBytes *out, Error *err)
     write_layers(&w);
     write_pieces(&w);
     write_seams(&w);
+    write_sections(&w);
     write_sheets(&w);
     write_findings(&w);
     write_rates(&w);

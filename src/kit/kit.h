@@ -7,7 +7,7 @@
 #include "mark/mark.h"
 #include "nest/nest.h"
 #include "paper/cutter.h"
-#include "seam/seam.h"
+#include "seam/section.h"
 
 #define KIT_VERSION 1
 #define KIT_MOST_OVERCUT_MM 5.0
@@ -64,6 +64,7 @@ typedef struct KitInput {
     const KitPaper *papers;
     int paper_count;
     const Cutter *cutter;   // NULL = not known
+    const SectionPlan *sections;        // NULL = it is put together as one
     KitOptions options;
 } KitInput;
 

@@ -74,6 +74,10 @@ static void say_rest(Text *t, const Check *check)
     if (m->lap_count > 0)
         text_printf(t, "         %d of them have laps, each under the piece that it is glued to, clear of the layer's edge and of one "
                        "another.\n", m->lap_count);
+    if (check->kit->parts)
+        text_printf(t, "Sections %d, each no larger than asked: %d seams lie on the lines between them, to a hundredth of a mm; %d bridge "
+                       "piece%s across.\n", check->kit->sections.count, m->section_seam_count, check->kit->sections.bridge_count,
+                    check->kit->sections.bridge_count == 1 ? " goes" : "s go");
     text_add(t, "Numbers  computed again: finished size ");
     text_number(t, check->kit->width_mm, 3);
     text_add(t, " x ");
@@ -304,6 +308,7 @@ static bool conclude(ProofMaking *making, Error *err)
     join(making, UNIT_LAYER);
     if (making->go_on && !run_part(check, check_laps, &making->go_on, err)) return false;
     if (making->go_on && !run_part(check, check_seams, &making->go_on, err)) return false;
+    if (making->go_on && !run_part(check, check_sections, &making->go_on, err)) return false;
     join(making, UNIT_MARKS);
     join(making, UNIT_SHEETS);
     return !making->go_on || run_part(check, check_numbers, &making->go_on, err);

@@ -540,6 +540,7 @@ static void read_seams(Reader *r, const json_t *root)
         s->path = path_of(r, item, "path", READ_ENDS_OPEN);
         s->length_mm = number_of(r, item, "length_mm", 0.0, 1e9);
         s->visible_mm = number_of(r, item, "visible_mm", 0.0, 1e9);
+        s->on_section = json_object_get(item, "on_section") && flag_of(r, item, "on_section");
         const json_t *pieces = get(r, item, "pieces");
         if (pieces && (!json_is_array(pieces) || json_array_size(pieces) != 2))
             bad(r, "pieces", "a list of two piece ids");
@@ -554,6 +555,53 @@ static void read_seams(Reader *r, const json_t *root)
     }
     index_names(r, &names, "seam");
     find_seams_of_marks(r, &names);
+}
+
+static void read_lines_of(Reader *r, const json_t *from, const char *key, double **out, int *count)
+{
+    const json_t *list = list_of(r, from, key, READ_MAX_ITEMS, count);
+    *out = room(r, (size_t)*count, sizeof **out);
+    for (int i = 0; i < *count && *out; i++) (*out)[i] = number_in(r, json_array_get(list, (size_t)i), key, 0.0, READ_MAX_MM);
+    if (!*out) *count = 0;
+}
+
+static void read_pieces_of(Reader *r, const json_t *from, const char *key, const char *owner, int **out, int *count)
+{
+    const json_t *list = list_of(r, from, key, READ_MAX_ITEMS, count);
+    *out = room(r, (size_t)*count, sizeof **out);
+    for (int i = 0; i < *count && *out && !r->failed; i++) {
+        const json_t *id = json_array_get(list, (size_t)i);
+        if (!json_is_string(id)) bad(r, key, "a list of piece ids");
+        else (*out)[i] = reference(r, &r->pieces, owner, "piece", json_string_value(id));
+    }
+    if (!*out) *count = 0;
+}
+
+// A finished piece that is put together as one has none.
+static void read_sections(Reader *r, const json_t *root)
+{
+    ReadSections *sections = &r->kit->sections;
+    r->place[0] = '\0';
+    r->kit->parts = json_object_get(root, "sections") != NULL;
+    const json_t *list, *from = r->kit->parts ? object_of(r, root, "sections") : NULL;
+    if (!from) return;
+    snprintf(r->place, sizeof r->place, "sections");
+    numbers_of(r, from, "asked_mm", 2, 1e-3, READ_MAX_MM, sections->asked);
+    read_lines_of(r, from, "upright_mm", &sections->line_mm[0], &sections->line_count[0]);
+    read_lines_of(r, from, "level_mm", &sections->line_mm[1], &sections->line_count[1]);
+    read_pieces_of(r, from, "bridges", "sections", &sections->bridges, &sections->bridge_count);
+    list = list_of(r, from, "parts", READ_MAX_ITEMS, &sections->count);
+    sections->items = room(r, (size_t)sections->count, sizeof *sections->items);
+    if (!sections->items) sections->count = 0;
+    for (int i = 0; i < sections->count && !r->failed; i++) {
+        const json_t *item = item_of(r, list, i, "sections.parts");
+        ReadSection *section = &sections->items[i];
+        section->id = "";
+        if (!item) continue;
+        section->id = id_of(r, item, "id");
+        numbers_of(r, item, "box_mm", 4, -READ_MAX_MM, READ_MAX_MM, section->box);
+        read_pieces_of(r, item, "pieces", section->id, &section->pieces, &section->piece_count);
+    }
 }
 
 static void read_findings(Reader *r, const json_t *root)
@@ -661,7 +709,7 @@ bool read_kit(const FileBytes *file, Arena *arena, Faults *faults, ReadKit *out,
     }
     Reader r = {.arena = arena, .faults = faults, .kit = out, .err = err};
     void (*const parts[])(Reader *, const json_t *) = {read_head,   read_cutter, read_papers,   read_layers,          read_sheets,
-                                                       read_pieces, read_seams,  read_findings, read_rates_and_totals};
+                                                       read_pieces, read_seams,  read_sections, read_findings, read_rates_and_totals};
     for (size_t i = 0; i < sizeof parts / sizeof *parts && !r.failed; i++) parts[i](&r, root);
     return !r.failed;
 }

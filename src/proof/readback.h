@@ -81,7 +81,23 @@ typedef struct ReadSeam {
     int lap_of;         // the piece whose lap lies under the other one; -1 = none
     ReadPath path;
     double length_mm, visible_mm;
+    bool on_section;    // it lies on a line that parts the finished piece
 } ReadSeam;
+
+typedef struct ReadSection {
+    const char *id;
+    double box[4];
+    int *pieces, piece_count;
+} ReadSection;
+
+typedef struct ReadSections { // of a finished piece that parts
+    double asked[2];
+    double *line_mm[2];     // upright ones by x, level ones by y
+    int line_count[2];
+    ReadSection *items;
+    int count;
+    int *bridges, bridge_count;
+} ReadSections;
 
 typedef struct ReadNote {
     ReadLine line;
@@ -125,6 +141,8 @@ typedef struct ReadKit {
     ReadSeam *seams;
     ReadSheet *sheets;
     int paper_count, layer_count, piece_count, seam_count, sheet_count;
+    bool parts;             // it has sections
+    ReadSections sections;
     ReadRates rates;
     ReadTotals totals;
 } ReadKit;

@@ -433,7 +433,7 @@ static void find_sides(const Finish *f, int chain, int *sides, int edges)
 }
 
 // A seam for each run of edges between the same two pieces; *whole is false where one is missing.
-static bool make_cut_seams(Finish *f, int chain, bool *whole, Error *err)
+static bool make_cut_seams(Finish *f, int chain, bool on_section, bool *whole, Error *err)
 {
     int edges = f->out->chains.items[chain].point_count - 1;
     int *sides = arena_new(f->scratch, int, 2 * edges);
@@ -447,6 +447,7 @@ static bool make_cut_seams(Finish *f, int chain, bool *whole, Error *err)
         if (!*whole) return true;
         Seam *seam = add_seam(f, err);
         if (!seam) return false;
+        seam->on_section = on_section;
         seam->links[0] = (Link){chain, first, next};
         seam->pieces[0] = two[0];
         seam->pieces[1] = two[1];
@@ -467,9 +468,10 @@ static bool make_all_cut_seams(Finish *f, int *out_cut, Error *err)
 {
     for (size_t c = 0; c < f->cuts->count; c++) {
         int chain = f->cuts->items[c].chain, first = f->sections[chain] >= 0 ? f->sections[chain] : chain;
-        bool whole = true;
+        int line = f->cuts->items[c].line;
+        bool whole = true, on_section = line >= 0 && line < f->options->wishes.section_count;
         for (int i = 0; i < section_count(f, chain); i++)
-            if (!make_cut_seams(f, first + i, &whole, err)) return false;
+            if (!make_cut_seams(f, first + i, on_section, &whole, err)) return false;
         if (!whole) {
             *out_cut = (int)c;
             return true;

@@ -2,6 +2,7 @@
 #include "seam/fixed.h"
 
 #include "seam/hiding.h"
+#include "seam/section.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -318,6 +319,32 @@ static bool plot_is_sound(Fixing *f, int index, bool *sound, Error *err)
     return true;
 }
 
+static bool is_section_line(const Fixing *f, const Line *line)
+{
+    return line->index < f->wishes->section_count;
+}
+
+// Whether a plot reaches so far from a section line that it is to be parted there.
+static bool reaches_across(Fixing *f, const Line *line, int index, bool *sound, Error *err)
+{
+    const Plot *plot = &f->cuts->plots[index];
+    bool upright = line->points[0].x == line->points[1].x;
+    int32_t at = upright ? line->points[0].x : line->points[0].y;
+    Rings rings;
+    ArenaMark mark = arena_mark(&f->work->scratch);
+    if (!area_rings(&f->cuts->chains, &plot->area, &f->work->scratch, &rings, err)) return false;
+    Box box = rings_box(&rings);
+    int64_t below = (int64_t)at - (upright ? box.min.x : box.min.y), above = (int64_t)(upright ? box.max.x : box.max.y) - at;
+    *sound = (double)(below > above ? below : above) > SECTION_OVERHANG_MM * UM_PER_MM;
+    arena_rewind(&f->work->scratch, mark);
+    return true;
+}
+
+static bool can_be_handled(Fixing *f, const Line *line, int index, bool *sound, Error *err)
+{
+    return is_section_line(f, line) ? reaches_across(f, line, index, sound, err) : plot_is_sound(f, index, sound, err);
+}
+
 static bool cut_run(Fixing *f, const Line *line, const Run *run, Error *err)
 {
     Point *points = NULL, middle = run_middle(line, run);
@@ -334,8 +361,8 @@ static bool cut_run(Fixing *f, const Line *line, const Run *run, Error *err)
         if (!cuts_along(f->cuts, plot, &cut, f->work, &sound, err)) return false;
         if (!sound) fault = FIXED_UNSOUND;
     }
-    if (fault == FIXED_KEPT && !plot_is_sound(f, plot, &sound, err)) return false;
-    if (fault == FIXED_KEPT && sound && f->cuts->plot_count > plots && !plot_is_sound(f, (int)plots, &sound, err))
+    if (fault == FIXED_KEPT && !can_be_handled(f, line, plot, &sound, err)) return false;
+    if (fault == FIXED_KEPT && sound && f->cuts->plot_count > plots && !can_be_handled(f, line, (int)plots, &sound, err))
         return false;
     if (fault == FIXED_KEPT && !sound) fault = FIXED_HAIRLINE;
     if (fault != FIXED_KEPT) *f->loss = (FixedLoss){line->index, middle, fault, -1};
@@ -364,6 +391,12 @@ static bool meets_paper(Fixing *f, const Line *line, Error *err)
     return true;
 }
 
+// A section line passes by what goes on when the sections stand side by side.
+static bool stays_whole(const Fixing *f, const Line *line, const Plot *plot)
+{
+    return is_section_line(f, line) && plot->part < f->wishes->whole_count && f->wishes->whole[plot->part];
+}
+
 static bool cut_line(Fixing *f, const Line *line, Error *err)
 {
     Runs runs = {0};
@@ -372,6 +405,7 @@ static bool cut_line(Fixing *f, const Line *line, Error *err)
     for (size_t p = 0; p < plots; p++) {
         size_t before = runs.count;
         int frozen = f->cuts->plots[p].frozen;
+        if (stays_whole(f, line, &f->cuts->plots[p])) continue;
         if (!find_runs(f, line, (int)p, &runs, err)) return false;
         for (size_t i = before; frozen >= 0 && i < runs.count; i++)
             if (run_length_mm(line, &runs.items[i]) >= LEAST_RUN_MM && !is_lost(f, line, &runs.items[i]))

@@ -423,6 +423,7 @@ static bool lap_all(Lapping *l, Error *err)
     if (count) qsort(turns, (size_t)count, sizeof *turns, longest_first);
     for (int i = 0; i < count; i++) {
         if (l->out->seams[turns[i].seam].form == SEAM_LAP) continue; // of a frozen piece
+        if (l->out->seams[turns[i].seam].on_section) continue;       // what is glued there cannot be taken apart
         if (!lap_seam(l, turns[i].seam, 0, err)) return false;
     }
     for (int i = 0; i < count; i++)

@@ -8,7 +8,7 @@
 
 #include <string.h>
 
-#define LOSSES 64 // stretches of fixed seams that are given up one by one; after that the layer is
+#define LOSSES 400 // stretches of fixed seams that are given up one by one; after that the layer is
 
 SeamOptions seam_defaults(const Paper *paper)
 {
@@ -122,6 +122,7 @@ static bool runs_along_above(const Dividing *d, const LayerPieces *divided, Work
 {
     for (int s = 0; s < divided->seam_count; s++) {
         const Link *link = &divided->seams[s].links[0];
+        if (divided->seams[s].on_section) continue; // it stays, and so does the one above
         for (int i = 0; i + 1 < link_point_count(link); i++) {
             Point a = link_point(&divided->chains, link, i), b = link_point(&divided->chains, link, i + 1);
             if (avoid_stacked_mm(&d->avoid, a, b, &work->scratch) != 0.0) return true;

@@ -61,6 +61,9 @@ typedef struct FrozenPiece {            // it is cut already: it stays as it is,
 } FrozenPiece;
 
 typedef struct SeamWishes {
+    int section_count;          // so many of `fixed`, the first ones, part all layers (section.h); they are cut without a word
+    const bool *whole;          // by connected part: section lines leave it whole
+    int whole_count;
     const SeamLine *fixed;      // a seam must run here, from outline to outline (ends are taken to the nearest edge of the layer)
     int fixed_count;
     const SeamLine *forbidden;  // no seam within 5 mm of and along this line

@@ -176,7 +176,7 @@ bool tell_wishes(const AttemptInput *input, const bool *touches, Arena *keep, Wo
     const SeamWishes *wishes = &input->options->wishes;
     Telling t = {.input = input, .keep = keep, .scratch = &work->scratch, .out = out};
     ArenaMark mark = arena_mark(&work->scratch);
-    for (int i = 0; i < wishes->fixed_count; i++)
+    for (int i = wishes->section_count; i < wishes->fixed_count; i++)
         if (!tell_fixed(&t, i, touches, err)) return false;
     for (int i = 0; i < wishes->forbidden_count; i++)
         if (!tell_forbidden(&t, &wishes->forbidden[i], err)) return false;
