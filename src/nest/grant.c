@@ -219,6 +219,6 @@ bool nest_grant(const NestItem *items, int item_count, const NestOptions *option
     bool done = grant_all(&g, wishes, wish_count, &own, work, fates, err);
     arena_free(&own);
     arena_rewind(&work->scratch, mark);
-    if (done) *out = (NestResult){g.places, g.sheet_count};
+    if (done) *out = (NestResult){.places = g.places, .sheet_count = g.sheet_count};
     return done;
 }
