@@ -24,6 +24,24 @@ def check_includes(files):
         return subprocess.run([tools / "check-includes", folder], capture_output=True, text=True, check=False)
 
 
+def check_symbols(*sources):
+    with tempfile.TemporaryDirectory() as folder:
+        archives = []
+        for i, text in enumerate(sources):
+            source = pathlib.Path(folder, f"room{i}.c")
+            source.write_text(text, encoding="utf-8")
+            subprocess.run(["cc", "-c", source, "-o", source.with_suffix(".o")], check=True)
+            archives.append(source.with_suffix(".a"))
+            subprocess.run(["ar", "rc", archives[-1], source.with_suffix(".o")], check=True)
+        return subprocess.run([tools / "check-symbols", *archives], capture_output=True, text=True, check=False)
+
+
+want(check_symbols("int one(void) { return 1; }", "int two(void) { return 2; } static int one(void) { return two(); } int three(void) { return one(); }")
+     .returncode == 0, "a name that a file keeps to itself may come twice")
+twice = check_symbols("int one(void) { return 1; }", "int one(void) { return 2; }")
+want(twice.returncode == 1 and "one" in twice.stdout, "a name with two homes should be found")
+want(check_symbols("").returncode != 0, "archives without a name are a wrong list")
+
 GOOD = {
     "src/base/arena.h": "",
     "src/shape/point.h": '#include "base/arena.h"\n',
