@@ -64,7 +64,7 @@ static bool take_papers(const Job *job, Shown *out, Error *err)
         const KitPaper *paper = &job->papers[p];
         ShownPaper *entry = &out->papers[out->paper_count++];
         *entry = (ShownPaper){arena_text(&out->arena, paper->id), arena_text(&out->arena, paper->paper.id), paper->colour,
-                              paper->nest.sheet_count, stock_order(&paper->paper, paper->nest.sheet_count).sheets,
+                              paper->nest.sheet_count, kit_order(paper).sheets,
                               paper->paper.width_mm, paper->paper.height_mm};
         out->sheets += paper->nest.sheet_count;
         if (!entry->id || !entry->paper) return error_memory(err);

@@ -108,10 +108,10 @@ static bool copy_text(const char **text, Arena *keep)
 bool edits_add(EditList *edits, const Edit *edit, Arena *keep, Error *err)
 {
     Edit copy = *edit;
-    bool had_text = copy.text, had_path = copy.path, had_face = copy.face;
+    bool had_text = copy.text, had_path = copy.path, had_face = copy.face, had_paper = copy.paper;
     Edit *items = arena_grow(keep, edits->items, edits->count, &edits->capacity, sizeof *items);
-    if (!items || !copy_text(&copy.text, keep) || !copy_text(&copy.path, keep) || !copy_text(&copy.face, keep) ||
-        had_text != !!copy.text || had_path != !!copy.path || had_face != !!copy.face || !copy_points(&copy.points, copy.point_count, keep) ||
+    if (!items || !copy_text(&copy.text, keep) || !copy_text(&copy.path, keep) || !copy_text(&copy.face, keep) || !copy_text(&copy.paper, keep) ||
+        had_text != !!copy.text || had_path != !!copy.path || had_face != !!copy.face || had_paper != !!copy.paper || !copy_points(&copy.points, copy.point_count, keep) ||
         !copy_points(&copy.from, copy.from_count, keep) || !copy_papers(&copy.papers, copy.paper_count, keep))
         return error_memory(err);
     edits->items = items;
@@ -236,6 +236,7 @@ static void write_what(JsonWriter *json, const Edit *edit)
         write_json_key_number(json, "height_mm", edit->mm, MM_DECIMALS);
         write_json_key_string(json, "outline", edit->path);
         if (edit->face) write_json_key_string(json, "face", edit->face);
+        if (edit->paper) write_json_key_string(json, "paper", edit->paper);
         break;
     }
 }

@@ -39,7 +39,7 @@ typedef enum EditKind {
     EDIT_KEEP_CLEAR,    // "keep-clear": points (an area)        no seam in sight inside; all layers
     EDIT_SEAM_FORM,     // "seam-form":  colour, form      butt or lap: of all seams of this colour's layer
     EDIT_PLACE,         // "place":      colour, piece, sheet, to_sheet    the piece lies there on its paper's sheet of this number, from 1
-    EDIT_FROZEN,        // "frozen":     colour, piece, outline, height_mm, face (only when it has laps)   cut already: stays byte for byte
+    EDIT_FROZEN,        // "frozen":     colour, piece, outline, height_mm, face (only when it has laps), paper   cut already: stays byte for byte
 } EditKind;
 #define EDIT_KIND_COUNT (EDIT_FROZEN + 1)
 
@@ -66,6 +66,7 @@ typedef struct Edit {
     const char *text;           // name, paper, piece
     const char *path;           // outline of a frozen piece, as written in kit.json
     const char *face;           // likewise; NULL when it has no laps
+    const char *paper;          // the kind of sheet that a frozen piece was cut from; NULL: that of its colour
     FigurePoint *points, *from;
     int point_count, from_count;
     NamedColour *papers;        // in hand

@@ -10,7 +10,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#define MOST_KEYS 5         // of a kind
+#define MOST_KEYS 6         // of a kind
 #define LARGEST_MM 100000.0 // 100 m: no length of a piece is longer
 
 typedef struct Reader {
@@ -187,13 +187,18 @@ static bool read_papers(const Reader *r, Edit *edit)
     return edit_check_papers(edit->papers, edit->paper_count, &why) || wrong(r, "%s", why.text);
 }
 
-static bool read_sheet(const Reader *r, Edit *edit)
+static bool read_paper(const Reader *r, const char **out)
 {
     Error why = {0};
     Paper paper;
-    if (!read_colour(r, "colour", &edit->colour) || !read_text(r, "paper", &edit->text)) return false;
-    if (strlen(edit->text) > EDIT_LONGEST_PAPER) return wrong(r, "\"paper\" should be a size such as letter or 11x24, and properties");
-    return paper_parse(edit->text, &paper, &why) || wrong(r, "%s", why.text);
+    if (!read_text(r, "paper", out)) return false;
+    if (strlen(*out) > EDIT_LONGEST_PAPER) return wrong(r, "\"paper\" should be a size such as letter or 11x24, and properties");
+    return paper_parse(*out, &paper, &why) || wrong(r, "%s", why.text);
+}
+
+static bool read_sheet(const Reader *r, Edit *edit)
+{
+    return read_colour(r, "colour", &edit->colour) && read_paper(r, &edit->text);
 }
 
 static bool read_smallest(const Reader *r, Edit *edit)
@@ -236,9 +241,9 @@ static bool read_frozen(const Reader *r, Edit *edit)
 {
     if (!read_colour(r, "colour", &edit->colour) || !read_text(r, "piece", &edit->text)) return false;
     if (!is_plain_name(edit->text)) return wrong(r, "\"piece\" should be a piece's name such as \"A7\"");
-    bool has_face = json_object_get(r->object, "face");
+    bool has_face = json_object_get(r->object, "face"), has_paper = json_object_get(r->object, "paper");
     return read_mm(r, "height_mm", 1.0, &edit->mm) && read_text(r, "outline", &edit->path) &&
-           (!has_face || read_text(r, "face", &edit->face));
+           (!has_face || read_text(r, "face", &edit->face)) && (!has_paper || read_paper(r, &edit->paper));
 }
 
 static bool read_matrix(const Reader *r, const json_t *list, double out[6])
@@ -294,7 +299,7 @@ static const char *const KEYS[EDIT_KIND_COUNT][MOST_KEYS] = {
     [EDIT_KEEP_CLEAR] = {"points"},
     [EDIT_SEAM_FORM] = {"colour", "form"},
     [EDIT_PLACE] = {"colour", "piece", "sheet", "to_sheet"},
-    [EDIT_FROZEN] = {"colour", "piece", "height_mm", "outline", "face"},
+    [EDIT_FROZEN] = {"colour", "piece", "height_mm", "outline", "face", "paper"},
 };
 
 static bool check_keys(const Reader *r, EditKind kind)

@@ -33,12 +33,20 @@ static const json_t *find_by_id(const json_t *kit, const char *list, const char 
     return NULL;
 }
 
+// The kind of sheet that lies under this id; NULL where it is not told.
+static const char *paper_of(const json_t *kit, const char *sheet)
+{
+    const char *id = text_of(find_by_id(kit, "sheets", sheet), "paper");
+    return json_string_value(json_object_get(find_by_id(kit, "papers", id), "size"));
+}
+
 static bool capture(const json_t *kit, double height_mm, const char *id, Arena *keep, EditList *edits, Error *err)
 {
     const json_t *piece = find_by_id(kit, "pieces", id);
     if (!piece) return error_set(err, ERROR_JOB, "there is no piece %.16s in this kit", id);
     Edit edit = {.kind = EDIT_FROZEN, .text = id, .path = text_of(piece, "outline"), .mm = height_mm};
     edit.face = json_string_value(json_object_get(piece, "face"));
+    edit.paper = paper_of(kit, text_of(piece, "sheet"));
     const json_t *layer = find_by_id(kit, "layers", text_of(piece, "layer"));
     if (!edit_parse_colour(text_of(layer, "colour"), &edit.colour))
         return error_set(err, ERROR_JOB, "piece %.16s has no colour", id);

@@ -167,6 +167,19 @@ static bool forbid_seam(Gather *g, LayerLines *layer, const Edit *edit, const Se
            add_line(g, &layer->forbidden, run, edit, err);
 }
 
+// The paper that a piece was cut from, whatever cutter there is now.
+static bool cut_from(Gather *g, const char *words, const Paper **out, Error *err)
+{
+    Error unused = {0};
+    Paper *paper = arena_new(g->keep, Paper, 1);
+    if (!paper) return error_memory(err);
+    if (!paper_parse(words, paper, err)) return false;
+    Paper on_mat = *paper;
+    if (g->replay->settings->has_cutter && cutter_take_paper(&g->replay->settings->cutter, &on_mat, &unused)) *paper = on_mat;
+    *out = paper;
+    return true;
+}
+
 static bool freeze(Gather *g, LayerLines *layer, const Edit *edit, Error *err)
 {
     Path *outline = arena_new(g->keep, Path, 1);
@@ -178,7 +191,9 @@ static bool freeze(Gather *g, LayerLines *layer, const Edit *edit, Error *err)
     if (!path_read(edit->path, false, g->keep, outline, &is_path, err)) return false;
     if (face && !path_read(edit->face, false, g->keep, face, &is_face, err)) return false;
     if (!is_path || !is_face) return replay_tell(g->replay, edit, "edit-not-kept", "its outline cannot be read", g->keep, err);
-    items[layer->frozen.count++] = (FrozenPiece){edit->text, outline, face};
+    items[layer->frozen.count] = (FrozenPiece){edit->text, outline, face, NULL};
+    if (edit->paper && !cut_from(g, edit->paper, &items[layer->frozen.count].paper, err)) return false;
+    layer->frozen.count++;
     return true;
 }
 

@@ -36,28 +36,54 @@ static KitPaper *find_paper(Job *out, const Paper *paper, const SeparationColour
     return entry;
 }
 
+// What a piece is cut from: the layer's paper, but for one that was cut from another before.
+static const Paper *paper_of_piece(const Run *run, int layer, int piece)
+{
+    return piece_paper(&run->seam_options[layer], run->out->pieces[layer].pieces[piece].id);
+}
+
+static bool put_piece(Run *run, int layer, int piece, int all_pieces, Error *err)
+{
+    Job *out = run->out;
+    Arena *keep = &run->version->arena;
+    const SeparationColour *colour = &out->stack.colours[out->stack.layers[layer].colour];
+    KitPaper *entry = find_paper(out, paper_of_piece(run, layer, piece), colour);
+    if (!entry->pieces) {
+        entry->layers = arena_new(keep, int, all_pieces);
+        entry->pieces = arena_new(keep, int, all_pieces);
+        if (!entry->layers || !entry->pieces) return error_memory(err);
+    }
+    entry->layers[entry->piece_count] = layer;
+    entry->pieces[entry->piece_count++] = piece;
+    return true;
+}
+
+// Papers whose pieces are all cut from them already are at hand: the others of those layers come from another paper now.
+static void tell_at_hand(Run *run)
+{
+    for (int p = 0; p < run->out->paper_count; p++) {
+        KitPaper *paper = &run->out->papers[p];
+        paper->at_hand = paper->piece_count > 0;
+        for (int i = 0; i < paper->piece_count; i++)
+            if (paper_of_piece(run, paper->layers[i], paper->pieces[i]) == &run->seam_options[paper->layers[i]].paper) paper->at_hand = false;
+    }
+}
+
 // One KitPaper for each kind and colour of paper, in the order in which the layers first use them.
 static bool gather_papers(Run *run, Error *err)
 {
     Job *out = run->out;
-    Arena *keep = &run->version->arena;
-    int all_pieces = 0;
-    for (int layer = 0; layer < out->stack.layer_count; layer++) all_pieces += out->pieces[layer].piece_count;
-    out->papers = arena_new(keep, KitPaper, out->stack.layer_count);
-    if (!out->papers) return error_memory(err);
+    int all_pieces = 0, kinds = out->stack.layer_count;
     for (int layer = 0; layer < out->stack.layer_count; layer++) {
-        const SeparationColour *colour = &out->stack.colours[out->stack.layers[layer].colour];
-        KitPaper *entry = find_paper(out, &run->layer_papers[layer], colour);
-        if (!entry->pieces) {
-            entry->layers = arena_new(keep, int, all_pieces);
-            entry->pieces = arena_new(keep, int, all_pieces);
-            if (!entry->layers || !entry->pieces) return error_memory(err);
-        }
-        for (int piece = 0; piece < out->pieces[layer].piece_count; piece++) {
-            entry->layers[entry->piece_count] = layer;
-            entry->pieces[entry->piece_count++] = piece;
-        }
+        all_pieces += out->pieces[layer].piece_count;
+        kinds += run->seam_wishes[layer].frozen_count;
     }
+    out->papers = arena_new(&run->version->arena, KitPaper, kinds);
+    if (!out->papers) return error_memory(err);
+    for (int layer = 0; layer < out->stack.layer_count; layer++)
+        for (int piece = 0; piece < out->pieces[layer].piece_count; piece++)
+            if (!put_piece(run, layer, piece, all_pieces, err)) return false;
+    tell_at_hand(run);
     return true;
 }
 

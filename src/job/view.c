@@ -208,6 +208,8 @@ static void hash_seam_options(Hasher *h, const SeamOptions *options)
     for (int i = 0; i < wishes->frozen_count; i++) {
         hash_text(h, wishes->frozen[i].id);
         hash_path(h, wishes->frozen[i].outline);
+        hash_int(h, wishes->frozen[i].paper != NULL);
+        if (wishes->frozen[i].paper) hash_paper(h, wishes->frozen[i].paper);
         hash_int(h, wishes->frozen[i].face != NULL);
         if (wishes->frozen[i].face) hash_path(h, wishes->frozen[i].face);
     }

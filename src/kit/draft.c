@@ -230,12 +230,18 @@ static void add_line(DraftTotals *totals, MarkLine line, const Path *path)
     }
 }
 
+StockOrder kit_order(const KitPaper *paper)
+{
+    if (paper->at_hand) return (StockOrder){.has_cost = true};
+    return stock_order(&paper->paper, paper->nest.sheet_count);
+}
+
 // To the hundredth a paper, as kit.json tells them: the sum of what is told is the total.
 static void add_cost(const KitInput *input, DraftTotals *totals)
 {
     totals->has_cost = input->paper_count > 0;
     for (int p = 0; p < input->paper_count; p++) {
-        StockOrder order = stock_order(&input->papers[p].paper, input->papers[p].nest.sheet_count);
+        StockOrder order = kit_order(&input->papers[p]);
         totals->has_cost = totals->has_cost && order.has_cost;
         totals->cost += floor(order.cost * 100.0 + 0.5) / 100.0;
     }

@@ -153,7 +153,8 @@ static void write_pack(Writer *w, const Paper *paper)
 
 static void write_to_buy(Writer *w, const KitPaper *paper)
 {
-    StockOrder order = stock_order(&paper->paper, paper->nest.sheet_count);
+    StockOrder order = kit_order(paper);
+    if (paper->at_hand) key_bool(w, "at_hand", true);
     write_json_key(&w->json, "to_buy");
     write_json_object(&w->json);
     write_json_key_number(&w->json, "spares", order.spares, 0);

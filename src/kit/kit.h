@@ -7,6 +7,7 @@
 #include "mark/mark.h"
 #include "nest/nest.h"
 #include "paper/cutter.h"
+#include "paper/stock.h"
 #include "seam/section.h"
 
 #define KIT_VERSION 1
@@ -21,12 +22,16 @@ typedef struct KitPaper {
     Srgb8 colour;
     double gap_mm;
     MarkLine line;          // what its marks are made with
+    bool at_hand;           // nothing of it is bought: its pieces are cut already, or it lies on the shelf
     bool unmarked;          // it takes none of the kit's lines: no marks on its pieces, no notes in its waste
     int *layers;            // of each piece below
     int *pieces;            // index into that layer's pieces
     int piece_count;
     NestResult nest;        // places[i] belongs to pieces[i]
 } KitPaper;
+
+// What is to be bought of it.
+StockOrder kit_order(const KitPaper *paper);
 
 typedef enum KitPage { KIT_PAGE_LETTER, KIT_PAGE_A4 } KitPage;  // of the guide
 

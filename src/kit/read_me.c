@@ -268,10 +268,11 @@ static void add_papers(Text *text, const Draft *draft)
     text_add(text, "THE PAPER\n\n");
     for (int p = 0; p < draft->input->paper_count; p++) {
         const KitPaper *paper = &draft->input->papers[p];
-        StockOrder order = stock_order(&paper->paper, paper->nest.sheet_count);
+        StockOrder order = kit_order(paper);
         text_printf(text, "  %-14s %-10s ", paper->colour_name, paper->paper.id);
         add_count(text, paper->nest.sheet_count, "sheet");
-        text_printf(text, ", %d spare, for layer ", order.spares);
+        if (paper->at_hand) text_add(text, ", at hand already, for layer ");
+        else text_printf(text, ", %d spare, for layer ", order.spares);
         add_layers(text, draft, paper);
         text_add(text, "\n");
         add_purchase(text, &paper->paper, &order);

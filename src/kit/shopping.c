@@ -58,7 +58,7 @@ static double ink_mm(const Draft *draft, const KitPaper *paper)
 Shopping shopping_of(const Draft *draft, int index)
 {
     const KitPaper *paper = &draft->input->papers[index];
-    StockOrder order = stock_order(&paper->paper, paper->nest.sheet_count);
+    StockOrder order = kit_order(paper);
     Shopping s = {.sheets = paper->nest.sheet_count, .spare = order.spares, .together = order.sheets, .boards = order.boards,
                   .packs = order.packs, .cost = order.has_cost ? order.cost : -1};
     (void)shopping_trim(&paper->paper, &s.trim);

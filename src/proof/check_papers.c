@@ -120,13 +120,14 @@ static void check_purchase(Check *check, const ReadPaper *p, double used)
         fault_add(check->faults, "board-too-small", p->id, 0, 0, "no sheet of %.3f x %.3f mm comes out of its board", p->size[0], p->size[1]);
         return;
     }
-    if (p->board[0] > 0.0) boards = ceil(sheets / a_board);
+    if (p->board[0] > 0.0 && !p->at_hand) boards = ceil(sheets / a_board);
     double units = boards > 0.0 ? boards : sheets;
-    if (p->pack_count > 1.0) units = packs = ceil(units / p->pack_count);
+    if (p->pack_count > 1.0 && !p->at_hand) units = packs = ceil(units / p->pack_count);
     if (p->pack_price >= 0.0) {
         cost = units * p->pack_price;
         price = p->pack_price / p->pack_count / a_board;
     }
+    if (p->at_hand) spares = sheets = cost = 0.0;
     compare(check, p, "to_buy.spares", p->to_buy.spares, spares, 0.0);
     compare(check, p, "to_buy.sheets", p->to_buy.sheets, sheets, 0.0);
     compare(check, p, "to_buy.boards", p->to_buy.boards, boards, 0.0);

@@ -118,14 +118,15 @@ static bool settle_part(Attempt *a, int p, Error *err)
 static bool plan_part(Attempt *a, int p, Error *err)
 {
     const Part *part = &a->parts[p];
-    if (hull_fits(part->hull, part->hull_count, paper_fit_space(&a->in->options->paper), &a->plans[p].fit)) {
+    const Paper *paper = piece_paper(a->in->options, a->plans[p].id);
+    if (hull_fits(part->hull, part->hull_count, paper_fit_space(paper), &a->plans[p].fit)) {
         int slit = part->twin && !a->plans[p].id ? cuts_slit_of(&a->cuts, &a->cuts.plots[p]) : -1;
         if (slit >= 0) lose_cut(a, slit, FIXED_ONE_SIDED);
         return true;
     }
     if (a->plans[p].id)
         return error_set(err, ERROR_JOB, "piece %s is cut already, and does not fit %s; this change would alter it",
-                         a->plans[p].id, a->in->options->paper.id);
+                         a->plans[p].id, paper->id);
     if (!check_paper(a->in->options, a->space, err)) return false;
     Rings rings;
     Cover *outline = arena_new(&a->store, Cover, 1);

@@ -26,6 +26,16 @@ typedef struct Freezing {
     bool alters;  // the piece cannot come out as it was
 } Freezing;
 
+const Paper *piece_paper(const SeamOptions *options, const char *id)
+{
+    const SeamWishes *wishes = &options->wishes;
+    for (int i = 0; i < wishes->frozen_count && id; i++) {
+        const FrozenPiece *piece = &wishes->frozen[i];
+        if (strcmp(piece->id, id) == 0 && piece->paper && strcmp(piece->paper->id, options->paper.id) != 0) return piece->paper;
+    }
+    return &options->paper;
+}
+
 static const Path *frozen_face(const FrozenPiece *piece)
 {
     return piece->face ? piece->face : piece->outline;

@@ -351,9 +351,9 @@ static bool turn_to_fit(Lapping *l, int piece, Error *err)
         for (int i = 0; i < of->cut.items[r].count; i++) points[count++] = of->cut.items[r].points[i];
     Point *hull = hull_make(points, count, &l->store, &hull_count);
     if (!hull) return error_memory(err);
-    if (!hull_fits(hull, hull_count, l->space, &of->fit))
-        return error_set(err, ERROR_JOB, "piece %s is cut already, and does not fit %s; this change would alter it", of->id,
-                         l->options->paper.id);
+    const Paper *paper = piece_paper(l->options, of->id);
+    if (!hull_fits(hull, hull_count, paper_fit_space(paper), &of->fit))
+        return error_set(err, ERROR_JOB, "piece %s is cut already, and does not fit %s; this change would alter it", of->id, paper->id);
     return true;
 }
 

@@ -58,6 +58,7 @@ typedef struct FrozenPiece {            // it is cut already: it stays as it is,
     const char *id;
     const Path *outline;                // as it was written
     const Path *face;                   // likewise; NULL when it has no laps
+    const Paper *paper;                 // it was cut from; NULL: the layer's
 } FrozenPiece;
 
 typedef struct SeamWishes {
@@ -113,6 +114,9 @@ MUST_USE bool seam_divide_joined_grid(const Stack *stack, int layer, const SeamO
 // What is cut: the face and its laps.
 const Area *piece_outline(const Piece *piece);
 const Rings *piece_cut(const Piece *piece);
+
+// What a piece of this name is, or was, cut from: one that is cut already need not fit the paper that its layer has now.
+const Paper *piece_paper(const SeamOptions *options, const char *id);
 
 // The words of seam forms, as options and files have them: "butt", "lap".
 const char *seam_form_word(SeamForm form);

@@ -95,6 +95,36 @@ class Recut(ProgramTest):
         recut = self.check("kit-recut", rest, "12x12in")
         self.assertEqual([s["id"] for s in recut["sheets"]], [f"{recut['papers'][0]['name']}-{n + 1}" for n in range(len(recut["sheets"]))])
 
+    def test_a_colour_that_ran_out_goes_on_with_another_paper(self):
+        """What is cut stays to the byte, also where it does not fit the new paper; the rest is divided for it."""
+        cut = sorted(self.of_layer("A"), key=lambda i: -size(next(p for p in self.kit["pieces"] if p["id"] == i)))[:2]
+        edits = [{"edit": "frozen", "colour": self.kit["layers"][0]["colour"], "piece": p["id"], "height_mm": self.kit["finished_mm"]["height"],
+                  "outline": p["outline"], "paper": "letter", **({"face": p["face"]} if "face" in p else {})} for p in self.kit["pieces"] if p["id"] in cut]
+        edits.append({"edit": "sheet", "colour": self.kit["layers"][0]["colour"], "paper": "8x10in,10 for 3"})
+        (self.folder / "edits.json").write_text(json.dumps(edits))
+        words = ["build", str(DEMO), "--height", "36in", "--paper", "letter,25 for 8.99", "--seams", "lap", "--cutter", "12x12,score", "--edits", "edits.json"]
+        result = self.run_program(*words, "-o", "rest")
+        self.assertEqual(result.returncode, 0, result.stderr)
+        rest = kit_reader.read_kit(self.folder / "rest")
+        papers = {p["id"]: p for p in rest["papers"]}
+        sheets = {s["id"]: papers[s["paper"]] for s in rest["sheets"]}
+        for was in self.kit["pieces"]:
+            if was["id"] in cut:
+                now = next(p for p in rest["pieces"] if p["id"] == was["id"])
+                self.assertEqual((was["outline"], was.get("face")), (now["outline"], now.get("face")))
+                self.assertEqual(sheets[now["sheet"]]["size"], "letter")
+        for p in rest["pieces"]:
+            if p["layer"] == "A" and p["id"] not in cut:
+                self.assertEqual(sheets[p["sheet"]]["size"], "8x10in")
+        at_hand = [p for p in rest["papers"] if p.get("at_hand")]
+        self.assertEqual([(p["size"], p["to_buy"]["sheets"], p["to_buy"]["cost"]) for p in at_hand], [("letter", 0, 0)])
+        self.assertIsNotNone(rest["totals"]["cost"])
+        # without the word on its paper the piece would have to fit the new one
+        (self.folder / "edits.json").write_text(json.dumps([{k: v for k, v in e.items() if k != "paper" or e["edit"] == "sheet"} for e in edits]))
+        result = self.run_program(*words, "-o", "refused")
+        self.assertEqual(result.returncode, 1)
+        self.assertIn(b"cut already", result.stderr)
+
     def test_another_colour_on_an_offcut(self):
         small = min(self.kit["pieces"], key=size)["id"]
         self.recut(small, "--paper", "6x9in", "--colour", "#223388", "--name", "sea blue")

@@ -27,7 +27,7 @@ static const char EVERY_KIND[] =
     "{\"edit\": \"seam-form\", \"colour\": \"#1d2f5a\", \"form\": \"lap\"},"
     "{\"edit\": \"place\", \"colour\": \"#1d2f5a\", \"piece\": \"A7\", \"sheet\": 2, \"to_sheet\": [0.6, 0.8, -0.8, 0.6, 12.123456789, -40]},"
     "{\"edit\": \"frozen\", \"colour\": \"#1d2f5a\", \"piece\": \"A2\", \"height_mm\": 812.8, \"outline\": \"M0 0 L2 0 L1 1 L0 0 Z\", "
-    "\"face\": \"M0 0 L1 0 L1 1 L0 0 Z\"},"
+    "\"face\": \"M0 0 L1 0 L1 1 L0 0 Z\", \"paper\": \"letter\"},"
     "{\"edit\": \"frozen\", \"colour\": \"#1d2f5a\", \"piece\": \"A1\", \"height_mm\": 812.8, \"outline\": \"M0 0 L1 0 L1 1 L0 0 Z\"},"
     "{\"edit\": \"fewer\", \"of\": \"seams\"},"
     "{\"edit\": \"match\", \"colours\": [{\"colour\": \"#1d2f5a\", \"name\": \"navy\"}, {\"colour\": \"#f4ead2\", \"name\": \"old cream\"}]}]";
