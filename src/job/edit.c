@@ -15,6 +15,7 @@ static const char *const KIND_WORDS[] = {
     [EDIT_NAME] = "name",
     [EDIT_SHEET] = "sheet",
     [EDIT_OVER] = "over",
+    [EDIT_INLAY] = "inlay",
     [EDIT_SMALLEST] = "smallest",
     [EDIT_TINY] = "tiny",
     [EDIT_BASE] = "base",
@@ -188,6 +189,7 @@ static void write_what(JsonWriter *json, const Edit *edit)
         write_json_key_string(json, "paper", edit->text);
         break;
     case EDIT_OVER:
+    case EDIT_INLAY:
         write_colour(json, "colour", edit->colour);
         write_colour(json, "other", edit->other);
         break;
@@ -282,6 +284,7 @@ void edit_say(const Edit *edit, const char *colour, const char *other, Text *tex
     case EDIT_NAME: text_printf(text, "the name '%s' for %s", word, colour); break;
     case EDIT_SHEET: text_printf(text, "%s from %s", colour, word); break;
     case EDIT_OVER: text_printf(text, "%s over %s", colour, other); break;
+    case EDIT_INLAY: text_printf(text, "%s and %s edge to edge", colour, other); break;
     case EDIT_SMALLEST: text_add(text, "the smallest detail"); break;
     case EDIT_TINY:
         text_printf(text, "%s the tiny part at ", FATE_WORDS[edit->fate]);

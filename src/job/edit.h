@@ -25,6 +25,7 @@ typedef enum EditKind {
     EDIT_NAME,          // "name":       colour, name
     EDIT_SHEET,         // "sheet":      colour, paper which kind of sheet this colour is cut from ("11x24")
     EDIT_OVER,          // "over":       colour, other colour lies over other where they meet
+    EDIT_INLAY,         // "inlay":      colour, other these two lie edge to edge where they meet
     EDIT_SMALLEST,      // "smallest":   part_mm, hole_mm   one of them may be left out (0)
     EDIT_TINY,          // "tiny":       at, fate      keep, enlarge or pen for a listed tiny part
     EDIT_BASE,          // "base":       colour        of the base

@@ -257,6 +257,7 @@ static const char *const KEYS[EDIT_KIND_COUNT][MOST_KEYS] = {
     [EDIT_NAME] = {"colour", "name"},
     [EDIT_SHEET] = {"colour", "paper"},
     [EDIT_OVER] = {"colour", "other"},
+    [EDIT_INLAY] = {"colour", "other"},
     [EDIT_SMALLEST] = {"part_mm", "hole_mm"},
     [EDIT_TINY] = {"at", "fate"},
     [EDIT_BASE] = {"colour"},
@@ -296,7 +297,8 @@ static bool read_what(const Reader *r, Edit *edit)
     case EDIT_MATCH: return read_papers(r, edit);
     case EDIT_NAME: return read_name(r, edit);
     case EDIT_SHEET: return read_sheet(r, edit);
-    case EDIT_OVER: return read_colour(r, "colour", &edit->colour) && read_colour(r, "other", &edit->other);
+    case EDIT_OVER:
+    case EDIT_INLAY: return read_colour(r, "colour", &edit->colour) && read_colour(r, "other", &edit->other);
     case EDIT_SMALLEST: return read_smallest(r, edit);
     case EDIT_TINY: return read_tiny(r, edit);
     case EDIT_BORDER:

@@ -104,7 +104,7 @@ static Edit random_edit(Trial *t, FigurePoint points[4])
     static const char *const papers[] = {"5x7", "letter,one-faced", "a5", "6x9,textured"};
     Edit edit = {.colour = random_colour(t), .other = random_colour(t), .at = random_place(t)};
     static NamedColour in_hand[] = {{{29, 47, 90}, "navy"}, {{200, 30, 40}, "brick"}, {{244, 234, 210}, "cream"}, {{40, 150, 60}, "leaf"}};
-    switch (rng_below(&t->rng, 20)) {
+    switch (rng_below(&t->rng, 21)) {
     case 0: edit.kind = EDIT_GROUND; break;
     case 1: edit.kind = EDIT_PAPER; break;
     case 2: edit.kind = EDIT_SAME; break;
@@ -123,6 +123,7 @@ static Edit random_edit(Trial *t, FigurePoint points[4])
     case 15: edit.kind = EDIT_SEAM_FORM, edit.form = rng_below(&t->rng, 4) ? SEAM_LAP : SEAM_BUTT; break;
     case 16: edit.kind = EDIT_LINES, edit.lines = (StackLines)rng_below(&t->rng, 3); break;
     case 17: edit.kind = EDIT_MATCH, edit.papers = in_hand, edit.paper_count = 1 + (int)rng_below(&t->rng, 4); break;
+    case 18: edit.kind = EDIT_INLAY; break;
     default: edit = random_seam_edit(t, points); break;
     }
     if (edit.kind == EDIT_TINY && t->job.stack.findings.count > 0) { // where a finding says that something is tiny
