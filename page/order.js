@@ -64,6 +64,8 @@ function pair(app, layers) {
   });
   const [over, under] = one.order > two.order ? [one, two] : [two, one];
   const way = (app.state.settings || {}).stack;
+  const based = one.base || two.base;
+  const flush = !based && (way === 'inlay' || isInlaid(app, one, two));
   // The base always lies lowest: what shall lie below it becomes the base.
   const lay = (a, b) => () => app.decide(a.base ? { edit: 'base', colour: b.colour } : { edit: 'over', colour: a.colour, other: b.colour });
   const turns = (a, b) => (a.base ? `${b.name} becomes the base` : null);
@@ -84,18 +86,27 @@ function pair(app, layers) {
     h(
       'ul',
       { class: 'tabs' },
-      sectionTab('over', `${one.name} over ${two.name}`, cut(one, two, 'over'), over === one && way !== 'inlay', lay(one, two), turns(one, two)),
-      sectionTab('under', `${two.name} over ${one.name}`, cut(two, one, 'over'), over === two && way !== 'inlay', lay(two, one), turns(two, one)),
-      sectionTab(
-        'butt',
-        'edge to edge',
-        cut(one, two, 'butt'),
-        way === 'inlay',
-        () => app.decide({ edit: 'stack', way: 'inlay' }),
-        'for all neighbours at once',
-      ),
+      sectionTab('over', `${one.name} over ${two.name}`, cut(one, two, 'over'), over === one && !flush, lay(one, two), turns(one, two)),
+      sectionTab('under', `${two.name} over ${one.name}`, cut(two, one, 'over'), over === two && !flush, lay(two, one), turns(two, one)),
+      !based &&
+        sectionTab(
+          'butt',
+          'edge to edge',
+          cut(one, two, 'butt'),
+          flush,
+          () => app.decide({ edit: 'inlay', colour: one.colour, other: two.colour }),
+          way === 'inlay' ? 'as all neighbours do' : 'these two alone',
+        ),
     ),
   );
+}
+
+// The last word on the two: edge to edge, or one over the other.
+function isInlaid(app, one, two) {
+  const of = (line) => line.line && ['over', 'inlay'].includes(line.line.edit) && [line.line.colour, line.line.other].sort().join();
+  const both = [one.colour, two.colour].sort().join();
+  const last = app.state.docket.filter((line) => !line.struck && of(line) === both).pop();
+  return Boolean(last) && last.line.edit === 'inlay';
 }
 
 function sectionTab(key, label, picture, on, pick, note) {

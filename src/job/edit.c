@@ -16,6 +16,7 @@ static const char *const KIND_WORDS[] = {
     [EDIT_NAME] = "name",
     [EDIT_SHEET] = "sheet",
     [EDIT_OVER] = "over",
+    [EDIT_INLAY] = "inlay",
     [EDIT_SMALLEST] = "smallest",
     [EDIT_TINY] = "tiny",
     [EDIT_BASE] = "base",
@@ -201,6 +202,7 @@ static void write_what(JsonWriter *json, const Edit *edit)
         write_json_key_string(json, "paper", edit->text);
         break;
     case EDIT_OVER:
+    case EDIT_INLAY:
         write_colour(json, "colour", edit->colour);
         write_colour(json, "other", edit->other);
         break;
@@ -224,7 +226,10 @@ static void write_what(JsonWriter *json, const Edit *edit)
         write_colour(json, "colour", edit->colour);
         write_points(json, "points", edit->points, edit->point_count);
         break;
-    case EDIT_KEEP_CLEAR: write_points(json, "points", edit->points, edit->point_count); break;
+    case EDIT_KEEP_CLEAR:
+        if (edit->point_count > 0) write_points(json, "points", edit->points, edit->point_count);
+        else write_at(json, edit->at);
+        break;
     case EDIT_SEAM_FORM:
         write_colour(json, "colour", edit->colour);
         write_json_key_string(json, "form", seam_form_word(edit->form));
@@ -297,6 +302,7 @@ void edit_say(const Edit *edit, const char *colour, const char *other, Text *tex
     case EDIT_NAME: text_printf(text, "the name '%s' for %s", word, colour); break;
     case EDIT_SHEET: text_printf(text, "%s from %s", colour, word); break;
     case EDIT_OVER: text_printf(text, "%s over %s", colour, other); break;
+    case EDIT_INLAY: text_printf(text, "%s and %s edge to edge", colour, other); break;
     case EDIT_SMALLEST: text_add(text, "the smallest detail"); break;
     case EDIT_TINY:
         text_printf(text, "%s the tiny part at ", FATE_WORDS[edit->fate]);
@@ -325,7 +331,7 @@ void edit_say(const Edit *edit, const char *colour, const char *other, Text *tex
         break;
     case EDIT_KEEP_CLEAR:
         text_add(text, "the area to keep clear");
-        if (edit->point_count > 0) say_place((text_add(text, " at "), text), edit->points[0]);
+        say_place((text_add(text, " at "), text), edit->point_count > 0 ? edit->points[0] : edit->at);
         break;
     case EDIT_SEAM_FORM: text_printf(text, "%s seams of %s", seam_form_word(edit->form), colour); break;
     case EDIT_PLACE: text_printf(text, "the piece %s of %s on its sheet %d", word, colour, edit->sheet); break;

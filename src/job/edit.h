@@ -25,6 +25,7 @@ typedef enum EditKind {
     EDIT_NAME,          // "name":       colour, name
     EDIT_SHEET,         // "sheet":      colour, paper which kind of sheet this colour is cut from ("11x24")
     EDIT_OVER,          // "over":       colour, other colour lies over other where they meet
+    EDIT_INLAY,         // "inlay":      colour, other these two lie edge to edge where they meet
     EDIT_SMALLEST,      // "smallest":   part_mm, hole_mm   one of them may be left out (0)
     EDIT_TINY,          // "tiny":       at, fate      keep, enlarge or pen for a listed tiny part
     EDIT_BASE,          // "base":       colour        of the base
@@ -36,7 +37,7 @@ typedef enum EditKind {
     EDIT_SEAM,          // "seam":       colour, points          a seam must run here
     EDIT_SEAM_MOVED,    // "move-seam":  colour, from, points    what ran along `from` runs here now
     EDIT_SEAM_FORBIDDEN,// "no-seam":    colour, points
-    EDIT_KEEP_CLEAR,    // "keep-clear": points (an area)        no seam in sight inside; all layers
+    EDIT_KEEP_CLEAR,    // "keep-clear": points (an area), or at (the area of one colour there)   no seam in sight inside; all layers
     EDIT_SEAM_FORM,     // "seam-form":  colour, form      butt or lap: of all seams of this colour's layer
     EDIT_PLACE,         // "place":      colour, piece, sheet, to_sheet    the piece lies there on its paper's sheet of this number, from 1
     EDIT_FROZEN,        // "frozen":     colour, piece, outline, height_mm, face (only when it has laps), paper   cut already: stays byte for byte

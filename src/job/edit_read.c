@@ -269,6 +269,13 @@ static bool read_place_on_sheet(const Reader *r, Edit *edit)
     return read_matrix(r, matrix, edit->to_sheet);
 }
 
+static bool read_clear(const Reader *r, Edit *edit)
+{
+    bool has_points = json_object_get(r->object, "points"), has_at = json_object_get(r->object, "at");
+    if (has_points && has_at) return wrong(r, "it should have \"points\" or \"at\", not both");
+    return has_at ? read_at(r, &edit->at) : read_points(r, "points", 3, &edit->points, &edit->point_count);
+}
+
 static bool read_form(const Reader *r, Edit *edit)
 {
     const char *word = NULL;
@@ -285,6 +292,7 @@ static const char *const KEYS[EDIT_KIND_COUNT][MOST_KEYS] = {
     [EDIT_NAME] = {"colour", "name"},
     [EDIT_SHEET] = {"colour", "paper"},
     [EDIT_OVER] = {"colour", "other"},
+    [EDIT_INLAY] = {"colour", "other"},
     [EDIT_SMALLEST] = {"part_mm", "hole_mm"},
     [EDIT_TINY] = {"at", "fate"},
     [EDIT_BASE] = {"colour"},
@@ -296,7 +304,7 @@ static const char *const KEYS[EDIT_KIND_COUNT][MOST_KEYS] = {
     [EDIT_SEAM] = {"colour", "points"},
     [EDIT_SEAM_MOVED] = {"colour", "from", "points"},
     [EDIT_SEAM_FORBIDDEN] = {"colour", "points"},
-    [EDIT_KEEP_CLEAR] = {"points"},
+    [EDIT_KEEP_CLEAR] = {"points", "at"},
     [EDIT_SEAM_FORM] = {"colour", "form"},
     [EDIT_PLACE] = {"colour", "piece", "sheet", "to_sheet"},
     [EDIT_FROZEN] = {"colour", "piece", "height_mm", "outline", "face", "paper"},
@@ -325,7 +333,8 @@ static bool read_what(const Reader *r, Edit *edit)
     case EDIT_MATCH: return read_papers(r, edit);
     case EDIT_NAME: return read_name(r, edit);
     case EDIT_SHEET: return read_sheet(r, edit);
-    case EDIT_OVER: return read_colour(r, "colour", &edit->colour) && read_colour(r, "other", &edit->other);
+    case EDIT_OVER:
+    case EDIT_INLAY: return read_colour(r, "colour", &edit->colour) && read_colour(r, "other", &edit->other);
     case EDIT_SMALLEST: return read_smallest(r, edit);
     case EDIT_TINY: return read_tiny(r, edit);
     case EDIT_BORDER:
@@ -339,7 +348,7 @@ static bool read_what(const Reader *r, Edit *edit)
     case EDIT_SEAM:
     case EDIT_SEAM_FORBIDDEN:
         return read_colour(r, "colour", &edit->colour) && read_points(r, "points", 2, &edit->points, &edit->point_count);
-    case EDIT_KEEP_CLEAR: return read_points(r, "points", 3, &edit->points, &edit->point_count);
+    case EDIT_KEEP_CLEAR: return read_clear(r, edit);
     case EDIT_SEAM_FORM: return read_form(r, edit);
     case EDIT_PLACE: return read_place_on_sheet(r, edit);
     case EDIT_FROZEN: return read_frozen(r, edit);

@@ -115,6 +115,7 @@ static void take_size(Replay *replay, const Edit *edit)
     case EDIT_NAME:
     case EDIT_SHEET:
     case EDIT_OVER:
+    case EDIT_INLAY:
     case EDIT_TINY:
     case EDIT_BASE:
     case EDIT_SEAM:
@@ -159,6 +160,7 @@ static bool take_separation(Replay *replay, Arena *keep, Error *err)
         case EDIT_NAME:
         case EDIT_SHEET:
         case EDIT_OVER:
+    case EDIT_INLAY:
         case EDIT_SMALLEST:
         case EDIT_BASE:
         case EDIT_BORDER:
@@ -232,6 +234,44 @@ static bool take_names(Replay *replay, SeparationColour *colours, Arena *keep, E
     return true;
 }
 
+// The last word on two colours, edge to edge or one over the other: a flag a pair where it is the former.
+static bool find_last_words(const Replay *replay, Arena *keep, bool **out, Error *err)
+{
+    int count = replay->colour_count;
+    bool *inlaid = arena_new(keep, bool, (size_t)count * (size_t)count);
+    *out = inlaid;
+    if (!inlaid) return error_memory(err);
+    for (size_t i = 0; i < replay->edits->count; i++) {
+        const Edit *edit = &replay->edits->items[i];
+        if (edit->kind != EDIT_OVER && edit->kind != EDIT_INLAY) continue;
+        int a = find_colour(replay, edit->colour), b = find_colour(replay, edit->other);
+        if (a >= 0 && b >= 0) inlaid[a * count + b] = inlaid[b * count + a] = edit->kind == EDIT_INLAY;
+    }
+    return true;
+}
+
+static bool take_inlay(Replay *replay, const Edit *edit, const bool *inlaid, ColourPair *inlays, Arena *keep, Error *err)
+{
+    ColourPair pair = {find_colour(replay, edit->colour), find_colour(replay, edit->other)};
+    if (pair.a < 0 || pair.b < 0) return no_colour(replay, edit, keep, err);
+    if (!inlaid[pair.a * replay->colour_count + pair.b])
+        return replay_tell(replay, edit, "edit-not-kept", "a later edit lays one of them over the other", keep, err);
+    inlays[replay->stack.inlay_count++] = pair;
+    return true;
+}
+
+static bool take_inlays(Replay *replay, Arena *keep, Error *err)
+{
+    bool *inlaid;
+    ColourPair *inlays = arena_new(keep, ColourPair, count_kind(replay->edits, EDIT_INLAY));
+    if (!inlays) return error_memory(err);
+    replay->stack.inlays = inlays;
+    if (!find_last_words(replay, keep, &inlaid, err)) return false;
+    for (size_t i = 0; i < replay->edits->count; i++)
+        if (replay->edits->items[i].kind == EDIT_INLAY && !take_inlay(replay, &replay->edits->items[i], inlaid, inlays, keep, err)) return false;
+    return true;
+}
+
 static bool take_order(Replay *replay, Arena *keep, Error *err)
 {
     OrderWish *orders = arena_new(keep, OrderWish, count_kind(replay->edits, EDIT_OVER));
@@ -263,7 +303,7 @@ bool replay_colours(const Separation *separation, const Outlines *outlines, Aren
     replay->match_count = separation->match_count;
     replay->frame = figure_frame(separation, outlines);
     replay->figure_width_mm = outlines->width_mm;
-    return take_names(replay, colours, keep, err) && take_order(replay, keep, err);
+    return take_names(replay, colours, keep, err) && take_order(replay, keep, err) && take_inlays(replay, keep, err);
 }
 
 // ---- papers ----

@@ -178,6 +178,11 @@ void hash_stack_options(Hasher *h, const StackOptions *options)
         hash_int(h, options->orders[i].over);
         hash_int(h, options->orders[i].under);
     }
+    hash_int(h, options->inlay_count);
+    for (int i = 0; i < options->inlay_count; i++) {
+        hash_int(h, options->inlays[i].a);
+        hash_int(h, options->inlays[i].b);
+    }
 }
 
 static void hash_lines(Hasher *h, const SeamLine *lines, int count)

@@ -2,6 +2,7 @@
 #include "stack/stack.h"
 
 #include "stack/border.h"
+#include "stack/inlay.h"
 #include "stack/lines.h"
 #include "stack/needle.h"
 #include "stack/order.h"
@@ -132,6 +133,19 @@ static bool end_below_lines(StackMaking *making, int layer, const Rings *seen, A
            lines_keep_apart(seen, &lines, own, work, &making->reach[layer], err);
 }
 
+// It stops at the edges of those that it shall lie edge to edge with.
+static bool end_at_inlays(StackMaking *making, int layer, Arena *own, Work *work, Error *err)
+{
+    Area area;
+    Rings others;
+    bool *with = arena_new(own, bool, making->outlines->colour_count);
+    if (!with) return error_memory(err);
+    if (!inlay_neighbours(making->options, making->order[layer - 1], with, making->outlines->colour_count)) return true;
+    return colours_area(making->outlines, with, own, work, &area, err) &&
+           area_rings(&making->outlines->chains, &area, own, &others, err) &&
+           inlay_keep_out(&others, own, work, &making->reach[layer], err);
+}
+
 static bool find_reach(StackMaking *making, int layer, Arena *own, Work *work, Error *err)
 {
     Area seen;
@@ -140,7 +154,8 @@ static bool find_reach(StackMaking *making, int layer, Arena *own, Work *work, E
            area_rings(&making->outlines->chains, &seen, own, &seen_flat, err) &&
            shown_from(making, layer, own, own, work, &both, err) &&
            underlap_reach(&seen_flat, &both, making->stack->underlap_mm, own, work, &making->reach[layer], err) &&
-           (!lies_below_lines(making, layer) || end_below_lines(making, layer, &seen_flat, own, work, err));
+           (!lies_below_lines(making, layer) || end_below_lines(making, layer, &seen_flat, own, work, err)) &&
+           end_at_inlays(making, layer, own, work, err);
 }
 
 static bool make_layer(StackMaking *making, int index, Arena *keep, Work *work, Error *err)
@@ -193,6 +208,8 @@ static bool find_order(StackMaking *making, Arena *keep, Work *work, int *count,
         order[i + 1] = out->line_colour;
     }
     if (!wishes_apply(making->outlines, making->options, out->base_colour, order, *count, keep, work, &out->findings, err))
+        return false;
+    if (!wishes_tell_inlays(making->outlines, making->options, out->base_colour, order, *count, keep, work, &out->findings, err))
         return false;
     if (out->lines == LINES_BOTH) order[(*count)++] = out->line_colour;
     return true;

@@ -30,6 +30,9 @@ typedef struct Layer {
 // The maker's word on two colours: this one lies over that one, where they meet.
 typedef struct OrderWish { int over, under; } OrderWish;    // colour indices
 
+// Two colours that lie edge to edge where they meet.
+typedef struct ColourPair { int a, b; } ColourPair;         // colour indices
+
 // A closed stroke that is drawn by pen on what lies on top there, since the part was too small to cut. One that runs over
 // several layers is there once for each, lowest first, with the same points.
 typedef struct PenStroke {
@@ -66,6 +69,8 @@ typedef struct StackOptions {
     StackLines lines;       // what cannot be is a finding "edit-not-kept"
     const OrderWish *orders;    // obeyed as far as they do not contradict one another (the later one wins; the lost one is a finding)
     int order_count;
+    const ColourPair *inlays;   // neither reaches under the other; one that cannot be so is a finding
+    int inlay_count;
     double thin_mm;         // parts and necks narrower than this are findings "thin-part" (3)
 } StackOptions;
 

@@ -208,3 +208,55 @@ bool wishes_apply(const Outlines *outlines, const StackOptions *options, int bas
     arena_rewind(scratch, mark);
     return true;
 }
+
+// ---- edge to edge ----
+
+static bool meet(const Outlines *outlines, int a, int b)
+{
+    for (int i = 0; i < outlines->arc_count; i++) {
+        int left = outlines->regions[outlines->arcs[i].left].label - 1,
+            right = outlines->regions[outlines->arcs[i].right].label - 1;
+        if ((left == a && right == b) || (left == b && right == a)) return true;
+    }
+    return false;
+}
+
+static bool has_paper(const int *rank, int colours, int base_colour, int colour)
+{
+    return colour >= 0 && colour < colours && (colour == base_colour || rank[colour] >= 0);
+}
+
+static bool tell_inlay(const Outlines *outlines, ColourPair pair, const char *kind, const char *reason, Arena *keep, Work *work,
+                       Findings *findings, Error *err)
+{
+    ArenaMark mark = arena_mark(&work->scratch);
+    Text text = text_make(&work->scratch);
+    double at_mm[2];
+    meeting_place(outlines, pair.a, pair.b, at_mm);
+    text_printf(&text, "%s and %s edge to edge: %s", name_of(outlines, pair.a), name_of(outlines, pair.b), reason);
+    if (!text_is_whole(&text, err)) return false;
+    if (!findings_add(findings, keep, kind, text.bytes, at_mm[0], at_mm[1])) return error_memory(err);
+    arena_rewind(&work->scratch, mark);
+    return true;
+}
+
+bool wishes_tell_inlays(const Outlines *outlines, const StackOptions *options, int base_colour, const int *order, int count,
+                        Arena *keep, Work *work, Findings *findings, Error *err)
+{
+    if (options->inlay_count == 0) return true;
+    ArenaMark mark = arena_mark(&work->scratch);
+    int colours = outlines->colour_count, *rank = ranks_of(order, count, colours, &work->scratch);
+    bool done = rank || error_memory(err);
+    for (int i = 0; i < options->inlay_count && done; i++) {
+        ColourPair pair = options->inlays[i];
+        const char *reason = NULL, *kind = "edit-without-target";
+        if (pair.a == pair.b) reason = "a colour has no edge with itself";
+        else if (!has_paper(rank, colours, base_colour, pair.a) || !has_paper(rank, colours, base_colour, pair.b))
+            reason = "at least one of the two has no paper in this picture";
+        else if (!meet(outlines, pair.a, pair.b)) reason = "the two meet nowhere";
+        else if (pair.a == base_colour || pair.b == base_colour) reason = "one of them is the base, which is solid under everything", kind = "edit-not-kept";
+        done = !reason || tell_inlay(outlines, pair, kind, reason, keep, work, findings, err);
+    }
+    arena_rewind(&work->scratch, mark);
+    return done;
+}

@@ -11,4 +11,9 @@
 MUST_USE bool wishes_apply(const Outlines *outlines, const StackOptions *options, int base_colour, int *order,
                            int count, Arena *keep, Work *work, Findings *findings, Error *err);
 
+// Tells of pairs that cannot lie edge to edge: a colour that is not there or has no paper, two that meet nowhere
+// ("edit-without-target"), the base, which is solid under everything ("edit-not-kept").
+MUST_USE bool wishes_tell_inlays(const Outlines *outlines, const StackOptions *options, int base_colour, const int *order, int count,
+                                 Arena *keep, Work *work, Findings *findings, Error *err);
+
 #endif

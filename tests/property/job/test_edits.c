@@ -94,6 +94,7 @@ static Edit random_area_edit(Trial *t, FigurePoint points[4])
     double side = 0.05 + 0.3 * rng_unit(&t->rng);
     const FigurePoint corners[4] = {at, {at.x + side, at.y}, {at.x + side, at.y + side}, {at.x, at.y + side}};
     memcpy(points, corners, sizeof corners);
+    if (rng_below(&t->rng, 3) == 0) return (Edit){.kind = EDIT_KEEP_CLEAR, .at = at};
     if (rng_below(&t->rng, 8) == 0) points[2] = (FigurePoint){at.x - side, at.y + side / 2}; // it may cross itself
     return (Edit){.kind = EDIT_KEEP_CLEAR, .points = points, .point_count = 4};
 }
@@ -131,7 +132,7 @@ static Edit random_edit(Trial *t, FigurePoint points[4])
     static const char *const papers[] = {"5x7", "letter,one-faced", "a5", "6x9,textured"};
     Edit edit = {.colour = random_colour(t), .other = random_colour(t), .at = random_place(t)};
     static NamedColour in_hand[] = {{{29, 47, 90}, "navy"}, {{200, 30, 40}, "brick"}, {{244, 234, 210}, "cream"}, {{40, 150, 60}, "leaf"}};
-    switch (rng_below(&t->rng, 22)) {
+    switch (rng_below(&t->rng, 23)) {
     case 0: edit.kind = EDIT_GROUND; break;
     case 1: edit.kind = EDIT_PAPER; break;
     case 2: edit.kind = EDIT_SAME; break;
@@ -152,6 +153,7 @@ static Edit random_edit(Trial *t, FigurePoint points[4])
     case 17: edit.kind = EDIT_MATCH, edit.papers = in_hand, edit.paper_count = 1 + (int)rng_below(&t->rng, 4); break;
     case 18:
     case 19: edit = random_place_edit(t); break;
+    case 20: edit.kind = EDIT_INLAY; break;
     default: edit = random_seam_edit(t, points); break;
     }
     if (edit.kind == EDIT_TINY && t->job.stack.findings.count > 0) { // where a finding says that something is tiny

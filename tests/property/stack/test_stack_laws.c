@@ -187,6 +187,50 @@ static void stacks_with_wishes_keep_the_laws(void **state)
     }
 }
 
+// The lower one of two that lie edge to edge has nothing below the upper one; others as ever.
+static void inlaid_lie_edge_to_edge(PaperCase *test, const Stack *stack, ColourPair pair)
+{
+    int a = height_of(stack, pair.a), b = height_of(stack, pair.b);
+    const Layer *low = &stack->layers[a < b ? a : b], *top = &stack->layers[a < b ? b : a];
+    Rings seen;
+    if (a == b || a <= 0 || b <= 0) return; // no paper, or the base, which is solid
+    must(test, area_rings(&stack->chains, &top->seen, &test->keep, &seen, &test->err));
+    assert_true(combined_mm2(test, &low->rings, &seen, OVERLAY_INTERSECTION) < 1e-5);
+}
+
+static void inlaid_laws_hold(uint64_t seed)
+{
+    PaperCase test = paper_case_open();
+    int colours = 3 + (int)(seed % 4);
+    RandomMap map = random_map(seed, colours);
+    Outlines outlines = grid_map_labels(map.labels, map.width, map.height, map.cell_mm, 0.0, &test.keep);
+    Rng rng = rng_make(seed + 2000);
+    ColourPair pairs[3];
+    StackOptions options = stack_defaults();
+    options.inlays = pairs;
+    options.inlay_count = 1 + (int)rng_below(&rng, 3);
+    for (int i = 0; i < options.inlay_count; i++) pairs[i] = (ColourPair){(int)rng_below(&rng, (uint32_t)colours), (int)rng_below(&rng, (uint32_t)colours)};
+    Stack stack;
+    must(&test, stack_make(&outlines, &options, &test.keep, &test.work, &stack, &test.err));
+    layers_reproduce_the_picture(&map, &outlines, &stack);
+    for (int i = 0; i < options.inlay_count; i++) inlaid_lie_edge_to_edge(&test, &stack, pairs[i]);
+    for (int i = 1; i < stack.layer_count; i++) {
+        nothing_is_lost_or_shows(&test, &stack, &stack.layers[i], 1e-5);
+        seen_arcs_stay(&outlines, &stack, i);
+        hidden_edges_keep_their_distance(&test, &stack, &stack.layers[i]);
+    }
+    paper_case_close(&test);
+}
+
+static void stacks_with_pairs_edge_to_edge_keep_the_laws(void **state)
+{
+    (void)state;
+    for (uint64_t seed = 1; seed <= SEEDS; seed++) {
+        print_message("seed %d\r", (int)seed);
+        inlaid_laws_hold(seed);
+    }
+}
+
 // A frame of colour 1 all round, and nothing of the ground inside it: lines may lie anywhere.
 static void lined_laws_hold(uint64_t seed)
 {
@@ -363,6 +407,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_stack_keeps_the_laws),
         cmocka_unit_test(stacks_with_wishes_keep_the_laws),
+        cmocka_unit_test(stacks_with_pairs_edge_to_edge_keep_the_laws),
         cmocka_unit_test(stacks_with_lines_on_top_keep_the_laws),
         cmocka_unit_test(thin_places_lie_where_they_say),
         cmocka_unit_test(curved_stacks_keep_the_laws),

@@ -159,6 +159,45 @@ static void wishes__another_base_shows_through(void **state)
     paper_case_close(&test);
 }
 
+// 2 reaches 6 mm below 3 beside it, and not at all when the two lie edge to edge; below 4, on top of both, 3 reaches as ever.
+static void inlay__only_this_pair_lies_edge_to_edge(void **state)
+{
+    (void)state;
+    PaperCase test = paper_case_open();
+    Outlines outlines = grid_map(row, 4, 20.0, 0.0, &test.keep);
+    const ColourPair pair = {2, 1};
+    StackOptions options = stack_defaults();
+    Stack usual, inlaid;
+    must(&test, stack_make(&outlines, &options, &test.keep, &test.work, &usual, &test.err));
+    options.inlays = &pair;
+    options.inlay_count = 1;
+    must(&test, stack_make(&outlines, &options, &test.keep, &test.work, &inlaid, &test.err));
+    assert_true(rings_box(&usual.layers[1].rings).max.x > 125000);
+    assert_int_equal(rings_box(&inlaid.layers[1].rings).max.x, 120000);
+    assert_int_equal(rings_box(&usual.layers[2].rings).max.x, rings_box(&inlaid.layers[2].rings).max.x);
+    assert_int_equal(inlaid.findings.count, 0);
+    paper_case_close(&test);
+}
+
+static void inlay__what_cannot_be_is_told(void **state)
+{
+    (void)state;
+    PaperCase test = paper_case_open();
+    Outlines outlines = grid_map(row, 4, 20.0, 0.0, &test.keep);
+    const ColourPair pairs[] = {{0, 2}, {1, 3}, {1, 1}, {1, 77}};
+    StackOptions options = stack_defaults();
+    options.inlays = pairs;
+    options.inlay_count = 4;
+    Stack stack;
+    must(&test, stack_make(&outlines, &options, &test.keep, &test.work, &stack, &test.err));
+    must_say(&stack, 0, "edit-not-kept", "edge to edge: one of them is the base");
+    must_say(&stack, 1, "edit-without-target", "the two meet nowhere");
+    must_say(&stack, 2, "edit-without-target", "no edge with itself");
+    must_say(&stack, 3, "edit-without-target", "has no paper");
+    assert_int_equal(stack.findings.count, 4);
+    paper_case_close(&test);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -171,6 +210,8 @@ int main(void)
         cmocka_unit_test(wishes__colours_without_paper_are_told),
         cmocka_unit_test(wishes__longer_common_edges_keep_their_order),
         cmocka_unit_test(wishes__another_base_shows_through),
+        cmocka_unit_test(inlay__only_this_pair_lies_edge_to_edge),
+        cmocka_unit_test(inlay__what_cannot_be_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
