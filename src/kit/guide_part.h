@@ -7,6 +7,7 @@
 #include "kit/guide_map.h"
 #include "kit/guide_sketch.h"
 #include "kit/guide_steps.h"
+#include "kit/hang.h"
 
 #define GUIDE_STOP_MIN 120.0    // between places to stop
 
@@ -43,6 +44,10 @@ const char *guide_line_words(const Draft *draft);           // how a piece finds
 MUST_USE bool guide_section_map(Guide *guide, Error *err);
 MUST_USE bool guide_section_steps(Guide *guide, const GuideSteps *by_layer, Sketches *sketches, Error *err);
 MUST_USE bool guide_section_moves(Guide *guide, const GuideBelow *below, Error *err);
+
+// How it stands: a strut of board with its measures.
+
+MUST_USE bool guide_strut(Guide *guide, const Hang *hang, Error *err);
 
 // Of all stages, shown or not.
 int guide_finding_count(const Draft *draft);
