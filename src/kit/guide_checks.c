@@ -26,7 +26,7 @@ double guide_strips_mm(const Draft *draft, double *longest_mm)
     *longest_mm = 0;
     if (draft->input->stack->height_mm <= GUIDE_STRIPS_FROM_MM) return 0;
     for (int s = 0; s < draft->seam_count && draft->seams[s].layer == 0; s++) {
-        if (draft->seams[s].source->form == SEAM_LAP) continue; // the lap is its strip
+        if (draft->seams[s].source->form == SEAM_LAP || draft->seams[s].source->on_section) continue; // the lap is its strip; sections part there
         double mm = fmax(0, draft->seams[s].source->length_mm - GUIDE_STRIP_SHORTER_MM);
         sum += mm;
         *longest_mm = fmax(*longest_mm, mm);

@@ -200,12 +200,15 @@ static bool divide_groups(GuideGroups *groups, Arena *keep, Work *work, Error *e
 bool guide_groups_make(const Draft *draft, int layer, Arena *keep, Work *work, GuideGroups *out, Error *err)
 {
     const DraftLayer *from = &draft->layers[layer];
-    int first = 0, count = 0;
-    while (first < draft->seam_count && draft->seams[first].layer != layer) first++;
-    while (first + count < draft->seam_count && draft->seams[first + count].layer == layer) count++;
     *out = (GuideGroups){.draft = draft, .layer = layer, .first_piece = from->first_piece, .piece_count = from->piece_count,
-                         .seams = draft->seams + first, .seam_count = count,
+                         .seams = arena_new(keep, DraftSeam, draft->seam_count), .seam_index = arena_new(keep, int, draft->seam_count),
                          .group = arena_new(keep, int, from->piece_count)};
+    if (!out->seams || !out->seam_index) return error_memory(err);
+    for (int s = 0; s < draft->seam_count; s++) {
+        if (draft->seams[s].layer != layer || draft->seams[s].source->on_section) continue;
+        out->seam_index[out->seam_count] = s;
+        out->seams[out->seam_count++] = draft->seams[s];
+    }
     ArenaMark mark = arena_mark(&work->scratch);
     int *same = arena_new(&work->scratch, int, from->piece_count); // all zero: one set
     bool done = out->group && same ? connect(out, same, out->group, work, err) && divide_groups(out, keep, work, err)

@@ -21,7 +21,8 @@ typedef struct GuideGroups {
     const Draft *draft;
     int layer;
     int first_piece, piece_count;   // in the draft
-    const DraftSeam *seams;         // the layer's
+    DraftSeam *seams;               // the layer's, those on section lines apart: nothing is joined there before it is put up
+    int *seam_index;                // of each: in the draft
     int seam_count;
     int *group;             // of each piece: the least index that seams join it to
     GuidePart *parts;       // of groups of two pieces or more: parts before what is united from them, a group's last one is whole

@@ -1,6 +1,5 @@
-// guide_hang.c - the page on hanging, standing, storing and carrying: weight, two points, the middle of weight.
-// Source:  a strut from two thirds of the height to a quarter of it behind: common practice, no source.
-//          1 lb = 453.59237 g exactly: international yard and pound agreement, 1959.
+// guide_hang.c - the page on hanging, storing and carrying: weight, two points, the middle of weight.
+// Source:  1 lb = 453.59237 g exactly: international yard and pound agreement, 1959.
 #include "kit/guide_part.h"
 #include "kit/guide_paths.h"
 #include "kit/hang.h"
@@ -13,8 +12,9 @@
 #define GRAMS_A_POUND 453.59237
 #define DRAWING_MM 88.0
 #define NAMED_MOST 24 // loose parts that are named
-#define STRUT_UP (2.0 / 3)
-#define STRUT_BACK 0.25
+
+#define PATCH_SEEN_MM 3.6 // round a numbered point, which is larger than its patch on what is tall
+#define PATCH_SKETCH_MM 24.0
 
 static const Ink BACK = {0.985, 0.98, 0.97};
 
@@ -66,6 +66,51 @@ static void draw_cross(Canvas *canvas, double x, double y)
     canvas_line(canvas, x, y - 2.6, x, y + 2.6, 0.5, INK_BLACK);
 }
 
+// How far above a patch's middle its thread goes through: what hangs pulls there, and the patch holds all round.
+static double hang_hole_mm(const Hang *hang)
+{
+    return fmin(hang->patch_mm / 4, 20.0);
+}
+
+// The patch: a round piece of board behind the point.
+static void draw_patch(Canvas *canvas, double x, double y, double radius)
+{
+    static const double DASHES[2] = {1.2, 0.8};
+    if (radius <= 0) return;
+    cairo_new_path(canvas->cr);
+    cairo_arc(canvas->cr, x, y, radius, 0, 6.2831853);
+    canvas_ink(canvas, INK_WHITE, 1);
+    cairo_fill_preserve(canvas->cr);
+    canvas_ink(canvas, INK_BLACK, 1);
+    cairo_set_line_width(canvas->cr, 0.35);
+    cairo_set_dash(canvas->cr, DASHES, 2, 0);
+    cairo_stroke(canvas->cr);
+    cairo_set_dash(canvas->cr, NULL, 0, 0);
+}
+
+// One patch by itself, beside the drawing: the hole for the thread lies above its middle.
+static bool draw_patch_sketch(Guide *guide, const Hang *hang, double x, double y, Error *err)
+{
+    Canvas *canvas = &guide->canvas;
+    Text text = text_make(guide->keep);
+    Letters small = {8.5, false, INK_BLACK, CANVAS_CENTRED};
+    if (hang->patch_mm <= 0) return true;
+    double radius = PATCH_SKETCH_MM / 2, hole = hang_hole_mm(hang) / hang->patch_mm * PATCH_SKETCH_MM;
+    text_add(&text, "a patch: ");
+    guide_tape_length(&text, hang->patch_mm);
+    const char *words = guide_words(&text, err);
+    if (!words) return false;
+    draw_patch(canvas, x, y, radius);
+    canvas_line(canvas, x - 2, y, x + 2, y, 0.25, INK_GREY);
+    canvas_line(canvas, x, y - 2, x, y + 2, 0.25, INK_GREY);
+    canvas_line(canvas, x, y - hole, x, y - radius - 5, 0.25, INK_BLACK);
+    cairo_arc(canvas->cr, x, y - hole, 0.8, 0, 6.2831853);
+    canvas_ink(canvas, INK_BLACK, 1);
+    cairo_fill(canvas->cr);
+    canvas_words(canvas, x, y + radius + 1.5, 0, small, words);
+    return true;
+}
+
 static void draw_point(Canvas *canvas, double x, double y, int number)
 {
     char words[8];
@@ -88,11 +133,30 @@ static void draw_body(Canvas *canvas, const Draft *draft, const Hang *hang, Fram
         if (hang->body[piece] == hang->main) paths_fill(canvas, &draft->pieces[piece].face, m, BACK, INK_GREY);
     }
     draw_cross(canvas, m[0] * hang->centre_mm[0] + m[4], m[3] * hang->centre_mm[1] + m[5]);
+    for (int k = 0; k < 2 && hang->has_points; k++)
+        draw_patch(canvas, m[0] * hang->points_mm[k][0] + m[4], m[3] * hang->points_mm[k][1] + m[5], hang->patch_mm > 0 ? fmax(PATCH_SEEN_MM, scale * hang->patch_mm / 2) : 0);
     for (int k = 0; k < 2 && hang->has_points; k++) // point 1 is the left one from behind
         draw_point(canvas, m[0] * hang->points_mm[1 - k][0] + m[4], m[3] * hang->points_mm[1 - k][1] + m[5], k + 1);
 }
 
 // --- words ---
+
+static bool tell_patches(Guide *guide, const Hang *hang, Error *err)
+{
+    Text text = text_make(guide->keep);
+    text_add(&text, "By two points, drawn here from behind, one on each side of its middle of weight (the cross): then it hangs straight. ");
+    if (hang->patch_mm > 0) {
+        text_add(&text, "Cut two round patches of board (dashed), ");
+        guide_tape_length(&text, hang->patch_mm);
+        text_add(&text, " across; glue one behind each point, its middle on the point, and let it dry under books. Take the thread through "
+                        "patch and paper ");
+        guide_tape_length(&text, hang_hole_mm(hang));
+        text_add(&text, " above the middle and knot it round a short stick behind; both threads run straight up.");
+    } else {
+        text_add(&text, "Glue a piece of board as large as a palm behind each and take the thread through it; both threads run straight up.");
+    }
+    return write_text(guide, &text, err);
+}
 
 static bool tell_points(Guide *guide, const Hang *hang, Error *err)
 {
@@ -140,24 +204,6 @@ static bool tell_loose(Guide *guide, const Hang *hang, Error *err)
     return write_text(guide, &text, err);
 }
 
-static bool tell_standing(Guide *guide, const Hang *hang, Error *err)
-{
-    double h = box_height_mm(hang->box), up = h * STRUT_UP, back = h * STRUT_BACK, x = hang->centre_mm[0];
-    bool stands = x > hang->stands_mm[0] && x < hang->stands_mm[1];
-    Text text = text_make(guide->keep);
-    text_add(&text, "Glue it to board, and give it a strut of board behind, below the cross: from ");
-    guide_tape_length(&text, up);
-    text_add(&text, " above the floor to ");
-    guide_tape_length(&text, back);
-    text_add(&text, " behind it, ");
-    guide_tape_length(&text, sqrt(up * up + back * back));
-    text_add(&text, " long, tied to the foot of the picture by a string, and a weight on it.");
-    text_add(&text, stands ? " Its middle of weight lies over what touches the floor."
-                           : " Its middle of weight does not lie over what touches the floor: a foot of board as wide as the "
-                             "picture keeps it from falling over.");
-    return write_text(guide, &text, err);
-}
-
 bool guide_hanging(Guide *guide, Error *err)
 {
     Canvas *canvas = &guide->canvas;
@@ -166,15 +212,14 @@ bool guide_hanging(Guide *guide, Error *err)
     if (!guide_below(guide->draft, guide->keep, guide->work, &below, err) ||
         !hang_find(guide->draft, below, guide->keep, guide->work, &hang, err))
         return false;
-    canvas_page(canvas, "Hanging, standing, carrying", "Hanging, standing, carrying", 0);
+    canvas_page(canvas, "Hanging, carrying, storing", "Hanging, carrying, storing", 0);
     if (!tell_weight(guide, &hang, err)) return false;
     draw_body(canvas, guide->draft, &hang, (Frame){CANVAS_LEFT_MM, canvas->y_mm, canvas->width_mm, DRAWING_MM});
+    if (!draw_patch_sketch(guide, &hang, CANVAS_LEFT_MM + PATCH_SKETCH_MM, canvas->y_mm + DRAWING_MM / 2, err)) return false;
     canvas->y_mm += DRAWING_MM + 2;
     canvas_head(canvas, "When it hangs");
     if (hang.has_points) {
-        canvas_paragraph(canvas, "By two points, drawn here from behind, one on each side of its middle of weight (the cross): then "
-                                 "it hangs straight. Glue a piece of board as large as a palm behind each and take the thread "
-                                 "through it; both threads run straight up.");
+        if (!tell_patches(guide, &hang, err)) return false;
         if (!tell_points(guide, &hang, err)) return false;
     } else {
         canvas_paragraph(canvas, "There are no two places on both sides of its middle of weight (the cross, drawn from behind) that are "
@@ -184,10 +229,8 @@ bool guide_hanging(Guide *guide, Error *err)
     canvas_paragraph(canvas, "Stand a ladder on firm ground and have somebody hold it. Nothing that hangs may fall on people: use "
                              "hooks and thread for several times its weight. Keep paper away from flames, candles and hot "
                              "lamps, and ask for the fire rules of the place: they come before this guide.");
-    canvas_head(canvas, "When it stands");
-    if (!tell_standing(guide, &hang, err)) return false;
     canvas_head(canvas, "When it is carried and stored");
     canvas_paragraph(canvas, "Carry it flat, between two boards that are larger than it is, with two people. Store it flat, "
                              "dry and dark, with smooth paper over it and nothing heavy on it: sun fades paper and damp bends it.");
-    return true;
+    return guide_strut(guide, &hang, err);
 }

@@ -229,7 +229,7 @@ static bool draw_behind(LayerPart *part, Error *err)
     text_printf(&heading, "%s, from behind", part->heading);
     const char *words = guide_words(&heading, err);
     if (!words) return false;
-    canvas_page(canvas, words, "From behind, with steps", 1);
+    canvas_page(canvas, words, guide->draft->sections ? "From behind" : "From behind, with steps", 1);
     canvas_paragraph(canvas, behind_words(guide->draft, part->layer));
     double longest_mm;
     if (part->layer == 0 && guide_strips_mm(guide->draft, &longest_mm) > 0)
@@ -247,11 +247,20 @@ static bool draw_behind(LayerPart *part, Error *err)
     if (!map_layer_grid(guide->draft, part->layer, true, frame, guide->keep, guide->work, &grid, err)) return false;
     MapPart whole = {.layer = part->layer, .from_behind = true, .grid = 1, .without_names = grid > 1};
     if (!map_layer(canvas, guide->draft, &whole, frame, guide->keep, guide->work, &view, err)) return false;
-    if (part->layer == 0) draw_dots(canvas, &part->checks, &view);
+    if (part->layer == 0 && !guide->draft->sections) draw_dots(canvas, &part->checks, &view);
     canvas->y_mm = view.frame.y + view.frame.h + 2 + air;
     if (grid > 1 && !draw_close_ups(part, grid, true, err)) return false;
     canvas->running = part->heading;
     return true;
+}
+
+// Steps stand with their layer, or with their section where it parts.
+static bool write_steps(LayerPart *part, const GuideSteps *steps, double *since_stop, Error *err)
+{
+    Guide *guide = part->guide;
+    if (guide->draft->sections) return true;
+    guide->canvas.running = part->heading;
+    return guide_write_steps(guide, part->layer, steps, part->layer == 0 ? &part->checks : NULL, part->sketches, since_stop, err);
 }
 
 bool guide_layers(Guide *guide, Error *err)
@@ -262,15 +271,19 @@ bool guide_layers(Guide *guide, Error *err)
     if (!guide_below(guide->draft, guide->keep, guide->work, &below, err) ||
         !sketches_make(guide->draft, guide->keep, guide->work, &sketches, err))
         return false;
+    GuideSteps *by_layer = arena_new(guide->keep, GuideSteps, guide->draft->input->stack->layer_count);
+    if (!by_layer) return error_memory(err);
+    if (!guide_section_map(guide, err)) return false;
     for (int l = 0; l < guide->draft->input->stack->layer_count; l++) {
         LayerPart part = {.guide = guide, .layer = l, .below = below, .sketches = &sketches};
         if (l == 0 && !guide_checks(guide->draft, guide->work, &part.checks, err)) return false;
-        if (!guide_steps(guide->draft, l, below, guide->keep, guide->work, &part.steps, err)) return false;
+        if (!guide_steps(guide->draft, l, below, guide->keep, guide->work, &by_layer[l], err)) return false;
+        if (!guide->draft->sections) part.steps = by_layer[l];
         if (!work_goes_on(guide->work, err) || !begin_layer(&part, err) || !draw_front(&part, err)) return false;
         bool has_behind = l == 0 ? has_seams(guide->draft, l) : guide_form_count(guide->draft, l, SEAM_BUTT) > 0; // the base is measured there
         if (has_behind && !draw_behind(&part, err)) return false;
-        guide->canvas.running = part.heading;
-        if (!guide_write_steps(guide, l, &part.steps, l == 0 ? &part.checks : NULL, &sketches, &since_stop, err)) return false;
+        if (!write_steps(&part, &by_layer[l], &since_stop, err)) return false;
     }
-    return true;
+    return !guide->draft->sections ||
+           (guide_section_steps(guide, by_layer, &sketches, err) && guide_section_moves(guide, below, err));
 }

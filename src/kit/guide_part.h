@@ -7,6 +7,7 @@
 #include "kit/guide_map.h"
 #include "kit/guide_sketch.h"
 #include "kit/guide_steps.h"
+#include "kit/hang.h"
 
 #define GUIDE_STOP_MIN 120.0    // between places to stop
 
@@ -32,6 +33,21 @@ double guide_steps_height(Guide *guide, Sketches *sketches, int layer, const Gui
 double guide_first_step_height(Guide *guide, Sketches *sketches, int layer, const GuideSteps *steps);  // with what stands above
 MUST_USE bool guide_write_steps(Guide *guide, int layer, const GuideSteps *steps, const GuideChecks *checks,
                                 Sketches *sketches, double *since_stop, Error *err);
+
+// One of them under a number, with `below_mm` kept free on its page.
+MUST_USE bool guide_write_step(Guide *guide, int layer, const GuideSteps *steps, int index, int number, Sketches *sketches, double below_mm,
+                               Error *err);
+MUST_USE bool guide_tell_end(Guide *guide, Error *err);     // when all is done
+const char *guide_line_words(const Draft *draft);           // how a piece finds its place
+
+// Of a piece that parts: what its sections are; the steps of each, by layer; how it is put up and taken apart.
+MUST_USE bool guide_section_map(Guide *guide, Error *err);
+MUST_USE bool guide_section_steps(Guide *guide, const GuideSteps *by_layer, Sketches *sketches, Error *err);
+MUST_USE bool guide_section_moves(Guide *guide, const GuideBelow *below, Error *err);
+
+// How it stands: a strut of board with its measures.
+
+MUST_USE bool guide_strut(Guide *guide, const Hang *hang, Error *err);
 
 // Of all stages, shown or not.
 int guide_finding_count(const Draft *draft);

@@ -427,7 +427,8 @@ static bool draw_one(Sketch *sketch, const GuideSteps *steps, bool after, const 
     switch (sketch->step->kind) {
     case GUIDE_STEP_JOIN:
     case GUIDE_STEP_UNITE:
-        *caption = !after ? "before: face up" : sketch->step->taped ? "after: taped, face down" : "after: glued, face up";
+        *caption = !after ? "before: face up" : sketch->step->taped ? "after: taped, face down"
+                          : sketch->step->section == SECTION_OF_BRIDGE && sketch->step->meets ? "after: edge to edge" : "after: glued, face up";
         return draw_on_table(sketch, after && sketch->step->taped, !after, after && sketch->step->taped, true, err);
     case GUIDE_STEP_TURN:
         *caption = after ? "after: face up" : sketch->step->taped ? "before: face down" : "before: face up, the glue still wet";

@@ -51,12 +51,13 @@ static double row_height(Canvas *canvas, Sketches *sketches, int layer, const Gu
 }
 
 // `below_mm` is kept free for what belongs to the step: it never stands alone on a page.
-static bool write_step(Guide *guide, int layer, const GuideSteps *steps, int index, Sketches *sketches, double below_mm, Error *err)
+bool guide_write_step(Guide *guide, int layer, const GuideSteps *steps, int index, int number, Sketches *sketches, double below_mm,
+                      Error *err)
 {
     Canvas *canvas = &guide->canvas;
     const GuideStep *step = &steps->items[index];
     Text title = text_make(guide->keep);
-    text_printf(&title, "%d. %s", index + 1, step->title);
+    text_printf(&title, "%d. %s", number, step->title);
     const char *words = guide_words(&title, err);
     if (!words) return false;
     double height = row_height(canvas, sketches, layer, step, words);
@@ -90,7 +91,7 @@ static bool write_checks(Guide *guide, const GuideChecks *checks, Error *err)
     return true;
 }
 
-static const char *line_words(const Draft *draft)
+const char *guide_line_words(const Draft *draft)
 {
     if (draft_uses(draft, MARK_SCORE))
         return "Every piece goes just over the scored line all round, the arrow on its back to the top: when no line shows any "
@@ -117,7 +118,7 @@ double guide_first_step_height(Guide *guide, Sketches *sketches, int layer, cons
     return HEAD_MM + (steps->count > 0 ? row_height(&guide->canvas, sketches, layer, &steps->items[0], steps->items[0].title) : 0);
 }
 
-static bool tell_end(Guide *guide, Error *err)
+bool guide_tell_end(Guide *guide, Error *err)
 {
     Text text = text_make(guide->keep);
     const Stack *stack = guide->draft->input->stack;
@@ -152,15 +153,15 @@ bool guide_write_steps(Guide *guide, int layer, const GuideSteps *steps, const G
     Canvas *canvas = &guide->canvas;
     bool last_layer = layer + 1 == guide->draft->input->stack->layer_count;
     canvas_head(canvas, "Steps");
-    if (layer > 0) canvas_paragraph(canvas, line_words(guide->draft));
+    if (layer > 0) canvas_paragraph(canvas, guide_line_words(guide->draft));
     for (int i = 0; i < steps->count; i++) {
         bool stop = is_stop(steps, i, last_layer, since_stop), ends = last_layer && i + 1 == steps->count;
         double below_mm = ends ? END_MM : stop && !(checks && steps->items[i].joins_whole == checks->group) ? STOP_MM : 0;
-        if (!work_goes_on(guide->work, err) || !write_step(guide, layer, steps, i, sketches, below_mm, err)) return false;
+        if (!work_goes_on(guide->work, err) || !guide_write_step(guide, layer, steps, i, i + 1, sketches, below_mm, err)) return false;
         if (checks && steps->items[i].joins_whole == checks->group && !write_checks(guide, checks, err)) return false;
         if (stop)
             canvas_item(canvas, "\u2014",
                         "A good place to stop, after about two hours. Let glue dry flat, under a few books.");
     }
-    return !last_layer || tell_end(guide, err);
+    return !last_layer || guide_tell_end(guide, err);
 }

@@ -19,6 +19,7 @@
 typedef struct Story {     // of one layer
     GuideGroups groups;
     const GuideBelow *below;
+    int *section;          // of each piece of the layer: where it is put on
     int *number;           // of each part: what it is called; 0 = not joined yet, or the only one of its group
     int numbers;
     GuideSteps *steps;
@@ -70,6 +71,34 @@ static void add_below(Text *text, const Story *story, const int *pieces, int cou
     }
 }
 
+// A piece that lies on bridge pieces alone waits for them.
+static bool find_sections(Story *story, Error *err)
+{
+    const GuideGroups *groups = &story->groups;
+    const Draft *draft = groups->draft;
+    bool *waits = arena_new(&story->work->scratch, bool, draft->piece_count);
+    story->section = arena_new(&story->work->scratch, int, groups->piece_count);
+    if (!waits || !story->section) return error_memory(err);
+    for (int i = 0; i < draft->piece_count && draft->sections; i++) { // lower layers come first
+        const GuideBelow *below = &story->below[i];
+        int on = 0;
+        for (int k = 0; k < below->count; k++) on += waits[below->pieces[k]];
+        waits[i] = draft->sections->of_piece[i] == SECTION_OF_BRIDGE || (on > 0 && on == below->count);
+    }
+    for (int i = 0; i < groups->piece_count && draft->sections; i++)
+        story->section[i] = waits[groups->first_piece + i] ? SECTION_OF_BRIDGE : draft->sections->of_piece[groups->first_piece + i];
+    return true;
+}
+
+// Of what is placed in one go: where its first piece is that does not wait.
+static int section_of(const Story *story, const int *pieces, int count)
+{
+    int section = SECTION_OF_BRIDGE;
+    for (int i = count; i-- > 0;)
+        if (story->section[pieces[i]] != SECTION_OF_BRIDGE) section = story->section[pieces[i]];
+    return section;
+}
+
 static bool add_step(const Story *story, GuideStep step, const Text *title, const Text *words, Error *err)
 {
     GuideSteps *steps = story->steps;
@@ -77,6 +106,7 @@ static bool add_step(const Story *story, GuideStep step, const Text *title, cons
     GuideStep *items = arena_grow(story->keep, steps->items, (size_t)steps->count, &steps->capacity, sizeof *items);
     if (!items) return error_memory(err);
     step.title = title->bytes;
+    step.section = step.section == SECTION_OF_BRIDGE ? SECTION_OF_BRIDGE : section_of(story, step.pieces, step.piece_count);
     step.words = words && words->bytes ? words->bytes : "";
     steps->items = items;
     items[steps->count++] = step;
@@ -95,7 +125,7 @@ static bool add_pair(const Story *story, int piece, int other, bool mixed, Guide
     for (int s = 0; s < groups->seam_count; s++) {
         const int *pair = groups->seams[s].source->pieces;
         if (!((pair[0] == piece && pair[1] == other) || (pair[1] == piece && pair[0] == other))) continue;
-        const char *letter = draft_seam_letter_on_paper(groups->draft, (int)(groups->seams - groups->draft->seams) + s);
+        const char *letter = draft_seam_letter_on_paper(groups->draft, groups->seam_index[s]);
         if (letter) text_printf(&letters, "%s%s", letters.size_bytes > 0 ? ", " : " (", letter);
         length += groups->seams[s].source->length_mm;
         (*seams)++;
@@ -342,6 +372,12 @@ static bool place_group(const Story *story, const GuidePart *part, Error *err)
 static bool add_place(const Story *story, int piece, GuideStep *step, Error *err)
 {
     Box box = piece_box(story, piece);
+    const SectionParts *parts = story->groups.draft->sections;
+    int section = story->section[piece];
+    if (parts && section != SECTION_OF_BRIDGE) { // measured on the section, which lies alone on the table
+        box.min.x -= parts->items[section].box.min.x;
+        box.min.y -= parts->items[section].box.min.y;
+    }
     Text line = text_make(story->keep);
     text_printf(&line, "%s: ", guide_piece_name(&story->groups, piece));
     guide_tape_length(&line, box.min.x / UM_PER_MM);
@@ -375,22 +411,23 @@ static bool add_where(const Story *story, const int *singles, int count, GuideSt
     if (loose > 0)
         text_printf(words, "No paper joins %s to the rest: glue all on one board, or give %s a place on the wall. ",
                     count == 1 ? "it" : loose < count ? "those" : "these", loose > 1 ? "each" : "it");
-    text_add(words, "Measure from the left edge and the top of the whole to the left edge and the top of the piece:");
+    text_printf(words, "Measure from the left edge and the top of the %s to the left edge and the top of the piece:",
+                groups->draft->sections ? "section" : "whole");
     arena_rewind(&story->work->scratch, mark);
     for (int i = 0; i < count; i++)
         if (!add_place(story, singles[i], step, err)) return false;
     return true;
 }
 
-// Those of the base that no seam joins, in one step.
-static bool lay_singles(const Story *story, Error *err)
+// Those of the base that no seam joins, in one step for each section.
+static bool lay_singles_of(const Story *story, int section, Error *err)
 {
     const GuideGroups *groups = &story->groups;
     Text title = text_make(story->keep), words = text_make(story->keep);
     int *singles = arena_new(story->keep, int, groups->piece_count), count = 0;
     if (!singles) return error_memory(err);
     for (int i = 0; i < groups->piece_count; i++)
-        if (guide_group_size(groups, i) == 1) singles[count++] = i;
+        if (guide_group_size(groups, i) == 1 && story->section[i] == section) singles[count++] = i;
     if (count == 0) return true;
     text_add(&title, "Lay in place, face up: ");
     add_names(&title, story, singles, count);
@@ -398,6 +435,14 @@ static bool lay_singles(const Story *story, Error *err)
                       .joins_whole = -1};
     if (groups->piece_count > 1 && !add_where(story, singles, count, &step, &words, err)) return false;
     return add_step(story, step, &title, &words, err);
+}
+
+static bool lay_singles(const Story *story, Error *err)
+{
+    int sections = story->groups.draft->sections ? story->groups.draft->sections->count : 1;
+    for (int section = 0; section < sections; section++)
+        if (!lay_singles_of(story, section, err)) return false;
+    return !story->groups.draft->sections || lay_singles_of(story, SECTION_OF_BRIDGE, err);
 }
 
 static double apart_um(Box a, Box b)
@@ -419,7 +464,7 @@ static bool take_near(const Story *story, bool *taken, int *set, int *count)
         box_add(&whole, box.max);
     }
     for (int i = 0; i < story->groups.piece_count; i++) {
-        if (taken[i] || guide_group_size(&story->groups, i) != 1) continue;
+        if (taken[i] || guide_group_size(&story->groups, i) != 1 || story->section[i] != story->section[set[0]]) continue;
         Box box = piece_box(story, i), grown = whole;
         box_add(&grown, box.min);
         box_add(&grown, box.max);
@@ -485,13 +530,79 @@ static bool glue_singles(const Story *story, Error *err)
     return true;
 }
 
+// --- where the piece is put up ---
+
+// "A4 to A7: 7 1/2 in (190 mm)", from the first section to the last.
+static bool list_meeting(const Story *story, GuideStep *step, int *pieces, Error *err)
+{
+    const GuideGroups *groups = &story->groups;
+    bool *listed = arena_new(&story->work->scratch, bool, groups->piece_count);
+    if (!listed) return error_memory(err);
+    for (int s = 0; s < groups->draft->seam_count; s++) {
+        const Seam *seam = groups->draft->seams[s].source;
+        if (groups->draft->seams[s].layer != groups->layer || !seam->on_section) continue;
+        Text line = text_make(story->keep);
+        const char *letter = draft_seam_letter_on_paper(groups->draft, s);
+        text_printf(&line, "%s to %s", guide_piece_name(groups, seam->pieces[0]), guide_piece_name(groups, seam->pieces[1]));
+        if (letter) text_printf(&line, " (%s)", letter);
+        text_add(&line, ": ");
+        guide_tape_length(&line, seam->length_mm);
+        if (!text_is_whole(&line, err)) return false;
+        step->lines[step->line_count++] = line.bytes;
+        step->minutes += RATE_SEAM_MIN;
+        for (int k = 0; k < 2; k++)
+            if (!listed[seam->pieces[k]]) listed[seam->pieces[k]] = true, pieces[step->piece_count++] = seam->pieces[k];
+    }
+    return true;
+}
+
+// Edges on section lines meet when the sections lie side by side: those of the base are taped, the others only looked at.
+static bool meet_sections(const Story *story, Error *err)
+{
+    const GuideGroups *groups = &story->groups;
+    Text title = text_make(story->keep), words = text_make(story->keep);
+    int *pieces = arena_new(story->keep, int, groups->piece_count);
+    GuideStep step = {.kind = GUIDE_STEP_JOIN, .pieces = pieces, .section = SECTION_OF_BRIDGE, .meets = true, .joins_whole = -1, .taped = groups->layer == 0,
+                      .lines = arena_new(story->keep, const char *, groups->draft->seam_count)};
+    if (!pieces || !step.lines) return error_memory(err);
+    if (!groups->draft->sections || !list_meeting(story, &step, pieces, err)) return err->kind == ERROR_NONE;
+    if (step.line_count == 0) return true;
+    text_printf(&title, groups->layer == 0 ? "Tape the sections together behind" : "See that the edges of layer %s meet",
+                groups->draft->layers[groups->layer].id);
+    text_add(&words, groups->layer == 0 ? "Face down, edge to edge. Cloth tape, or a strip of board with bolts, behind each of these seams:"
+                                        : "From the front, with nothing glued across, so that it can be taken apart again:");
+    return add_step(story, step, &title, &words, err);
+}
+
+static int section_rank(const Story *story, int section)
+{
+    return section == SECTION_OF_BRIDGE ? story->groups.draft->sections->count : section;
+}
+
+// One section after another; within it the order stays.
+static bool sort_by_section(const Story *story, Error *err)
+{
+    GuideSteps *steps = story->steps;
+    if (!story->groups.draft->sections) return true;
+    GuideStep *sorted = arena_new(story->keep, GuideStep, steps->count);
+    if (!sorted) return error_memory(err);
+    int count = 0;
+    for (int rank = 0; rank <= story->groups.draft->sections->count; rank++)
+        for (int i = 0; i < steps->count; i++)
+            if (section_rank(story, steps->items[i].section) == rank) sorted[count++] = steps->items[i];
+    steps->items = sorted;
+    steps->capacity = (size_t)steps->count;
+    return true;
+}
+
 static bool tell(Story *story, Error *err)
 {
     for (int p = 0; p < story->groups.part_count; p++) {
         if (!join_part(story, p, err)) return false;
         if (is_whole(story, p) && !place_group(story, &story->groups.parts[p], err)) return false;
     }
-    return story->groups.layer == 0 ? lay_singles(story, err) : glue_singles(story, err);
+    return (story->groups.layer == 0 ? lay_singles(story, err) : glue_singles(story, err)) && meet_sections(story, err) &&
+           sort_by_section(story, err);
 }
 
 bool guide_steps(const Draft *draft, int layer, const GuideBelow *below, Arena *keep, Work *work, GuideSteps *out,
@@ -503,7 +614,7 @@ bool guide_steps(const Draft *draft, int layer, const GuideBelow *below, Arena *
     if (!guide_groups_make(draft, layer, keep, work, &story.groups, err)) return false;
     story.number = arena_new(&work->scratch, int, story.groups.part_count);
     if (!story.number) return error_memory(err);
-    bool done = tell(&story, err);
+    bool done = find_sections(&story, err) && tell(&story, err);
     arena_rewind(&work->scratch, mark);
     return done;
 }

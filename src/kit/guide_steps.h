@@ -4,6 +4,7 @@
 
 #include "base/text.h"
 #include "kit/guide_groups.h"
+#include "kit/section_parts.h"
 
 typedef enum GuideStepKind {
     GUIDE_STEP_JOIN,    // single pieces are laid out face up, glued on their laps; turned and taped behind where there are butt seams
@@ -22,6 +23,8 @@ typedef struct GuideStep {
     int piece_count, first_count;   // first_count of them belong to the first part
     double minutes;                 // by the rates of draft.h; all steps of all layers together take totals.assembly_minutes
     bool taped;                     // it is joined behind, and lies face down then; else all its seams are laps
+    int section;                    // that it belongs to (section_parts.h); SECTION_OF_BRIDGE: it is done where the piece is put up
+    bool meets;                     // sections meet; nothing else is joined
     int joins_whole;                // with this step a whole group is joined: guide_groups.h's name of it; else -1
 } GuideStep;
 
@@ -43,7 +46,8 @@ MUST_USE bool guide_below(const Draft *draft, Arena *keep, Work *work, GuideBelo
 
 // Pieces that seams join come first: parts of a few pieces, then the parts together along their long seams; then what is
 // joined is placed in one go; then single pieces, a few that are near one another at a time. Each seam and each piece's
-// placing is in exactly one step.
+// placing is in exactly one step. Of a piece that parts, the steps of one section after another, then what is done where
+// it is put up.
 MUST_USE bool guide_steps(const Draft *draft, int layer, const GuideBelow *below, Arena *keep, Work *work, GuideSteps *out,
                           Error *err);
 

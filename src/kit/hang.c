@@ -10,6 +10,12 @@
 #define MOST_APART 0.34
 #define ROOM_SHARE 0.02     // of the body's height: paper all round a point ...
 #define ROOM_MM 15.0        // ... and at least this much, so that it does not tear out
+#define PATCH_SHARE 0.06    // of the body's height: a patch is as large as that where there is room ...
+#define PATCH_USUAL_MM 90.0 // ... and as a palm on what is small
+#define PATCH_MOST_MM 200.0
+#define PATCH_STEP_MM 3.0
+#define PATCH_CLEAR_MM 5.0  // of every edge
+#define PATCH_ROUND_MM 6.35
 #define FLOOR_SHARE 0.01    // of the body's height: what is this near to its lowest point touches the floor
 
 void hang_piece_middle(const Rings *rings, double out_mm[2])
@@ -115,15 +121,38 @@ static bool on_base(const Draft *draft, const Hang *hang, double x_mm, double y_
     return false;
 }
 
-// Paper all round it.
-static bool holds(const Draft *draft, const Hang *hang, double x_mm, double y_mm)
+static double least_room_mm(const Hang *hang)
+{
+    return fmax(ROOM_MM, ROOM_SHARE * box_height_mm(hang->box));
+}
+
+// Paper all round it, as far as `room`.
+static bool holds_within(const Draft *draft, const Hang *hang, double x_mm, double y_mm, double room)
 {
     static const double ROUND[8][2] = {{1, 0}, {0.7071, 0.7071}, {0, 1}, {-0.7071, 0.7071}, {-1, 0}, {-0.7071, -0.7071}, {0, -1}, {0.7071, -0.7071}};
-    double room = fmax(ROOM_MM, ROOM_SHARE * box_height_mm(hang->box));
     if (!on_base(draft, hang, x_mm, y_mm)) return false;
     for (int k = 0; k < 8; k++)
         if (!on_base(draft, hang, x_mm + room * ROUND[k][0], y_mm + room * ROUND[k][1])) return false;
     return true;
+}
+
+static bool holds(const Draft *draft, const Hang *hang, double x_mm, double y_mm)
+{
+    return holds_within(draft, hang, x_mm, y_mm, least_room_mm(hang));
+}
+
+// As large as both places take it, rounded down to a quarter of an inch: grown step by step, so that no gap is jumped over.
+static void find_patch(const Draft *draft, Hang *hang)
+{
+    double most = fmin(PATCH_MOST_MM, fmax(PATCH_USUAL_MM, PATCH_SHARE * box_height_mm(hang->box))) / 2;
+    double radius = least_room_mm(hang);
+    if (!hang->has_points || draft->input->stack->height_mm <= HANG_PATCHES_FROM_MM) return;
+    for (bool fits = true; fits && radius + PATCH_STEP_MM <= most;) {
+        for (int k = 0; k < 2; k++)
+            fits = fits && holds_within(draft, hang, hang->points_mm[k][0], hang->points_mm[k][1], radius + PATCH_STEP_MM + PATCH_CLEAR_MM);
+        if (fits) radius += PATCH_STEP_MM;
+    }
+    hang->patch_mm = floor(2 * radius / PATCH_ROUND_MM) * PATCH_ROUND_MM;
 }
 
 static void take_points(Hang *hang, double left_x, double left_y, double right_x, double right_y)
@@ -199,9 +228,10 @@ bool hang_find(const Draft *draft, const GuideBelow *below, Arena *keep, Work *w
     if (!hang_find_bodies(draft, below, keep, work, out, err)) return false;
     find_floor(draft, out);
     if (!find_level(draft, work, out, err)) return false;
-    if (out->has_points) return true;
+    if (out->has_points) return find_patch(draft, out), true;
     if (!find_side(draft, work, out, -1, left, &found_left, err) || !find_side(draft, work, out, 1, right, &found_right, err))
         return false;
     if (found_left && found_right) take_points(out, left[0], left[1], right[0], right[1]);
+    find_patch(draft, out);
     return true;
 }

@@ -13,6 +13,8 @@
 #include "kit/draft.h"
 #include "kit/guide_steps.h"
 
+#define HANG_PATCHES_FROM_MM 609.6  // what is taller than 24 in tears out at its threads
+
 typedef struct Hang {
     int *body;              // of each piece of the draft: the least index of its body
     int main;               // the heaviest body
@@ -23,6 +25,7 @@ typedef struct Hang {
     Box box;                // of the main body
     bool has_points, is_level;  // level: both at one height
     double points_mm[2][2]; // left one first, seen from the front
+    double patch_mm;        // across a round patch of board behind each point, clear of every edge; 0 = none is wanted
     double stands_mm[2];    // from where to where it touches the floor when it stands
 } Hang;
 

@@ -12,7 +12,7 @@
 #define HELD_SHARE 0.5
 #define NAMED_MOST 6          // seams in one finding; more are counted
 
-typedef enum NodeKind { NODE_INNER, NODE_EDGE, NODE_HOLE } NodeKind;
+typedef enum NodeKind { NODE_INNER, NODE_EDGE, NODE_HOLE, NODE_PARTED } NodeKind; // parted: of a seam on a section line
 
 typedef struct End { // a seam's end: 2 * seam at its start, 2 * seam + 1 at its end
     Point at;
@@ -68,6 +68,20 @@ static void find_kind(const Hinging *h, const Cover *outline, const Box *boxes, 
     }
 }
 
+// Where the base parts anyway it does not fold: a section line is an edge of its sections.
+static bool meets_section(const Hinging *h, Point p)
+{
+    for (int s = 0; s < h->base->seam_count; s++) {
+        const Seam *seam = &h->base->seams[s];
+        for (int l = 0; l < seam->link_count && seam->on_section; l++)
+            for (int i = 0; i + 1 < link_point_count(&seam->links[l]); i++)
+                if (point_segment_distance_mm(p, link_point(&h->base->chains, &seam->links[l], i),
+                                              link_point(&h->base->chains, &seam->links[l], i + 1)) <= ON_EDGE_MM)
+                    return true;
+    }
+    return false;
+}
+
 static bool make_ends(Hinging *h, Error *err)
 {
     const Rings *rings = &h->stack->layers[0].rings;
@@ -88,6 +102,8 @@ static bool make_ends(Hinging *h, Error *err)
         double length = point_distance_mm(a, b);
         h->ends[e] = (End){a, ((double)b.x - a.x) / UM_PER_MM / length, ((double)b.y - a.y) / UM_PER_MM / length, NODE_INNER, -1, -1};
         find_kind(h, &outline, boxes, &h->ends[e]);
+        if (seam->on_section) h->ends[e].kind = NODE_PARTED;
+        else if (h->ends[e].kind == NODE_INNER && meets_section(h, a)) h->ends[e].kind = NODE_EDGE;
         if (!work_goes_on(h->work, err)) return false;
     }
     return true;
@@ -152,7 +168,7 @@ static bool find_onward(Hinging *h, Error *err)
     Pairs pairs = {0};
     if (!places) return error_memory(err);
     for (int e = 0; e < ends; e++)
-        if (h->ends[e].kind != NODE_EDGE) places[count++] = (Place){h->ends[e].at, h->ends[e].kind == NODE_HOLE ? h->ends[e].hole : -1, e};
+        if (h->ends[e].kind != NODE_EDGE && h->ends[e].kind != NODE_PARTED) places[count++] = (Place){h->ends[e].at, h->ends[e].kind == NODE_HOLE ? h->ends[e].hole : -1, e};
     if (count) qsort(places, (size_t)count, sizeof *places, by_place);
     for (int first = 0, next; first < count; first = next) {
         for (next = first + 1; next < count && places[next].hole == places[first].hole &&

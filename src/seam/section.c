@@ -2,108 +2,41 @@
 #include "seam/section.h"
 
 #include "seam/section_charge.h"
+#include "shape/parting.h"
 
 #include <math.h>
-#include <stdlib.h>
 
-#define STEP_MM 3.0
-#define STEPS_MOST 3000 // of a long piece: coarser steps
-#define EVEN_IN_A_MM 0.001  // a section that is as large as its neighbours is worth this much seam a mm
 #define SMALL_SHARE 0.25    // of a sheet: a part under it is small
 #define SEEN_MM 50.8        // of a cut in a part that could stay whole: more is not worth it
 
-typedef struct Choice { // of the lines of one direction
-    double *at_mm;
-    int count;
-    double charge_in;
-} Choice;
+typedef struct Charging {
+    const SectionGround *ground;
+    int axis;
+} Charging;
 
-typedef struct Places {
-    double *at_mm;      // by step; ends included
-    double *charge_in;
-    int count;
-} Places;
-
-// As few sections as possible come from steps that divide the length evenly: even lines lie on a step.
-static int fewest(double length_mm, double limit_mm)
+static bool charge(void *data, const double *at_mm, int count, Work *work, double *out_in, Error *err)
 {
-    return length_mm <= limit_mm ? 1 : (int)ceil(length_mm / limit_mm - 1e-9);
+    const Charging *charging = data;
+    return section_charge(charging->ground, charging->axis, at_mm, count, work, out_in, err);
 }
 
-static bool make_places(const SectionGround *ground, int axis, int sections, Arena *scratch, Work *work, Places *out, Error *err)
-{
-    double length_mm = axis == 0 ? ground->stack->width_mm : ground->stack->height_mm;
-    int steps = sections * (int)ceil(length_mm / sections / fmax(STEP_MM, length_mm / STEPS_MOST));
-    out->count = steps + 1;
-    out->at_mm = arena_new(scratch, double, steps + 1);
-    out->charge_in = arena_new(scratch, double, steps + 1);
-    if (!out->at_mm || !out->charge_in) return error_memory(err);
-    for (int i = 0; i <= steps; i++) out->at_mm[i] = length_mm * i / steps;
-    return section_charge(ground, axis, out->at_mm, out->count, work, out->charge_in, err);
-}
-
-// The cheapest places for sections - 1 lines, no two neighbours farther apart than the limit.
-static bool choose_lines(const Places *places, int sections, double limit_mm, Arena *keep, Work *work, Choice *out, Error *err)
-{
-    int n = places->count;
-    Arena *scratch = &work->scratch;
-    double even_mm = places->at_mm[n - 1] / sections;
-    double *best = arena_new(scratch, double, (size_t)n * (size_t)sections);
-    int *from = arena_new(scratch, int, (size_t)n * (size_t)sections);
-    *out = (Choice){arena_new(keep, double, sections), sections - 1, INFINITY};
-    if (!best || !from || !out->at_mm) return error_memory(err);
-    for (int line = 0; line < sections; line++) { // line 0 is the first edge
-        if (!work_goes_on(work, err)) return false;
-        for (int i = 0; i < n; i++) {
-            double *cost = &best[line * n + i];
-            *cost = line == 0 && i == 0 ? 0.0 : INFINITY;
-            for (int k = i - 1; line > 0 && k >= 0 && places->at_mm[i] - places->at_mm[k] <= limit_mm + 1e-9; k--) {
-                double sum = best[(line - 1) * n + k] + places->charge_in[i] + EVEN_IN_A_MM * fabs(places->at_mm[i] - even_mm * line);
-                if (sum >= *cost) continue;
-                *cost = sum;
-                from[line * n + i] = k;
-            }
-        }
-    }
-    int last = -1;
-    for (int i = 0; i < n; i++) {
-        double cost = best[(sections - 1) * n + i];
-        if (places->at_mm[n - 1] - places->at_mm[i] > limit_mm + 1e-9 || cost >= out->charge_in) continue;
-        out->charge_in = cost;
-        last = i;
-    }
-    for (int line = sections - 1; line > 0 && last >= 0; last = from[line--* n + last]) out->at_mm[line - 1] = places->at_mm[last];
-    return true;
-}
-
-// Both directions for one way to hold the size; scratch holds what is chosen.
-static bool choose_both(const SectionGround *ground, const double size_mm[2], Arena *keep, Work *work, Choice out[2], Error *err)
+// Both directions for one way to hold the size.
+static bool choose_both(const SectionGround *ground, const double size_mm[2], Arena *keep, Work *work, Parting out[2], Error *err)
 {
     for (int axis = 0; axis < 2; axis++) {
+        Charging charging = {ground, axis};
         double length_mm = axis == 0 ? ground->stack->width_mm : ground->stack->height_mm;
-        double limit_mm = size_mm[axis] - SECTION_SPARE_MM;
-        Places places;
-        int sections = fewest(length_mm, limit_mm);
-        if (sections > SECTION_MOST_LINES)
-            return error_set(err, ERROR_JOB, "sections of %.0f x %.0f mm would be more than %d in a row; ask for larger ones",
-                             size_mm[0], size_mm[1], SECTION_MOST_LINES);
-        ArenaMark mark = arena_mark(&work->scratch);
-        // Whole steps may just miss the limit.
-        for (out[axis].charge_in = INFINITY; !isfinite(out[axis].charge_in); sections++) {
-            if (!make_places(ground, axis, sections, &work->scratch, work, &places, err)) return false;
-            if (!choose_lines(&places, sections, limit_mm, keep, work, &out[axis], err)) return false;
-        }
-        arena_rewind(&work->scratch, mark);
+        if (!parting_choose(length_mm, size_mm[axis] - SECTION_SPARE_MM, charge, &charging, keep, work, &out[axis], err)) return false;
     }
     return true;
 }
 
-static int section_count(const Choice both[2])
+static int section_count(const Parting both[2])
 {
     return (both[0].count + 1) * (both[1].count + 1);
 }
 
-static bool put_lines(const Stack *stack, const Choice both[2], Arena *keep, SectionPlan *out, Error *err)
+static bool put_lines(const Stack *stack, const Parting both[2], Arena *keep, SectionPlan *out, Error *err)
 {
     const double out_mm = 20.0; // beyond the paper, so that no end lies on it
     out->lines = arena_new(keep, SeamLine, both[0].count + both[1].count);
@@ -166,7 +99,7 @@ static bool plan_sections(const Stack *stack, const Paper *papers, const double 
                           Error *err)
 {
     SectionGround ground;
-    Choice upright[2], turned[2], *taken = upright;
+    Parting upright[2], turned[2], *taken = upright;
     const double swapped_mm[2] = {asked_mm[1], asked_mm[0]};
     if (!section_ground(stack, papers, &work->scratch, work, &ground, err)) return false;
     if (!choose_both(&ground, asked_mm, keep, work, upright, err)) return false;

@@ -3,11 +3,11 @@
 //          asked, less SECTION_SPARE_MM; the size may be turned by a quarter where that makes fewer sections.
 // Method:  as few sections as the size allows; of those the lines where the least is seen: on a raster of about 3 mm each
 //          place is charged with the visible length of all layers there, a small share of the hidden length, what small
-//          parts it would cut, and edges that run along it. The best places come from dynamic programming, as lines of one
-//          direction are charged apart from those of the other.
+//          parts it would cut, and edges that run along it; lines of one direction are charged apart from those of the other
+//          (shape/parting.h).
 // Whole:   a connected part of a higher layer that fits its paper is left whole where a line would cut it in sight, or would
 //          make something narrow of it, or where it is small: it goes on when the sections stand side by side.
-// Source:  dynamic programming: R. Bellman, "Dynamic Programming" (1957), from memory; what a place is charged is our own.
+// Source:  what a place is charged is our own.
 // Units:   lines in whole micrometres of the finished piece.
 #ifndef PM_SEAM_SECTION_H
 #define PM_SEAM_SECTION_H
@@ -17,7 +17,6 @@
 #define SECTION_SPARE_MM 12.7       // a section stays this much smaller than asked
 #define SECTION_OVERHANG_MM 6.0     // paper that reaches no farther across a line stays on its piece
 #define SECTION_LEAST_MM 150.0      // smaller sections hold nothing
-#define SECTION_MOST_LINES 40       // in one direction
 
 typedef struct SectionPlan {
     double asked_mm[2];             // width and height of a section, as it was taken (perhaps turned)
