@@ -35,6 +35,8 @@ static const char BUILD[] =
     "    --stack underlap|inlay   layers reach a little under the next (default), or meet edge to edge on the base\n"
     "    --seams [LAYER=]FORM     butt: pieces meet edge to edge and are taped behind (default); lap: one of the two is cut with a\n"
     "                             12 mm lap that the other is glued on, in layers that something covers: lap, A=lap\n"
+    "    --strips cut|hand|none   strips glued behind the seams of the base: cut from what its sheets leave (default above 24 in;\n"
+    "                             those that find no place there are listed in the guide), all by hand from scrap, or none\n"
     "    --marks score|pen        what lines and letters on pieces are made with (default: the cutter's score, else its pen, else\n"
     "                             short cuts; without --cutter score); score,pen: the first where the paper takes it\n"
     "    --inset LENGTH           how far inside a layer's edge its placement line runs, 0.5mm to 5mm (default: 1.5 mm, pen 2 mm)\n"

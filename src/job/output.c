@@ -48,6 +48,8 @@ static Key kit_key(const Run *run)
     hash_cutter(&h, run->options->settings);
     hash_kit_options(&h, &run->options->settings->kit);
     for (int paper = 0; paper < run->out->paper_count; paper++) hash_key(&h, run->nest_kept[paper]->key);
+    hash_int(&h, run->strips_kept != NULL);
+    if (run->strips_kept) hash_key(&h, run->strips_kept->key);
     for (size_t i = 0; i < stack->findings.count; i++) {
         hash_text(&h, stack->findings.items[i].kind);
         hash_text(&h, stack->findings.items[i].text);
@@ -91,6 +93,7 @@ bool output_kit(Run *run, Error *err)
         .layer_marks = run->out->marks,
         .papers = run->out->papers,
         .paper_count = run->out->paper_count,
+        .strips = run->out->strips,
         .cutter = run->options->settings->has_cutter ? &run->options->settings->cutter : NULL,
         .options = run->options->settings->kit,
     };

@@ -68,6 +68,17 @@ bool settings_add_seams(Settings *settings, const char *word, Error *err)
     return true;
 }
 
+bool strips_way_find(const char *word, StripsWay *out)
+{
+    static const struct { const char *word; StripsWay way; } WAYS[] = {{"cut", STRIPS_CUT}, {"hand", STRIPS_HAND}, {"none", STRIPS_NONE}};
+    for (size_t i = 0; i < sizeof WAYS / sizeof WAYS[0]; i++) {
+        if (strcmp(word, WAYS[i].word) != 0) continue;
+        *out = WAYS[i].way;
+        return true;
+    }
+    return false;
+}
+
 // Papers that cannot lie on the cutter, and tools that it lacks.
 static bool check_cutter(const Settings *settings, Error *err)
 {

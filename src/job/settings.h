@@ -26,6 +26,16 @@ typedef struct SeamChoice {
     SeamForm form;
 } SeamChoice;
 
+// Backing strips behind the seams of the base.
+typedef enum StripsWay {
+    STRIPS_USUAL,           // as cut where the base is taller than 24 in, else none
+    STRIPS_CUT,             // cut from what the base's sheets leave; what finds no place there, by hand
+    STRIPS_HAND,            // all by hand, from scrap
+    STRIPS_NONE,
+} StripsWay;
+
+bool strips_way_find(const char *word, StripsWay *out);     // "cut", "hand", "none"
+
 typedef struct Settings {
     double height_mm;       // finished, border included
     double border_mm;
@@ -35,6 +45,7 @@ typedef struct Settings {
     int paper_count;
     SeamChoice seams[SETTINGS_MAX_PAPERS]; // the form of seams; none: butt
     int seam_count;
+    StripsWay strips;
     Cutter cutter;          // when has_cutter: what lies on its mat, and its tools
     bool has_cutter;
     MarkLine marks[2];      // the tools for lines and letters on pieces, first choice first; none: tools.h chooses

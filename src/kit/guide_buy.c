@@ -2,6 +2,7 @@
 #include "base/length.h"
 #include "kit/guide_laps.h"
 #include "kit/guide_part.h"
+#include "kit/guide_strips.h"
 #include "kit/hang.h"
 #include "kit/measure_path.h"
 #include "kit/shopping.h"
@@ -227,17 +228,18 @@ static bool buy_ink(Guide *guide, Error *err)
     return write_text(guide, "", &text, err);
 }
 
-// The base's backing strips come out of what is left of its sheets.
 static bool buy_strips(Guide *guide, Error *err)
 {
     double longest_mm, mm = guide_strips_mm(guide->draft, &longest_mm);
     if (mm <= 0) return true;
     Text text = text_make(guide->keep);
-    text_add(&text, "Backing strips for the seams of layer A, 1 1/4 in (32 mm) wide: ");
+    text_add(&text, "Backing strips for the seams of layer A, ");
+    guide_strips_say(&text, guide->draft);
+    text_add(&text, ": ");
     guide_length_to_buy(&text, mm);
     text_add(&text, " in all, the longest ");
     guide_tape_length(&text, longest_mm);
-    text_add(&text, ". Cut them from what is left of its sheets.");
+    text_printf(&text, ". The page \u201c%s\u201d lists them.", GUIDE_STRIPS_PAGE);
     return write_text(guide, "", &text, err);
 }
 

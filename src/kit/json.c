@@ -250,12 +250,13 @@ static void write_marks(Writer *w, const DraftPiece *piece)
 static void write_pieces(Writer *w)
 {
     key_list(w, "pieces");
-    for (int i = 0; i < w->draft->piece_count; i++) {
+    for (int i = 0; i < w->draft->piece_count + w->draft->strip_count; i++) {
         const DraftPiece *piece = &w->draft->pieces[i];
         write_json_object(&w->json);
         write_json_key_string(&w->json, "id", piece->source->id);
-        write_json_key_string(&w->json, "kind", "face");
+        write_json_key_string(&w->json, "kind", piece->strip ? "strip" : "face");
         write_json_key_string(&w->json, "layer", w->draft->layers[piece->layer].id);
+        if (piece->strip) write_json_key_string(&w->json, "seam", w->draft->seams[piece->strip->seam].source->id);
         write_json_key_string(&w->json, "sheet", w->draft->sheets[piece->sheet].id);
         key_path(w, "outline", &piece->outline);
         if (piece->source->has_laps) key_path(w, "face", &piece->face);
@@ -393,6 +394,7 @@ static void write_totals(Writer *w)
     write_json_object(&w->json);
     write_json_key_number(&w->json, "sheets", t->sheets, 0);
     write_json_key_number(&w->json, "pieces", t->pieces, 0);
+    write_json_key_number(&w->json, "strips", t->strips, 0);
     write_json_key_number(&w->json, "seam_mm", t->seam_mm, 1);
     write_json_key_number(&w->json, "visible_seam_mm", t->visible_seam_mm, 1);
     write_json_key_number(&w->json, "cut_mm", t->cut_mm, 1);

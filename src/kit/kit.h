@@ -7,6 +7,7 @@
 #include "mark/mark.h"
 #include "nest/nest.h"
 #include "paper/cutter.h"
+#include "seam/backing.h"
 #include "seam/seam.h"
 
 #define KIT_VERSION 1
@@ -27,6 +28,15 @@ typedef struct KitPaper {
     int piece_count;
     NestResult nest;        // places[i] belongs to pieces[i]
 } KitPaper;
+
+// Backing strips of the base: those that are cut lie on sheets of one of the kit's papers, the others are cut by hand.
+typedef struct KitStrips {
+    Backing backing;
+    int *papers;            // by strip: index into the kit's papers; -1 = by hand
+    NestPlace *places;      // by strip that is cut
+    Chains chains;          // of their outlines:
+    Piece *pieces;          // by strip; without a name
+} KitStrips;
 
 typedef enum KitPage { KIT_PAGE_LETTER, KIT_PAGE_A4 } KitPage;  // of the guide
 
@@ -61,6 +71,7 @@ typedef struct KitInput {
     const LayerMarks *layer_marks;      // layer_count entries
     const KitPaper *papers;
     int paper_count;
+    const KitStrips *strips;    // NULL = none
     const Cutter *cutter;   // NULL = not known
     KitOptions options;
 } KitInput;

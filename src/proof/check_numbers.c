@@ -89,7 +89,12 @@ static void check_totals(Check *check)
     const ReadKit *kit = check->kit;
     const ReadTotals *written = &kit->totals;
     const ReadRates *rates = &kit->rates;
-    ReadTotals t = {.sheets = kit->sheet_count, .pieces = kit->piece_count};
+    ReadTotals t = {.sheets = kit->sheet_count};
+    for (int i = 0; i < kit->piece_count; i++) { // earlier writers counted everything as pieces
+        bool apart = kit->pieces[i].is_strip && written->strips >= 0.0;
+        t.strips += apart;
+        t.pieces += !apart;
+    }
     double piece_area, sheet_area, strokes = sum_up(kit, &t, &piece_area, &sheet_area);
     double run_mm = t.score_mm + t.pen_mm;
     t.cutting_minutes = t.sheets * rates->sheet_min +
@@ -100,6 +105,7 @@ static void check_totals(Check *check)
     double summed = WRITTEN_MM + 0.006 * kit->seam_count; // seams are written with two decimals
     compare(check, "sheets", written->sheets, t.sheets, 0.0);
     compare(check, "pieces", written->pieces, t.pieces, 0.0);
+    if (written->strips >= 0.0) compare(check, "strips", written->strips, t.strips, 0.0);
     compare(check, "seam_mm", written->seam_mm, t.seam_mm, summed);
     compare(check, "visible_seam_mm", written->visible_seam_mm, t.visible_seam_mm, summed);
     compare(check, "cut_mm", written->cut_mm, t.cut_mm, WRITTEN_MM + LENGTH_SHARE * t.cut_mm);

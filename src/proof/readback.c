@@ -467,6 +467,8 @@ static void read_piece(Reader *r, const json_t *item, ReadPiece *p)
     p->is_strip = strcmp(kind, "strip") == 0;
     if (!p->is_strip && strcmp(kind, "face") != 0) bad(r, "kind", "face or strip");
     p->layer = p->is_strip ? -1 : reference(r, &r->layers, p->id, "layer", id_of(r, item, "layer"));
+    p->seam_id = p->is_strip && json_object_get(item, "seam") ? id_of(r, item, "seam") : NULL;
+    p->seam = -1;
     p->sheet = reference(r, &r->sheets, p->id, "sheet", id_of(r, item, "sheet"));
     numbers_of(r, item, "to_sheet", 6, -MAX_SHIFT_MM, MAX_SHIFT_MM, p->to_sheet);
     for (int k = 0; k < 4; k++)
@@ -502,14 +504,17 @@ static const char *letter_of(Reader *r, const json_t *item)
     return id_of(r, item, "letter");
 }
 
-// Marks come before seams in kit.json, so their references are looked up afterwards.
+// Marks and strips come before seams in kit.json, so their references are looked up afterwards.
 static void find_seams_of_marks(Reader *r, const ReadNames *seams)
 {
-    for (int i = 0; i < r->kit->piece_count; i++)
-        for (int k = 0; k < r->kit->pieces[i].mark_count; k++) {
-            ReadMark *mark = &r->kit->pieces[i].marks[k];
-            if (mark->is_match) mark->seam = reference(r, seams, r->kit->pieces[i].id, "seam", mark->seam_id);
+    for (int i = 0; i < r->kit->piece_count; i++) {
+        ReadPiece *piece = &r->kit->pieces[i];
+        if (piece->seam_id) piece->seam = reference(r, seams, piece->id, "seam", piece->seam_id);
+        for (int k = 0; k < piece->mark_count; k++) {
+            ReadMark *mark = &piece->marks[k];
+            if (mark->is_match) mark->seam = reference(r, seams, piece->id, "seam", mark->seam_id);
         }
+    }
 }
 
 static void read_seams(Reader *r, const json_t *root)
@@ -586,6 +591,7 @@ static void read_rates_and_totals(Reader *r, const json_t *root)
     if (!from) return;
     t->sheets = number_of(r, from, "sheets", 0.0, most);
     t->pieces = number_of(r, from, "pieces", 0.0, most);
+    t->strips = json_object_get(from, "strips") ? number_of(r, from, "strips", 0.0, most) : -1.0;
     t->seam_mm = number_of(r, from, "seam_mm", 0.0, most);
     t->visible_seam_mm = number_of(r, from, "visible_seam_mm", 0.0, most);
     t->cut_mm = number_of(r, from, "cut_mm", 0.0, most);

@@ -67,6 +67,8 @@ typedef struct ReadPiece {
     const char *id;
     bool is_strip;
     int layer, sheet;       // indices; a strip has no layer (-1)
+    const char *seam_id;    // of a strip: what it is glued behind; NULL when not told
+    int seam;               // its index; -1 = none
     ReadPath outline, face; // face = outline when left out
     bool has_own_face;
     double to_sheet[6];
@@ -107,6 +109,7 @@ typedef struct ReadRates {
 } ReadRates;
 
 typedef struct ReadTotals {
+    double strips; // < 0: not told; then pieces count them too
     double sheets, pieces, seam_mm, visible_seam_mm, cut_mm, score_mm, pen_mm, waste_percent, cutting_minutes,
         assembly_minutes, cost; // cost < 0 = none
 } ReadTotals;
