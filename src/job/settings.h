@@ -46,6 +46,8 @@ typedef struct Settings {
     SeamChoice seams[SETTINGS_MAX_PAPERS]; // the form of seams; none: butt
     int seam_count;
     StripsWay strips;
+    int raised[SETTINGS_MAX_PAPERS];    // layers on foam squares, by their height
+    int raised_count;
     Cutter cutter;          // when has_cutter: what lies on its mat, and its tools
     bool has_cutter;
     MarkLine marks[2];      // the tools for lines and letters on pieces, first choice first; none: tools.h chooses
@@ -66,6 +68,9 @@ MUST_USE bool settings_add_paper(Settings *settings, const char *word, Error *er
 
 // Adds "butt", "lap" or "A=lap": the form of all layers' seams, or of one's. Later choices as above.
 MUST_USE bool settings_add_seams(Settings *settings, const char *word, Error *err);
+
+// "E,F": these layers lie on foam squares, none but these.
+MUST_USE bool settings_set_raised(Settings *settings, const char *words, Error *err);
 
 // Everything that can be judged before the picture is known.
 MUST_USE bool settings_check(const Settings *settings, Error *err);

@@ -60,6 +60,11 @@ static bool set_strips(const Word *w)
     return error_set(w->err, ERROR_USAGE, "%s knows cut, hand and none, not '%.40s'", w->called, w->value);
 }
 
+static bool set_raised(const Word *w)
+{
+    return settings_set_raised(w->settings, w->value, w->err);
+}
+
 static bool set_stack(const Word *w)
 {
     if (strcmp(w->value, "inlay") == 0) w->settings->way = STACK_INLAY;
@@ -152,7 +157,7 @@ static bool set_blade_offset(const Word *w)
 
 static const struct Known { const char *what; bool (*set)(const Word *w); } KNOWN[] = {
     {"height", set_height}, {"border", set_border}, {"inset", set_inset}, {"thicken", set_thicken}, {"paper", set_paper},
-    {"cutter", set_cutter}, {"seams", set_seams}, {"strips", set_strips}, {"stack", set_stack}, {"marks", set_marks}, {"for", set_for}, {"page", set_page},
+    {"cutter", set_cutter}, {"seams", set_seams}, {"strips", set_strips}, {"raised", set_raised}, {"stack", set_stack}, {"marks", set_marks}, {"for", set_for}, {"page", set_page},
     {"colours", set_colours}, {"fewer", set_fewer}, {"formats", set_formats}, {"overcut", set_overcut}, {"blade-offset", set_blade_offset}, {"smallest", set_smallest},
 };
 

@@ -132,6 +132,7 @@ static bool make_pieces(const KitInput *input, Arena *keep, Draft *draft, Error 
             if (!holes_first(&pieces->chains, piece_outline(piece->source), keep, &piece->outline, err) ||
                 !take_marks(&input->layer_marks[l], p, keep, piece, err))
                 return false;
+            if (input->foam && input->foam->layers[l][p].count > 0) piece->foam = &input->foam->layers[l][p];
             piece->area_mm2 = path_area_mm2(&piece->outline);
             piece->face = piece->outline;
             if (piece->source->has_laps && !holes_first(&pieces->chains, &piece->source->face, keep, &piece->face, err)) return false;
@@ -259,7 +260,8 @@ static void add_cost(const KitInput *input, DraftTotals *totals)
 
 void draft_total(Draft *draft)
 {
-    DraftTotals t = {.sheets = draft->sheet_count, .pieces = draft->piece_count, .strips = draft->strip_count};
+    DraftTotals t = {.sheets = draft->sheet_count, .pieces = draft->piece_count, .strips = draft->strip_count,
+                     .foam_squares = draft->input->foam ? draft->input->foam->square_count : 0};
     double strokes = 0, piece_mm2 = 0, usable_mm2 = 0;
     for (int i = 0; i < draft->piece_count + draft->strip_count; i++) {
         const DraftPiece *piece = &draft->pieces[i];

@@ -29,6 +29,7 @@ typedef struct DraftPiece {
     const Piece *source;
     int layer;
     const DraftStrip *strip;    // NULL for a face
+    const FoamPiece *foam;      // the squares that it lies on; NULL = none
     int sheet;                  // index into the draft's sheets
     const double *to_sheet;
     Path outline;               // holes of each outer ring before it: they are cut first
@@ -74,7 +75,7 @@ typedef struct DraftLayer {
 } DraftLayer;
 
 typedef struct DraftTotals {
-    int sheets, pieces, strips;
+    int sheets, pieces, strips, foam_squares;
     double seam_mm, visible_seam_mm, cut_mm, score_mm, pen_mm, waste_percent, cutting_minutes, assembly_minutes;
     bool has_cost;              // every paper has a price
     double cost;                // of all that must be bought: spare sheets, whole boards and packs

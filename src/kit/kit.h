@@ -4,6 +4,7 @@
 #define PM_KIT_KIT_H
 
 #include "base/files.h"
+#include "mark/foam.h"
 #include "mark/mark.h"
 #include "nest/nest.h"
 #include "paper/cutter.h"
@@ -72,6 +73,7 @@ typedef struct KitInput {
     const KitPaper *papers;
     int paper_count;
     const KitStrips *strips;    // NULL = none
+    const Foam *foam;           // NULL = nothing is raised
     const Cutter *cutter;   // NULL = not known
     KitOptions options;
 } KitInput;

@@ -33,6 +33,7 @@ typedef struct Measured { // for the proof's text
     int match_count;                                     // ticks, both halves of each
     int lap_count;                                       // lap seams
     int strip_count;                                     // backing strips
+    int foam_count;                                      // foam squares
     ReadTotals totals; // recomputed
 } Measured;
 
@@ -53,6 +54,7 @@ MUST_USE bool check_papers(Check *check, Error *err); // cutter, lines, turns, w
 MUST_USE bool check_fields(Check *check, Error *err); // no check yet: fills the fields of layers
 MUST_USE bool check_layer(Check *check, int layer, Error *err); // faces make it up, once; fills its inner curves
 MUST_USE bool check_laps(Check *check, Error *err);   // what is cut beyond a face lies under its neighbour
+MUST_USE bool check_foam(Check *check, Error *err);   // squares under raised pieces
 MUST_USE bool check_strips(Check *check, Error *err); // behind their seams, unseen, clear of one another
 MUST_USE bool check_seams(Check *check, Error *err);
 MUST_USE bool check_marks(Check *check, Error *err);

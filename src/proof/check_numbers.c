@@ -91,6 +91,7 @@ static void check_totals(Check *check)
     const ReadRates *rates = &kit->rates;
     ReadTotals t = {.sheets = kit->sheet_count};
     for (int i = 0; i < kit->piece_count; i++) { // earlier writers counted everything as pieces
+        t.foam_squares += kit->pieces[i].foam_count;
         bool apart = kit->pieces[i].is_strip && written->strips >= 0.0;
         t.strips += apart;
         t.pieces += !apart;
@@ -106,6 +107,7 @@ static void check_totals(Check *check)
     compare(check, "sheets", written->sheets, t.sheets, 0.0);
     compare(check, "pieces", written->pieces, t.pieces, 0.0);
     if (written->strips >= 0.0) compare(check, "strips", written->strips, t.strips, 0.0);
+    if (written->foam_squares >= 0.0 || t.foam_squares > 0.0) compare(check, "foam_squares", written->foam_squares, t.foam_squares, 0.0);
     compare(check, "seam_mm", written->seam_mm, t.seam_mm, summed);
     compare(check, "visible_seam_mm", written->visible_seam_mm, t.visible_seam_mm, summed);
     compare(check, "cut_mm", written->cut_mm, t.cut_mm, WRITTEN_MM + LENGTH_SHARE * t.cut_mm);

@@ -76,6 +76,8 @@ static void say_rest(Text *t, const Check *check)
                        "another.\n", m->lap_count);
     if (m->strip_count > 0)
         text_printf(t, "Strips   %d, each behind its seam, at least 3 mm inside the edge of its layer, clear of the others.\n", m->strip_count);
+    if (m->foam_count > 0)
+        text_printf(t, "Foam     %d squares, each under its piece, 4 mm from the edge at any turn, clear of the others.\n", m->foam_count);
     text_add(t, "Numbers  computed again: finished size ");
     text_number(t, check->kit->width_mm, 3);
     text_add(t, " x ");
@@ -301,6 +303,7 @@ static bool conclude(ProofMaking *making, Error *err)
     Check *check = &making->check;
     join(making, UNIT_LAYER);
     if (making->go_on && !run_part(check, check_laps, &making->go_on, err)) return false;
+    if (making->go_on && !run_part(check, check_foam, &making->go_on, err)) return false;
     if (making->go_on && !run_part(check, check_strips, &making->go_on, err)) return false;
     if (making->go_on && !run_part(check, check_seams, &making->go_on, err)) return false;
     join(making, UNIT_MARKS);

@@ -353,6 +353,7 @@ static void read_layers(Reader *r, const json_t *root)
         base = get(r, item, "base");
         if (base && !json_is_boolean(base)) bad(r, "base", "true or false");
         l->base = json_is_true(base);
+        l->raised = json_object_get(item, "raised") && flag_of(r, item, "raised");
         double order = number_of(r, item, "order", 0.0, READ_MAX_LAYERS);
         if (order != floor(order)) bad(r, "order", "a whole number");
         l->order = (int)order;
@@ -460,6 +461,19 @@ static void read_marks(Reader *r, const json_t *item, ReadPiece *piece)
     }
 }
 
+static void read_foam(Reader *r, const json_t *item, ReadPiece *p)
+{
+    const json_t *list = list_of(r, item, "foam_mm", READ_MAX_ITEMS, &p->foam_count);
+    p->foam = room(r, (size_t)p->foam_count, sizeof *p->foam);
+    if (!p->foam) p->foam_count = 0;
+    for (int i = 0; i < p->foam_count; i++) {
+        const json_t *place = json_array_get(list, (size_t)i);
+        if (!json_is_array(place) || json_array_size(place) != 2) bad(r, "foam_mm", "a list of places, two numbers each");
+        p->foam[i].x = number_in(r, json_array_get(place, 0), "foam_mm", -READ_MAX_MM, READ_MAX_MM);
+        p->foam[i].y = number_in(r, json_array_get(place, 1), "foam_mm", -READ_MAX_MM, READ_MAX_MM);
+    }
+}
+
 static void read_piece(Reader *r, const json_t *item, ReadPiece *p)
 {
     p->id = id_of(r, item, "id");
@@ -474,6 +488,7 @@ static void read_piece(Reader *r, const json_t *item, ReadPiece *p)
     for (int k = 0; k < 4; k++)
         if (fabs(p->to_sheet[k]) > 1.001) bad(r, "to_sheet", "a turn and a shift");
     p->outline = path_of(r, item, "outline", READ_ENDS_CLOSED);
+    if (json_object_get(item, "foam_mm")) read_foam(r, item, p);
     p->has_own_face = !p->is_strip && json_object_get(item, "face");
     p->face = p->has_own_face ? path_of(r, item, "face", READ_ENDS_CLOSED) : p->outline;
     read_marks(r, item, p);
@@ -592,6 +607,7 @@ static void read_rates_and_totals(Reader *r, const json_t *root)
     t->sheets = number_of(r, from, "sheets", 0.0, most);
     t->pieces = number_of(r, from, "pieces", 0.0, most);
     t->strips = json_object_get(from, "strips") ? number_of(r, from, "strips", 0.0, most) : -1.0;
+    t->foam_squares = json_object_get(from, "foam_squares") ? number_of(r, from, "foam_squares", 0.0, most) : -1.0;
     t->seam_mm = number_of(r, from, "seam_mm", 0.0, most);
     t->visible_seam_mm = number_of(r, from, "visible_seam_mm", 0.0, most);
     t->cut_mm = number_of(r, from, "cut_mm", 0.0, most);
@@ -630,6 +646,11 @@ static void read_head(Reader *r, const json_t *root)
     if (knife) {
         kit->overcut_mm = number_of(r, knife, "overcut", 0.0, READ_MAX_KNIFE_MM);
         kit->blade_offset_mm = number_of(r, knife, "blade_offset", 0.0, READ_MAX_KNIFE_MM);
+    }
+    const json_t *foam = json_object_get(root, "foam") ? object_of(r, root, "foam") : NULL;
+    if (foam) {
+        kit->foam_square_mm = number_of(r, foam, "square_mm", 1.0, 1000.0);
+        kit->foam_height_mm = number_of(r, foam, "height_mm", 0.1, 1000.0);
     }
     const json_t *size = object_of(r, root, "finished_mm");
     snprintf(r->place, sizeof r->place, "finished_mm");

@@ -205,6 +205,7 @@ static void say_setting(const Line *line, Text *text)
         {"marks", "Lines and letters are made with ", ""},
         {"stack", "The layers lie as ", ""},
         {"for", "Sheet files are made for ", ""},
+        {"raised", "On foam squares lie the layers ", ""},
         {"strips", "Backing strips: ", ""},
         {"formats", "Files are written as ", ""},
         {"overcut", "Closed cuts go on past their start by ", ""},
