@@ -77,23 +77,57 @@ static bool same_strip(const BackingStrip *a, const BackingStrip *b)
     return point_equal(a->corners[0], b->corners[0]) && point_equal(a->corners[2], b->corners[2]);
 }
 
-// Two for each strip that found no place.
-static bool halve_rest(const Run *run, const BackingOptions *options, KitStrips *strips, Arena *keep, Work *work, Error *err)
+// Strips of `from` that lie in `to` as well have the same place.
+static void keep_places(const KitStrips *from, KitStrips *to)
+{
+    for (int i = 0; i < to->backing.count; i++)
+        for (int k = 0; k < from->backing.count; k++) {
+            if (from->papers[k] < 0 || !same_strip(&to->backing.strips[i], &from->backing.strips[k])) continue;
+            to->papers[i] = from->papers[k];
+            to->places[i] = from->places[k];
+        }
+}
+
+static bool halve(const Run *run, const BackingOptions *options, const KitStrips *whole, const bool *marked, Arena *keep, Work *work,
+                  KitStrips *out, Error *err)
+{
+    *out = (KitStrips){0};
+    if (!backing_halve(&run->out->pieces[0], options, &whole->backing, marked, keep, work, &out->backing, err) || !make_pieces(out, keep, err))
+        return false;
+    keep_places(whole, out);
+    return true;
+}
+
+// A half of it lies on a sheet.
+static bool has_laid_half(const KitStrips *halves, const BackingStrip *whole)
+{
+    for (int i = 0; i < halves->backing.count; i++) {
+        const Point *c = halves->backing.strips[i].corners, *w = whole->corners;
+        if (halves->papers[i] >= 0 && (point_equal(c[0], w[0]) || point_equal(c[1], w[1]))) return true;
+    }
+    return false;
+}
+
+// Two for each strip that found no place, where at least one of them finds one.
+static bool lay_halves(const Run *run, const BackingOptions *options, KitStrips *strips, Arena *keep, Work *work, Error *err)
 {
     const KitStrips whole = *strips;
-    int count = whole.backing.count;
-    bool *marked = arena_new(&work->scratch, bool, count);
+    KitStrips halves;
+    bool any = false, all = true;
+    bool *marked = arena_new(&work->scratch, bool, whole.backing.count);
     if (!marked) return error_memory(err);
-    for (int i = 0; i < count; i++) marked[i] = whole.papers[i] < 0;
-    *strips = (KitStrips){0};
-    if (!backing_halve(&run->out->pieces[0], options, &whole.backing, marked, keep, work, &strips->backing, err) || !make_pieces(strips, keep, err))
-        return false;
-    for (int i = 0; i < strips->backing.count; i++)
-        for (int k = 0; k < count; k++) {
-            if (whole.papers[k] < 0 || !same_strip(&strips->backing.strips[i], &whole.backing.strips[k])) continue;
-            strips->papers[i] = whole.papers[k];
-            strips->places[i] = whole.places[k];
-        }
+    for (int i = 0; i < whole.backing.count; i++) any = (marked[i] = whole.papers[i] < 0) || any;
+    if (!any) return true;
+    if (!halve(run, options, &whole, marked, keep, work, &halves, err) || !lay_rest(run, &halves, work, err)) return false;
+    for (int i = 0; i < whole.backing.count; i++) {
+        bool wanted = marked[i] && has_laid_half(&halves, &whole.backing.strips[i]);
+        all = all && wanted == marked[i];
+        marked[i] = wanted;
+    }
+    *strips = halves;
+    if (all) return true;
+    if (!halve(run, options, &whole, marked, keep, work, strips, err)) return false;
+    keep_places(&halves, strips);
     return true;
 }
 
@@ -105,7 +139,7 @@ static bool make(const Run *run, KitStrips *strips, Arena *keep, Work *work, Err
     if (!make_pieces(strips, keep, err)) return false;
     if (run->options->settings->strips == STRIPS_HAND || strips->backing.count == 0) return true;
     ArenaMark mark = arena_mark(&work->scratch);
-    bool done = lay_rest(run, strips, work, err) && halve_rest(run, &options, strips, keep, work, err) && lay_rest(run, strips, work, err);
+    bool done = lay_rest(run, strips, work, err) && lay_halves(run, &options, strips, keep, work, err);
     arena_rewind(&work->scratch, mark);
     return done;
 }

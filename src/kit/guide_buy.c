@@ -1,5 +1,6 @@
 // guide_buy.c - what to buy: papers with spares, packs and boards, how a board is cut down, tape, glue, tools, time.
 #include "base/length.h"
+#include "kit/guide_foam.h"
 #include "kit/guide_laps.h"
 #include "kit/guide_part.h"
 #include "kit/guide_strips.h"
@@ -289,6 +290,9 @@ static bool buy_tape_and_glue(Guide *guide, Error *err)
         text_printf(&glue, "%s.", lapped_mm > 0 ? ", three lines on every lap counted in" : "");
         if (!write_text(guide, "", &glue, err)) return false;
     }
+    Text foam = text_make(guide->keep);
+    guide_foam_buy(&foam, draft);
+    if (foam.size_bytes > 0 && !write_text(guide, "", &foam, err)) return false;
     return buy_ink(guide, err) && buy_board(guide, err);
 }
 

@@ -1,4 +1,5 @@
 // guide_layers.c - each layer: a map from the front, one from behind where pieces are joined, and its steps in order.
+#include "kit/guide_foam.h"
 #include "kit/guide_laps.h"
 #include "kit/guide_part.h"
 #include "kit/guide_strips.h"
@@ -268,6 +269,7 @@ bool guide_layers(Guide *guide, Error *err)
         bool has_behind = l == 0 ? has_seams(guide->draft, l) : guide_form_count(guide->draft, l, SEAM_BUTT) > 0; // the base is measured there
         if (l == 0 && !guide_strips_page(guide, err)) return false;
         if (has_behind && !draw_behind(&part, err)) return false;
+        if (!guide_foam_page(guide, l, err)) return false;
         guide->canvas.running = part.heading;
         if (!guide_write_steps(guide, l, &part.steps, l == 0 ? &part.checks : NULL, &sketches, &since_stop, err)) return false;
     }

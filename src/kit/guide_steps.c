@@ -2,6 +2,7 @@
 #include "kit/guide_steps.h"
 
 #include "kit/guide_checks.h"
+#include "kit/guide_foam.h"
 #include "kit/guide_laps.h"
 #include "kit/guide_strips.h"
 #include "kit/hang.h"
@@ -341,6 +342,7 @@ static bool place_group(const Story *story, const GuidePart *part, Error *err)
     add_group(&title, story, part->pieces, part->count);
     text_add(&title, step.kind == GUIDE_STEP_GLUE ? " in place, in one go" : step.taped ? " face up" : " until the glue is dry");
     if (step.kind == GUIDE_STEP_GLUE) {
+        guide_foam_say(&words, story->groups.draft, story->groups.first_piece, part->pieces, part->count);
         if (is_weak(story, part)) text_add(&words, "Its short seams bend: slide a board under it and turn both. ");
         text_add(&words, "Face up");
         add_below(&words, story, part->pieces, part->count);
@@ -464,6 +466,7 @@ static bool glue_few(const Story *story, const int *set, int count, Error *err)
     text_add(&title, "Glue ");
     add_names(&title, story, set, count);
     text_add(&title, " in place");
+    guide_foam_say(&words, story->groups.draft, story->groups.first_piece, set, count);
     if (count == 1) {
         text_printf(&words, "%s", guide_piece_name(&story->groups, set[0]));
         add_below(&words, story, set, 1);

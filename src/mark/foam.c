@@ -205,8 +205,8 @@ static bool tell_narrow(const Raising *raising, int layer, int index, const Cell
     char text[240];
     const char *colour = raising->stack->colours[raising->stack->layers[layer].colour].name;
     if (piece->count < FOAM_LEAST)
-        snprintf(text, sizeof text, "%s of %.40s stands off, but has room for %d foam square%s of 12 mm: put smaller ones under its narrow parts", of->id, colour,
-                 piece->count, piece->count == 1 ? "" : "s");
+        snprintf(text, sizeof text, "%s of %.40s stands off, but has room for %s of 12 mm: put smaller ones under its narrow parts", of->id, colour,
+                 piece->count == 0 ? "no foam square" : piece->count == 1 ? "1 foam square" : "2 foam squares");
     else
         snprintf(text, sizeof text, "%s of %.40s stands off, and here it is too narrow for foam squares of 12 mm over %.0f mm: put smaller ones there", of->id, colour, far_mm);
     Point p = middle_of(cells, at);

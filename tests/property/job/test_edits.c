@@ -122,6 +122,7 @@ static Edit random_edit(Trial *t, FigurePoint points[4])
     case 14: edit = random_area_edit(t, points); break;
     case 15: edit.kind = EDIT_SEAM_FORM, edit.form = rng_below(&t->rng, 4) ? SEAM_LAP : SEAM_BUTT; break;
     case 16: edit.kind = EDIT_LINES, edit.lines = (StackLines)rng_below(&t->rng, 3); break;
+    case 18: edit.kind = EDIT_RAISED; break;
     case 17: edit.kind = EDIT_MATCH, edit.papers = in_hand, edit.paper_count = 1 + (int)rng_below(&t->rng, 4); break;
     default: edit = random_seam_edit(t, points); break;
     }
