@@ -150,6 +150,7 @@ static const Option OPTIONS[] = {
     {"--stack", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--seams", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--raised", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_raised},
+    {"--hidden-from", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--strips", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--fewer", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--offers", NULL, ON(COMMAND_BUILD), false, take_offers},

@@ -35,6 +35,8 @@ static const char BUILD[] =
     "    --stack underlap|inlay   layers reach a little under the next (default), or meet edge to edge on the base\n"
     "    --seams [LAYER=]FORM     butt: pieces meet edge to edge and are taped behind (default); lap: one of the two is cut with a\n"
     "                             12 mm lap that the other is glued on, in layers that something covers: lap, A=lap\n"
+    "    --hidden-from scrap|own  pieces of the base that end up wholly covered are cut from any card of the same weight, on sheets\n"
+    "                             of their own, or from the base's own paper (default)\n"
     "    --raised LAYERS|C        these layers, and what lies on them, stand off on foam squares 3 mm high: E,F; or a colour C\n"
     "    --strips cut|hand|none   strips glued behind the seams of the base: cut from what its sheets leave (default above 24 in;\n"
     "                             those that find no place there are listed in the guide), all by hand from scrap, or none\n"

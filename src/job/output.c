@@ -48,6 +48,7 @@ static Key kit_key(const Run *run)
     }
     hash_cutter(&h, run->options->settings);
     hash_kit_options(&h, &run->options->settings->kit);
+    for (int paper = 0; paper < run->out->paper_count; paper++) hash_int(&h, run->out->papers[paper].is_any);
     for (int paper = 0; paper < run->out->paper_count; paper++) hash_key(&h, run->nest_kept[paper]->key);
     hash_int(&h, run->foam_kept != NULL);
     if (run->foam_kept) hash_key(&h, run->foam_kept->key);

@@ -46,6 +46,7 @@ typedef struct Settings {
     SeamChoice seams[SETTINGS_MAX_PAPERS]; // the form of seams; none: butt
     int seam_count;
     StripsWay strips;
+    bool hidden_from_scrap; // pieces of the base that end up covered are cut from any card
     int raised[SETTINGS_MAX_PAPERS];    // layers on foam squares, by their height
     int raised_count;
     Cutter cutter;          // when has_cutter: what lies on its mat, and its tools

@@ -1,6 +1,7 @@
 // sheets.c - see sheets.h.
 #include "job/sheets.h"
 
+#include "job/hidden.h"
 #include "seam/hinge.h"
 
 #include <assert.h>
@@ -9,7 +10,7 @@
 
 static bool same_paper(const KitPaper *entry, const Paper *paper, Srgb8 colour)
 {
-    return paper_equal(&entry->paper, paper) && memcmp(&entry->colour, &colour, sizeof colour) == 0;
+    return !entry->is_any && paper_equal(&entry->paper, paper) && memcmp(&entry->colour, &colour, sizeof colour) == 0;
 }
 
 // Ids are the size and colour; of papers that differ in something else the later ones are numbered.
@@ -35,6 +36,30 @@ static KitPaper *find_paper(Job *out, const Paper *paper, const SeparationColour
     return entry;
 }
 
+// What covered pieces of the base are cut from: of its size and weight, in any colour.
+static KitPaper *find_any_paper(Job *out, const Paper *paper)
+{
+    for (int i = 0; i < out->paper_count; i++)
+        if (out->papers[i].is_any) return &out->papers[i];
+    KitPaper *entry = &out->papers[out->paper_count++];
+    *entry = (KitPaper){.paper = *paper, .colour = {0xb9, 0xb2, 0xa4}, .is_any = true};
+    snprintf(entry->colour_name, sizeof entry->colour_name, "%s", HIDDEN_COLOUR_NAME);
+    name_paper(out, entry);
+    return entry;
+}
+
+static bool add_piece(KitPaper *entry, int layer, int piece, int all_pieces, Arena *keep, Error *err)
+{
+    if (!entry->pieces) {
+        entry->layers = arena_new(keep, int, all_pieces);
+        entry->pieces = arena_new(keep, int, all_pieces);
+        if (!entry->layers || !entry->pieces) return error_memory(err);
+    }
+    entry->layers[entry->piece_count] = layer;
+    entry->pieces[entry->piece_count++] = piece;
+    return true;
+}
+
 // One KitPaper for each kind and colour of paper, in the order in which the layers first use them.
 static bool gather_papers(Run *run, Error *err)
 {
@@ -42,19 +67,16 @@ static bool gather_papers(Run *run, Error *err)
     Arena *keep = &run->version->arena;
     int all_pieces = 0;
     for (int layer = 0; layer < out->stack.layer_count; layer++) all_pieces += out->pieces[layer].piece_count;
-    out->papers = arena_new(keep, KitPaper, out->stack.layer_count);
+    bool *hidden;
+    out->papers = arena_new(keep, KitPaper, out->stack.layer_count + 1);
     if (!out->papers) return error_memory(err);
+    if (!hidden_find(run, &hidden, err)) return false;
     for (int layer = 0; layer < out->stack.layer_count; layer++) {
         const SeparationColour *colour = &out->stack.colours[out->stack.layers[layer].colour];
-        KitPaper *entry = find_paper(out, &run->layer_papers[layer], colour);
-        if (!entry->pieces) {
-            entry->layers = arena_new(keep, int, all_pieces);
-            entry->pieces = arena_new(keep, int, all_pieces);
-            if (!entry->layers || !entry->pieces) return error_memory(err);
-        }
         for (int piece = 0; piece < out->pieces[layer].piece_count; piece++) {
-            entry->layers[entry->piece_count] = layer;
-            entry->pieces[entry->piece_count++] = piece;
+            bool any = layer == 0 && hidden[piece];
+            KitPaper *entry = any ? find_any_paper(out, &run->layer_papers[0]) : find_paper(out, &run->layer_papers[layer], colour);
+            if (!add_piece(entry, layer, piece, all_pieces, keep, err)) return false;
         }
     }
     return true;

@@ -112,6 +112,10 @@ static void write_papers(Canvas *canvas, const Draft *draft)
     if (!bill.has_packs) number[3][0] = 0;
     cost_words(bill.has_cost ? bill.cost : -1, cost);
     write_row(canvas, (const char *const[COLUMN_COUNT]){"All", "", "", number[0], number[1], number[2], number[3], cost}, true);
+    for (int p = 0; p < draft->input->paper_count; p++)
+        if (draft->input->papers[p].is_any)
+            canvas_paragraph(canvas, "\u201cAny card\u201d is any card of the same size and weight as that of layer A, in any colour, leftovers too: "
+                                     "its pieces are wholly covered in the end.");
     if (bill.has_cost && !bill.cost_is_whole)
         canvas_paragraph(canvas, "The cost is that of the papers whose price is known.");
 }

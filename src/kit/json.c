@@ -196,6 +196,7 @@ static void write_papers(Writer *w)
         key_numbers(w, "size_mm", size, 2, 3);
         key_numbers(w, "usable_mm", usable, 4, 3);
         key_colour(w, paper->colour);
+        if (paper->is_any) key_bool(w, "any", true);
         write_properties(w, &paper->paper);
         write_json_key_number(&w->json, "gap_mm", paper->gap_mm, 3);
         write_to_buy(w, paper);

@@ -21,6 +21,7 @@ typedef struct KitPaper {
     char colour_name[32];   // "navy", as in sheet ids "navy-1" and file names; two papers of one colour are told apart there by their size
     Paper paper;
     Srgb8 colour;
+    bool is_any;            // any card of this size and weight does: nobody sees its pieces
     double gap_mm;
     MarkLine line;          // what its marks are made with
     bool unmarked;          // it takes none of the kit's lines: no marks on its pieces, no notes in its waste

@@ -76,6 +76,9 @@ static void say_rest(Text *t, const Check *check)
                        "another.\n", m->lap_count);
     if (m->strip_count > 0)
         text_printf(t, "Strips   %d, each behind its seam, at least 3 mm inside the edge of its layer, clear of the others.\n", m->strip_count);
+    if (m->hidden_count > 0)
+        text_printf(t, "Hidden   %d piece%s cut from any card: higher layers cover each, by 3 mm and more.\n", m->hidden_count,
+                    m->hidden_count == 1 ? " is" : "s are");
     if (m->foam_count > 0)
         text_printf(t, "Foam     %d squares, each under its piece, 4 mm from the edge at any turn, clear of the others.\n", m->foam_count);
     text_add(t, "Numbers  computed again: finished size ");
@@ -306,6 +309,7 @@ static bool conclude(ProofMaking *making, Error *err)
     if (making->go_on && !run_part(check, check_foam, &making->go_on, err)) return false;
     if (making->go_on && !run_part(check, check_strips, &making->go_on, err)) return false;
     if (making->go_on && !run_part(check, check_seams, &making->go_on, err)) return false;
+    if (making->go_on && !run_part(check, check_hidden, &making->go_on, err)) return false;
     join(making, UNIT_MARKS);
     join(making, UNIT_SHEETS);
     return !making->go_on || run_part(check, check_numbers, &making->go_on, err);

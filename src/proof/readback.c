@@ -328,6 +328,7 @@ static void read_papers(Reader *r, const json_t *root)
         numbers_of(r, item, "usable_mm", 4, 0.0, READ_MAX_MM, p->usable);
         p->colour = colour_of(r, item, "colour");
         p->price = price_of(r, item, "price");
+        p->is_any = json_object_get(item, "any") && flag_of(r, item, "any");
         p->gap_mm = number_of(r, item, "gap_mm", 0.0, 100.0);
         if (kit->tells_properties) read_properties(r, item, p);
         p->print = json_object_get(item, "print") ? text_of(r, item, "print") : NULL;

@@ -29,6 +29,7 @@ typedef struct ReadPaper {
     uint32_t colour;           // 0xrrggbb
     double price;              // < 0 = none
     double gap_mm;
+    bool is_any;               // its pieces are seen nowhere
     ReadDirection direction;
     bool takes[READ_LINES];    // score and pen
     double board[2];           // 0, 0 = bought at its size

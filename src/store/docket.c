@@ -206,6 +206,7 @@ static void say_setting(const Line *line, Text *text)
         {"stack", "The layers lie as ", ""},
         {"for", "Sheet files are made for ", ""},
         {"raised", "On foam squares lie the layers ", ""},
+        {"hidden-from", "Covered pieces of the base are cut from ", ""},
         {"strips", "Backing strips: ", ""},
         {"formats", "Files are written as ", ""},
         {"overcut", "Closed cuts go on past their start by ", ""},
