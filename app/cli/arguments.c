@@ -143,6 +143,13 @@ static bool take_folder(Arguments *arguments, const char *option, const char *va
     return true;
 }
 
+// Letters of layers are a setting, a colour is an edit.
+static bool take_raised(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    if (strspn(value, "ABCDEFGHIJKLMNOPQRSTUVWXYZ,") == strlen(value)) return take_setting(arguments, option, value, err);
+    return changes_add(&arguments->changes, option, value, err);
+}
+
 static const Option OPTIONS[] = {
     {"--height", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS), true, take_setting},
     {"--paper", NULL, ON(COMMAND_BUILD) | ON(COMMAND_RECUT), true, take_setting},
@@ -150,6 +157,9 @@ static const Option OPTIONS[] = {
     {"--stack", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--seams", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--sections", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
+    {"--raised", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_raised},
+    {"--hidden-from", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
+    {"--strips", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--fewer", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--offers", NULL, ON(COMMAND_BUILD), false, take_offers},
     {"--cutter", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},

@@ -84,6 +84,7 @@ static const ChangeKind KINDS[] = {
     {"--leave-out", EDIT_LEAVE_OUT, NULL},
     {"--have", EDIT_MATCH, check_papers},
     {"--base", EDIT_BASE, NULL},
+    {"--raised", EDIT_RAISED, NULL},
     {"--lines", EDIT_LINES, check_lines},
     {"--ground", EDIT_GROUND, check_place},
     {"--paper-at", EDIT_PAPER, check_place},

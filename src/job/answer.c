@@ -5,7 +5,9 @@
 #include "job/freeze.h"
 #include "job/output.h"
 #include "job/pieces.h"
+#include "job/raised.h"
 #include "job/sheets.h"
+#include "job/strips.h"
 #include "job/whole.h"
 #include "shape/overlay.h"
 
@@ -18,7 +20,7 @@ static bool check_sizes(const Run *run, Error *err)
 
 static bool make_files(Run *run, Error *err)
 {
-    return sheets_make(run, err) && output_findings(run, err) && (run->options->unrefined || output_kit(run, err));
+    return sheets_make(run, err) && strips_make(run, err) && raised_make(run, err) && output_findings(run, err) && (run->options->unrefined || output_kit(run, err));
 }
 
 static bool make(Run *run, Error *err)

@@ -25,6 +25,7 @@ static const char *const KIND_WORDS[] = {
     [EDIT_STACK] = "stack",
     [EDIT_FEWER] = "fewer",
     [EDIT_LINES] = "lines",
+    [EDIT_RAISED] = "raised",
     [EDIT_SEAM] = "seam",
     [EDIT_SEAM_MOVED] = "move-seam",
     [EDIT_SEAM_FORBIDDEN] = "no-seam",
@@ -191,6 +192,7 @@ static void write_what(JsonWriter *json, const Edit *edit)
         write_colour(json, "as", edit->other);
         break;
     case EDIT_LEAVE_OUT:
+    case EDIT_RAISED:
     case EDIT_BASE: write_colour(json, "colour", edit->colour); break;
     case EDIT_MATCH: write_papers(json, edit); break;
     case EDIT_NAME:
@@ -309,6 +311,7 @@ void edit_say(const Edit *edit, const char *colour, const char *other, Text *tex
         say_place(text, edit->at);
         break;
     case EDIT_BASE: text_printf(text, "%s as the base", colour); break;
+    case EDIT_RAISED: text_printf(text, "%s on foam squares", colour); break;
     case EDIT_BORDER: say_mm(text, "a border of ", edit->mm); break;
     case EDIT_UNDERLAP: say_mm(text, "an underlap of ", edit->mm); break;
     case EDIT_STACK: text_printf(text, "stacked as %s", WAY_WORDS[edit->way]); break;

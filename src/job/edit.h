@@ -34,6 +34,7 @@ typedef enum EditKind {
     EDIT_STACK,         // "stack":      way           inlay or underlap
     EDIT_FEWER,         // "fewer":      of            pieces or seams; or neither
     EDIT_LINES,         // "lines":      where         base, top or both: where the line colour lies
+    EDIT_RAISED,        // "raised":     colour        its layer lies on foam squares
     EDIT_SEAM,          // "seam":       colour, points          a seam must run here
     EDIT_SEAM_MOVED,    // "move-seam":  colour, from, points    what ran along `from` runs here now
     EDIT_SEAM_FORBIDDEN,// "no-seam":    colour, points

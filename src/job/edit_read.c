@@ -296,6 +296,7 @@ static const char *const KEYS[EDIT_KIND_COUNT][MOST_KEYS] = {
     [EDIT_SMALLEST] = {"part_mm", "hole_mm"},
     [EDIT_TINY] = {"at", "fate"},
     [EDIT_BASE] = {"colour"},
+    [EDIT_RAISED] = {"colour"},
     [EDIT_BORDER] = {"mm"},
     [EDIT_UNDERLAP] = {"mm"},
     [EDIT_STACK] = {"way"},
@@ -329,6 +330,7 @@ static bool read_what(const Reader *r, Edit *edit)
     case EDIT_PAPER: return read_at(r, &edit->at);
     case EDIT_SAME: return read_colour(r, "colour", &edit->colour) && read_colour(r, "as", &edit->other);
     case EDIT_LEAVE_OUT:
+    case EDIT_RAISED:
     case EDIT_BASE: return read_colour(r, "colour", &edit->colour);
     case EDIT_MATCH: return read_papers(r, edit);
     case EDIT_NAME: return read_name(r, edit);

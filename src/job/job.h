@@ -33,6 +33,8 @@ typedef struct Job {            // an empty one is all zero
     LayerMarks *marks;          // one a layer
     KitPaper *papers;
     int paper_count;
+    const Foam *foam;       // NULL = nothing is raised
+    const KitStrips *strips;    // NULL = none
     FileSet kit;                // proof.txt not among them
     double height_mm;           // finished, as asked
 

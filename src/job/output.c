@@ -10,8 +10,9 @@ bool output_findings(Run *run, Error *err)
     Findings all = {0}, none = {0};
     const Findings *thin = run->thin_kept ? run->thin_kept->value : &none;
     const Findings *hinges = run->hinge_kept ? run->hinge_kept->value : &none;
-    const Findings *parts[4] = {&run->replay.findings, &stack->findings, hinges, thin};
-    for (int k = 0; k < 4; k++)
+    const Findings *narrow = run->out->foam ? &run->out->foam->findings : &none;
+    const Findings *parts[5] = {&run->replay.findings, &stack->findings, hinges, narrow, thin};
+    for (int k = 0; k < 5; k++)
         for (size_t i = 0; i < parts[k]->count; i++) {
             const Finding *f = &parts[k]->items[i];
             if (!findings_add(&all, &run->version->arena, f->kind, f->text, f->x_mm, f->y_mm)) return error_memory(err);
@@ -48,7 +49,12 @@ static Key kit_key(const Run *run)
     hash_cutter(&h, run->options->settings);
     for (int k = 0; k < 2; k++) hash_double(&h, run->options->settings->sections_mm[k]);
     hash_kit_options(&h, &run->options->settings->kit);
+    for (int paper = 0; paper < run->out->paper_count; paper++) hash_int(&h, run->out->papers[paper].is_any);
     for (int paper = 0; paper < run->out->paper_count; paper++) hash_key(&h, run->nest_kept[paper]->key);
+    hash_int(&h, run->foam_kept != NULL);
+    if (run->foam_kept) hash_key(&h, run->foam_kept->key);
+    hash_int(&h, run->strips_kept != NULL);
+    if (run->strips_kept) hash_key(&h, run->strips_kept->key);
     for (size_t i = 0; i < stack->findings.count; i++) {
         hash_text(&h, stack->findings.items[i].kind);
         hash_text(&h, stack->findings.items[i].text);
@@ -92,6 +98,8 @@ bool output_kit(Run *run, Error *err)
         .layer_marks = run->out->marks,
         .papers = run->out->papers,
         .paper_count = run->out->paper_count,
+        .strips = run->out->strips,
+        .foam = run->out->foam,
         .cutter = run->options->settings->has_cutter ? &run->options->settings->cutter : NULL,
         .sections = run->out->sections,
         .options = run->options->settings->kit,

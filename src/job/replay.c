@@ -118,6 +118,7 @@ static void take_size(Replay *replay, const Edit *edit)
     case EDIT_INLAY:
     case EDIT_TINY:
     case EDIT_BASE:
+    case EDIT_RAISED:
     case EDIT_SEAM:
     case EDIT_SEAM_MOVED:
     case EDIT_SEAM_FORBIDDEN:
@@ -163,6 +164,7 @@ static bool take_separation(Replay *replay, Arena *keep, Error *err)
     case EDIT_INLAY:
         case EDIT_SMALLEST:
         case EDIT_BASE:
+        case EDIT_RAISED:
         case EDIT_BORDER:
         case EDIT_UNDERLAP:
         case EDIT_STACK:
@@ -293,6 +295,24 @@ static bool take_order(Replay *replay, Arena *keep, Error *err)
     return true;
 }
 
+// Layers by their letters, as the settings name them; colours, as edits do.
+static bool take_raised(Replay *replay, Arena *keep, Error *err)
+{
+    const Settings *settings = replay->settings;
+    StackRaised *raised = arena_new(keep, StackRaised, settings->raised_count + count_kind(replay->edits, EDIT_RAISED));
+    if (!raised) return error_memory(err);
+    replay->stack.raised = raised;
+    for (int i = 0; i < settings->raised_count; i++) raised[replay->stack.raised_count++] = (StackRaised){-1, settings->raised[i]};
+    for (size_t i = 0; i < replay->edits->count; i++) {
+        const Edit *edit = &replay->edits->items[i];
+        if (edit->kind != EDIT_RAISED) continue;
+        int colour = find_colour(replay, edit->colour);
+        if (colour >= 0) raised[replay->stack.raised_count++] = (StackRaised){colour, -1};
+        else if (!no_colour(replay, edit, keep, err)) return false;
+    }
+    return true;
+}
+
 bool replay_colours(const Separation *separation, const Outlines *outlines, Arena *keep, Replay *replay, Error *err)
 {
     SeparationColour *colours = arena_copy(keep, outlines->colours, (size_t)outlines->colour_count, sizeof *colours);
@@ -303,7 +323,7 @@ bool replay_colours(const Separation *separation, const Outlines *outlines, Aren
     replay->match_count = separation->match_count;
     replay->frame = figure_frame(separation, outlines);
     replay->figure_width_mm = outlines->width_mm;
-    return take_names(replay, colours, keep, err) && take_order(replay, keep, err) && take_inlays(replay, keep, err);
+    return take_names(replay, colours, keep, err) && take_order(replay, keep, err) && take_inlays(replay, keep, err) && take_raised(replay, keep, err);
 }
 
 // ---- papers ----

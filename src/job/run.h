@@ -46,6 +46,8 @@ typedef struct Run {
     PaperUnit *paper_units;
     Kept **piece_kept, **mark_kept, **nest_kept;
     Kept *thin_kept, *hinge_kept; // Findings; NULL in a first answer
+    Kept *foam_kept;        // Foam; NULL when nothing is raised
+    Kept *strips_kept;      // KitStrips; NULL when there are none
     Task *tasks;
     int task_count;
     OutlineMaking *outline_making;

@@ -68,6 +68,36 @@ bool settings_add_seams(Settings *settings, const char *word, Error *err)
     return true;
 }
 
+bool strips_way_find(const char *word, StripsWay *out)
+{
+    static const struct { const char *word; StripsWay way; } WAYS[] = {{"cut", STRIPS_CUT}, {"hand", STRIPS_HAND}, {"none", STRIPS_NONE}};
+    for (size_t i = 0; i < sizeof WAYS / sizeof WAYS[0]; i++) {
+        if (strcmp(word, WAYS[i].word) != 0) continue;
+        *out = WAYS[i].way;
+        return true;
+    }
+    return false;
+}
+
+bool settings_set_raised(Settings *settings, const char *words, Error *err)
+{
+    settings->raised_count = 0;
+    for (const char *at = words; *at;) {
+        size_t size = strcspn(at, ",");
+        int layer = 0;
+        char letter[8] = "";
+        for (; layer < SETTINGS_MAX_PAPERS; layer++) {
+            layer_letter(layer, letter);
+            if (strlen(letter) == size && strncmp(at, letter, size) == 0) break;
+        }
+        if (layer == SETTINGS_MAX_PAPERS || settings->raised_count == SETTINGS_MAX_PAPERS)
+            return error_set(err, ERROR_USAGE, "--raised takes letters of layers, such as E,F, or a colour, not '%.40s'", words);
+        settings->raised[settings->raised_count++] = layer;
+        at += size + (at[size] == ',');
+    }
+    return true;
+}
+
 // Papers that cannot lie on the cutter, and tools that it lacks.
 static bool check_cutter(const Settings *settings, Error *err)
 {

@@ -26,6 +26,16 @@ typedef struct SeamChoice {
     SeamForm form;
 } SeamChoice;
 
+// Backing strips behind the seams of the base.
+typedef enum StripsWay {
+    STRIPS_USUAL,           // as cut where the base is taller than 24 in, else none
+    STRIPS_CUT,             // cut from what the base's sheets leave; what finds no place there, by hand
+    STRIPS_HAND,            // all by hand, from scrap
+    STRIPS_NONE,
+} StripsWay;
+
+bool strips_way_find(const char *word, StripsWay *out);     // "cut", "hand", "none"
+
 typedef struct Settings {
     double height_mm;       // finished, border included
     double border_mm;
@@ -36,6 +46,10 @@ typedef struct Settings {
     SeamChoice seams[SETTINGS_MAX_PAPERS]; // the form of seams; none: butt
     int seam_count;
     double sections_mm[2];  // > 0: the piece parts so that each section is at most this large (section.h)
+    StripsWay strips;
+    bool hidden_from_scrap; // pieces of the base that end up covered are cut from any card
+    int raised[SETTINGS_MAX_PAPERS];    // layers on foam squares, by their height
+    int raised_count;
     Cutter cutter;          // when has_cutter: what lies on its mat, and its tools
     bool has_cutter;
     MarkLine marks[2];      // the tools for lines and letters on pieces, first choice first; none: tools.h chooses
@@ -56,6 +70,9 @@ MUST_USE bool settings_add_paper(Settings *settings, const char *word, Error *er
 
 // Adds "butt", "lap" or "A=lap": the form of all layers' seams, or of one's. Later choices as above.
 MUST_USE bool settings_add_seams(Settings *settings, const char *word, Error *err);
+
+// "E,F": these layers lie on foam squares, none but these.
+MUST_USE bool settings_set_raised(Settings *settings, const char *words, Error *err);
 
 // Everything that can be judged before the picture is known.
 MUST_USE bool settings_check(const Settings *settings, Error *err);

@@ -55,6 +55,26 @@ static bool set_seams(const Word *w)
     return settings_add_seams(w->settings, w->value, w->err);
 }
 
+static bool set_strips(const Word *w)
+{
+    if (strips_way_find(w->value, &w->settings->strips)) return true;
+    return error_set(w->err, ERROR_USAGE, "%s knows cut, hand and none, not '%.40s'", w->called, w->value);
+}
+
+static bool set_hidden_from(const Word *w)
+{
+    bool scrap = strcmp(w->value, "scrap") == 0;
+    if (!scrap && strcmp(w->value, "own") != 0)
+        return error_set(w->err, ERROR_USAGE, "%s knows scrap and own, not '%.40s'", w->called, w->value);
+    w->settings->hidden_from_scrap = scrap;
+    return true;
+}
+
+static bool set_raised(const Word *w)
+{
+    return settings_set_raised(w->settings, w->value, w->err);
+}
+
 static bool set_stack(const Word *w)
 {
     if (strcmp(w->value, "inlay") == 0) w->settings->way = STACK_INLAY;
@@ -170,7 +190,7 @@ static bool set_sections(const Word *w)
 
 static const struct Known { const char *what; bool (*set)(const Word *w); } KNOWN[] = {
     {"height", set_height}, {"border", set_border}, {"inset", set_inset}, {"thicken", set_thicken}, {"paper", set_paper},
-    {"cutter", set_cutter}, {"seams", set_seams}, {"stack", set_stack}, {"marks", set_marks}, {"for", set_for}, {"page", set_page},
+    {"cutter", set_cutter}, {"seams", set_seams}, {"strips", set_strips}, {"raised", set_raised}, {"hidden-from", set_hidden_from}, {"stack", set_stack}, {"marks", set_marks}, {"for", set_for}, {"page", set_page},
     {"colours", set_colours}, {"fewer", set_fewer}, {"formats", set_formats}, {"overcut", set_overcut}, {"blade-offset", set_blade_offset}, {"smallest", set_smallest},
     {"sections", set_sections},
 };

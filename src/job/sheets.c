@@ -1,6 +1,7 @@
 // sheets.c - see sheets.h.
 #include "job/sheets.h"
 
+#include "job/hidden.h"
 #include "job/places.h"
 #include "seam/hinge.h"
 
@@ -10,7 +11,7 @@
 
 static bool same_paper(const KitPaper *entry, const Paper *paper, Srgb8 colour)
 {
-    return paper_equal(&entry->paper, paper) && memcmp(&entry->colour, &colour, sizeof colour) == 0;
+    return !entry->is_any && paper_equal(&entry->paper, paper) && memcmp(&entry->colour, &colour, sizeof colour) == 0;
 }
 
 // Ids are the size and colour; of papers that differ in something else the later ones are numbered.
@@ -36,18 +37,32 @@ static KitPaper *find_paper(Job *out, const Paper *paper, const SeparationColour
     return entry;
 }
 
+// What covered pieces of the base are cut from: of its size and weight, in any colour.
+static KitPaper *find_any_paper(Job *out, const Paper *paper)
+{
+    for (int i = 0; i < out->paper_count; i++)
+        if (out->papers[i].is_any) return &out->papers[i];
+    KitPaper *entry = &out->papers[out->paper_count++];
+    *entry = (KitPaper){.paper = *paper, .colour = {0xb9, 0xb2, 0xa4}, .is_any = true};
+    snprintf(entry->colour_name, sizeof entry->colour_name, "%s", HIDDEN_COLOUR_NAME);
+    name_paper(out, entry);
+    return entry;
+}
+
 // What a piece is cut from: the layer's paper, but for one that was cut from another before.
 static const Paper *paper_of_piece(const Run *run, int layer, int piece)
 {
     return piece_paper(&run->seam_options[layer], run->out->pieces[layer].pieces[piece].id);
 }
 
-static bool put_piece(Run *run, int layer, int piece, int all_pieces, Error *err)
+static KitPaper *entry_of_piece(Run *run, int layer, int piece, bool any)
 {
-    Job *out = run->out;
-    Arena *keep = &run->version->arena;
-    const SeparationColour *colour = &out->stack.colours[out->stack.layers[layer].colour];
-    KitPaper *entry = find_paper(out, paper_of_piece(run, layer, piece), colour);
+    const SeparationColour *colour = &run->out->stack.colours[run->out->stack.layers[layer].colour];
+    return any ? find_any_paper(run->out, &run->layer_papers[layer]) : find_paper(run->out, paper_of_piece(run, layer, piece), colour);
+}
+
+static bool put_piece(KitPaper *entry, int layer, int piece, int all_pieces, Arena *keep, Error *err)
+{
     if (!entry->pieces) {
         entry->layers = arena_new(keep, int, all_pieces);
         entry->pieces = arena_new(keep, int, all_pieces);
@@ -63,26 +78,36 @@ static void tell_at_hand(Run *run)
 {
     for (int p = 0; p < run->out->paper_count; p++) {
         KitPaper *paper = &run->out->papers[p];
-        paper->at_hand = paper->piece_count > 0;
+        paper->at_hand = paper->piece_count > 0 && !paper->is_any;
         for (int i = 0; i < paper->piece_count; i++)
             if (paper_of_piece(run, paper->layers[i], paper->pieces[i]) == &run->seam_options[paper->layers[i]].paper) paper->at_hand = false;
     }
+}
+
+static bool make_papers(Run *run, int *all_pieces, Error *err)
+{
+    int kinds = run->out->stack.layer_count + 1; // and any card for what is covered
+    *all_pieces = 0;
+    for (int layer = 0; layer < run->out->stack.layer_count; layer++) {
+        *all_pieces += run->out->pieces[layer].piece_count;
+        kinds += run->seam_wishes[layer].frozen_count;
+    }
+    run->out->papers = arena_new(&run->version->arena, KitPaper, kinds);
+    return run->out->papers || error_memory(err);
 }
 
 // One KitPaper for each kind and colour of paper, in the order in which the layers first use them.
 static bool gather_papers(Run *run, Error *err)
 {
     Job *out = run->out;
-    int all_pieces = 0, kinds = out->stack.layer_count;
-    for (int layer = 0; layer < out->stack.layer_count; layer++) {
-        all_pieces += out->pieces[layer].piece_count;
-        kinds += run->seam_wishes[layer].frozen_count;
-    }
-    out->papers = arena_new(&run->version->arena, KitPaper, kinds);
-    if (!out->papers) return error_memory(err);
+    int all_pieces;
+    bool *hidden;
+    if (!make_papers(run, &all_pieces, err) || !hidden_find(run, &hidden, err)) return false;
     for (int layer = 0; layer < out->stack.layer_count; layer++)
-        for (int piece = 0; piece < out->pieces[layer].piece_count; piece++)
-            if (!put_piece(run, layer, piece, all_pieces, err)) return false;
+        for (int piece = 0; piece < out->pieces[layer].piece_count; piece++) {
+            KitPaper *entry = entry_of_piece(run, layer, piece, layer == 0 && hidden[piece]);
+            if (!put_piece(entry, layer, piece, all_pieces, &run->version->arena, err)) return false;
+        }
     tell_at_hand(run);
     return true;
 }

@@ -173,6 +173,11 @@ void hash_stack_options(Hasher *h, const StackOptions *options)
     hash_int(h, options->base_colour);
     hash_int(h, options->lines);
     hash_double(h, options->thin_mm);
+    hash_int(h, options->raised_count);
+    for (int i = 0; i < options->raised_count; i++) {
+        hash_int(h, options->raised[i].colour);
+        hash_int(h, options->raised[i].layer);
+    }
     hash_int(h, options->order_count);
     for (int i = 0; i < options->order_count; i++) {
         hash_int(h, options->orders[i].over);
@@ -386,7 +391,7 @@ bool view_for_marks(const Stack *stack, const LayerPieces *pieces, int layer, Ar
     for (int i = layer; i < stack->layer_count; i++) {
         const Layer *from = &stack->layers[i];
         view->layers[i] = (Layer){.area = {.rings = from->area.rings, .ring_count = from->area.ring_count},
-                                  .rings = from->rings};
+                                  .rings = from->rings, .raised = from->raised};
     }
     view->layers[layer].cover = stack->layers[layer].cover;
     return take_strokes(stack, layer, keep, view, err) && take_pieces(&pieces[layer], keep, &out->pieces[layer], err) &&
@@ -408,6 +413,7 @@ Key view_marks_key(const MarkView *view, int layer, const MarkOptions *options)
     for (int i = layer; i < stack->layer_count; i++) {
         hash_area(&h, &stack->layers[i].area);
         hash_rings(&h, &stack->layers[i].rings);
+        hash_int(&h, stack->layers[i].raised);
     }
     hash_rings(&h, &stack->layers[layer].cover);
     hash_int(&h, stack->pen_stroke_count);

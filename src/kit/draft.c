@@ -4,6 +4,7 @@
 #include "base/length.h"
 #include "base/text.h"
 #include "kit/cut_order.h"
+#include "kit/draft_strips.h"
 #include "kit/measure_path.h"
 #include "kit/section_parts.h"
 #include "paper/stock.h"
@@ -39,7 +40,7 @@ void draft_fill(Srgb8 colour, char out[8])
 
 bool draft_uses(const Draft *draft, MarkLine line)
 {
-    for (int i = 0; i < draft->piece_count; i++)
+    for (int i = 0; i < draft->piece_count + draft->strip_count; i++)
         for (int m = 0; m < draft->pieces[i].mark_count && draft->pieces[i].sheet >= 0; m++)
             if (draft->pieces[i].marks[m]->line == line) return true;
     for (int s = 0; s < draft->sheet_count; s++)
@@ -116,7 +117,7 @@ static bool make_pieces(const KitInput *input, Arena *keep, Draft *draft, Error 
     int layers = input->stack->layer_count, count = 0;
     for (int l = 0; l < layers; l++) count += input->layer_pieces[l].piece_count;
     draft->layers = arena_new(keep, DraftLayer, layers);
-    draft->pieces = arena_new(keep, DraftPiece, count);
+    draft->pieces = arena_new(keep, DraftPiece, count + draft_strips_cut(input));
     if (!draft->layers || !draft->pieces) return error_memory(err);
     for (int l = 0; l < layers; l++) {
         const LayerPieces *pieces = &input->layer_pieces[l];
@@ -132,6 +133,7 @@ static bool make_pieces(const KitInput *input, Arena *keep, Draft *draft, Error 
             if (!holes_first(&pieces->chains, piece_outline(piece->source), keep, &piece->outline, err) ||
                 !take_marks(&input->layer_marks[l], p, keep, piece, err))
                 return false;
+            if (input->foam && input->foam->layers[l][p].count > 0) piece->foam = &input->foam->layers[l][p];
             piece->area_mm2 = path_area_mm2(&piece->outline);
             piece->face = piece->outline;
             if (piece->source->has_laps && !holes_first(&pieces->chains, &piece->source->face, keep, &piece->face, err)) return false;
@@ -171,10 +173,24 @@ static bool make_seams(const KitInput *input, Arena *keep, Draft *draft, Error *
 
 // --- sheets ---
 
+// Those that found a place on it.
+static void add_strips(Draft *draft, const KitPaper *paper, int sheet)
+{
+    const KitStrips *strips = draft->input->strips;
+    DraftSheet *out = &draft->sheets[sheet];
+    for (int i = 0; i < draft->all_strip_count; i++) {
+        int piece = draft->strips[i].piece;
+        if (piece < 0 || &draft->input->papers[strips->papers[i]] != paper || strips->places[i].sheet != out->number - 1) continue;
+        draft->pieces[piece].sheet = sheet;
+        draft->pieces[piece].to_sheet = strips->places[i].to_sheet;
+        out->pieces[out->piece_count++] = piece;
+    }
+}
+
 static bool fill_sheet(Draft *draft, const KitPaper *paper, int sheet, Arena *keep, Work *work, Error *err)
 {
     DraftSheet *out = &draft->sheets[sheet];
-    out->pieces = arena_new(keep, int, paper->piece_count);
+    out->pieces = arena_new(keep, int, paper->piece_count + draft->strip_count);
     if (!out->pieces) return error_memory(err);
     for (int i = 0; i < paper->piece_count; i++) {
         if (paper->nest.places[i].sheet != out->number - 1) continue;
@@ -183,6 +199,7 @@ static bool fill_sheet(Draft *draft, const KitPaper *paper, int sheet, Arena *ke
         draft->pieces[piece].to_sheet = paper->nest.places[i].to_sheet;
         out->pieces[out->piece_count++] = piece;
     }
+    add_strips(draft, paper, sheet);
     return cut_order_sort(draft, out, work, err);
 }
 
@@ -209,10 +226,10 @@ static bool make_sheets(const KitInput *input, Arena *keep, Work *work, Draft *d
 bool draft_make(const KitInput *input, Arena *keep, Work *work, Draft *out, Error *err)
 {
     *out = (Draft){.input = input};
-    if (!make_pieces(input, keep, out, err) || !make_seams(input, keep, out, err) ||
+    if (!make_pieces(input, keep, out, err) || !make_seams(input, keep, out, err) || !draft_strips_make(out, keep, err) ||
         !make_sheets(input, keep, work, out, err))
         return false;
-    for (int i = 0; i < out->piece_count && !input->recut_of; i++)
+    for (int i = 0; i < out->piece_count + out->strip_count && !input->recut_of; i++)
         if (out->pieces[i].sheet < 0)
             return error_set(err, ERROR_SYSTEM, "piece %s lies on no sheet; please report this", out->pieces[i].source->id);
     return section_parts_make(out, keep, &out->sections, err);
@@ -257,13 +274,14 @@ bool draft_is_joined(const Draft *draft, int seam)
 
 void draft_total(Draft *draft)
 {
-    DraftTotals t = {.sheets = draft->sheet_count};
+    DraftTotals t = {.sheets = draft->sheet_count, .strips = draft->strip_count,
+                     .foam_squares = draft->input->foam ? draft->input->foam->square_count : 0};
     double strokes = 0, piece_mm2 = 0, usable_mm2 = 0;
     int joins = 0;
-    for (int i = 0; i < draft->piece_count; i++) {
+    for (int i = 0; i < draft->piece_count + draft->strip_count; i++) {
         const DraftPiece *piece = &draft->pieces[i];
         if (piece->sheet < 0) continue;
-        t.pieces++;
+        t.pieces += piece->strip == NULL;
         t.cut_mm += path_length_mm(&piece->outline);
         strokes += piece->outline.part_count;
         piece_mm2 += piece->area_mm2;

@@ -18,9 +18,18 @@ typedef struct DraftNote {      // words in the waste of a sheet
     Path path;
 } DraftNote;
 
+typedef struct DraftStrip {     // glued behind a seam of the base
+    const BackingStrip *source;
+    const Piece *cut;           // its outline and name
+    int seam;                   // index into the draft's seams
+    int piece;                  // index into the draft's pieces; -1 = cut by hand
+} DraftStrip;
+
 typedef struct DraftPiece {
     const Piece *source;
     int layer;
+    const DraftStrip *strip;    // NULL for a face
+    const FoamPiece *foam;      // the squares that it lies on; NULL = none
     int sheet;                  // index into the draft's sheets; -1 = not cut this time
     const double *to_sheet;
     Path outline;               // holes of each outer ring before it: they are cut first
@@ -66,7 +75,8 @@ typedef struct DraftLayer {
 } DraftLayer;
 
 typedef struct DraftTotals {
-    int sheets, pieces;         // pieces that lie on sheets
+    int sheets, pieces;         // faces that lie on sheets
+    int strips, foam_squares;
     double seam_mm, visible_seam_mm, cut_mm, score_mm, pen_mm, waste_percent, cutting_minutes, assembly_minutes;
     bool has_cost;              // every paper has a price
     double cost;                // of all that must be bought: spare sheets, whole boards and packs
@@ -75,8 +85,10 @@ typedef struct DraftTotals {
 typedef struct Draft {
     const KitInput *input;
     DraftLayer *layers;
-    DraftPiece *pieces;         // by layer, then as the layer has them
-    int piece_count;
+    DraftPiece *pieces;         // by layer, then as the layer has them; behind these piece_count the strips that are cut
+    int piece_count, strip_count;
+    DraftStrip *strips;         // all of them, those that are cut by hand too
+    int all_strip_count;
     DraftSheet *sheets;         // by paper, then number
     int sheet_count;
     DraftSeam *seams;

@@ -1,7 +1,9 @@
 // guide_buy.c - what to buy: papers with spares, packs and boards, how a board is cut down, tape, glue, tools, time.
 #include "base/length.h"
+#include "kit/guide_foam.h"
 #include "kit/guide_laps.h"
 #include "kit/guide_part.h"
+#include "kit/guide_strips.h"
 #include "kit/hang.h"
 #include "kit/measure_path.h"
 #include "kit/shopping.h"
@@ -110,6 +112,10 @@ static void write_papers(Canvas *canvas, const Draft *draft)
     if (!bill.has_packs) number[3][0] = 0;
     cost_words(bill.has_cost ? bill.cost : -1, cost);
     write_row(canvas, (const char *const[COLUMN_COUNT]){"All", "", "", number[0], number[1], number[2], number[3], cost}, true);
+    for (int p = 0; p < draft->input->paper_count; p++)
+        if (draft->input->papers[p].is_any)
+            canvas_paragraph(canvas, "\u201cAny card\u201d is any card of the same size and weight as that of layer A, in any colour, leftovers too: "
+                                     "its pieces are wholly covered in the end.");
     if (bill.has_cost && !bill.cost_is_whole)
         canvas_paragraph(canvas, "The cost is that of the papers whose price is known.");
 }
@@ -227,17 +233,18 @@ static bool buy_ink(Guide *guide, Error *err)
     return write_text(guide, "", &text, err);
 }
 
-// The base's backing strips come out of what is left of its sheets.
 static bool buy_strips(Guide *guide, Error *err)
 {
     double longest_mm, mm = guide_strips_mm(guide->draft, &longest_mm);
     if (mm <= 0) return true;
     Text text = text_make(guide->keep);
-    text_add(&text, "Backing strips for the seams of layer A, 1 1/4 in (32 mm) wide: ");
+    text_add(&text, "Backing strips for the seams of layer A, ");
+    guide_strips_say(&text, guide->draft);
+    text_add(&text, ": ");
     guide_length_to_buy(&text, mm);
     text_add(&text, " in all, the longest ");
     guide_tape_length(&text, longest_mm);
-    text_add(&text, ". Cut them from what is left of its sheets.");
+    text_printf(&text, ". The page \u201c%s\u201d lists them.", GUIDE_STRIPS_PAGE);
     return write_text(guide, "", &text, err);
 }
 
@@ -287,6 +294,9 @@ static bool buy_tape_and_glue(Guide *guide, Error *err)
         text_printf(&glue, "%s.", lapped_mm > 0 ? ", three lines on every lap counted in" : "");
         if (!write_text(guide, "", &glue, err)) return false;
     }
+    Text foam = text_make(guide->keep);
+    guide_foam_buy(&foam, draft);
+    if (foam.size_bytes > 0 && !write_text(guide, "", &foam, err)) return false;
     return buy_ink(guide, err) && buy_board(guide, err);
 }
 

@@ -20,20 +20,6 @@ void guide_tape_length(Text *text, double mm)
     text_add(text, " mm)");
 }
 
-double guide_strips_mm(const Draft *draft, double *longest_mm)
-{
-    double sum = 0;
-    *longest_mm = 0;
-    if (draft->input->stack->height_mm <= GUIDE_STRIPS_FROM_MM) return 0;
-    for (int s = 0; s < draft->seam_count && draft->seams[s].layer == 0; s++) {
-        if (draft->seams[s].source->form == SEAM_LAP || draft->seams[s].source->on_section) continue; // the lap is its strip; sections part there
-        double mm = fmax(0, draft->seams[s].source->length_mm - GUIDE_STRIP_SHORTER_MM);
-        sum += mm;
-        *longest_mm = fmax(*longest_mm, mm);
-    }
-    return sum;
-}
-
 // --- measures of the base ---
 
 static int largest_group(const GuideGroups *groups)

@@ -15,13 +15,6 @@ typedef struct GuideChecks {
     GuideCheck items[4];    // across, from top to bottom, both diagonals
 } GuideChecks;
 
-#define GUIDE_STRIP_MM 32.0        // width of a backing strip: 25 to 38 mm (1 to 1 1/2 in), common practice
-#define GUIDE_STRIP_SHORTER_MM 12.7 // than its seam, so that it shows at no edge
-#define GUIDE_STRIPS_FROM_MM 609.6 // a base taller than 24 in bends at its seams
-
-// Length of all backing strips of the base's butt seams, and of the longest; 0 where none is wanted.
-double guide_strips_mm(const Draft *draft, double *longest_mm);
-
 // Of the largest joined part of the base.
 MUST_USE bool guide_checks(const Draft *draft, Work *work, GuideChecks *out, Error *err);
 

@@ -1,6 +1,8 @@
 // guide_layers.c - each layer: a map from the front, one from behind where pieces are joined, and its steps in order.
+#include "kit/guide_foam.h"
 #include "kit/guide_laps.h"
 #include "kit/guide_part.h"
+#include "kit/guide_strips.h"
 
 #include <cairo.h>
 #include <math.h>
@@ -231,11 +233,8 @@ static bool draw_behind(LayerPart *part, Error *err)
     if (!words) return false;
     canvas_page(canvas, words, guide->draft->sections ? "From behind" : "From behind, with steps", 1);
     canvas_paragraph(canvas, behind_words(guide->draft, part->layer));
-    double longest_mm;
-    if (part->layer == 0 && guide_strips_mm(guide->draft, &longest_mm) > 0)
-        canvas_paragraph(canvas, "Then glue a backing strip over the tape of every seam, 1 1/4 in (32 mm) wide and 1/2 in (13 mm) shorter than "
-                                 "the seam: its length stands in the steps. Over a bent seam it lies in short lengths; trim it where it "
-                                 "looks out at an edge or meets another.");
+    if (part->layer == 0 && guide->draft->all_strip_count > 0)
+        canvas_paragraph(canvas, "When the whole base is joined, backing strips go over the tape: the page \u201c" GUIDE_STRIPS_PAGE "\u201d shows where.");
     else if (part->layer == 0 && has_hinge(guide->draft))
         canvas_paragraph(canvas, "Along some of these seams it can fold like a hinge: see the page \u201cFindings\u201d, and glue a backing strip behind "
                                  "each that is named there, over the tape, while the base still lies flat.");
@@ -281,7 +280,10 @@ bool guide_layers(Guide *guide, Error *err)
         if (!guide->draft->sections) part.steps = by_layer[l];
         if (!work_goes_on(guide->work, err) || !begin_layer(&part, err) || !draw_front(&part, err)) return false;
         bool has_behind = l == 0 ? has_seams(guide->draft, l) : guide_form_count(guide->draft, l, SEAM_BUTT) > 0; // the base is measured there
+        if (l == 0 && !guide_strips_page(guide, err)) return false;
         if (has_behind && !draw_behind(&part, err)) return false;
+        if (!guide_foam_page(guide, l, err)) return false;
+        guide->canvas.running = part.heading;
         if (!write_steps(&part, &by_layer[l], &since_stop, err)) return false;
     }
     return !guide->draft->sections ||

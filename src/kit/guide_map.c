@@ -233,7 +233,7 @@ static bool keep_part(OneLayer *one, const MapPart *part, Arena *keep, Error *er
     if (!one->draft.pieces || !one->draft.seams || !kept) return error_memory(err);
     one->box = box_empty();
     for (int p = 0; p < all.piece_count; p++) {
-        kept[p] = (!part->from_behind || is_joined(&all, p)) && is_in_cell(part, &layer_box, &all.pieces[p]);
+        kept[p] = (!part->from_behind || part->loose_too || is_joined(&all, p)) && is_in_cell(part, &layer_box, &all.pieces[p]);
         if (!kept[p]) continue;
         Box box = rings_box(&all.pieces[p].source->rings);
         box_add(&one->box, box.min);
@@ -302,7 +302,7 @@ bool map_part_is_empty(const Draft *draft, const MapPart *part)
     one_layer(draft, part->layer, &one);
     Box layer_box = rings_box(&one.stack.layers[0].rings);
     for (int p = 0; p < one.draft.piece_count; p++)
-        if ((!part->from_behind || is_joined(&one.draft, p)) && is_in_cell(part, &layer_box, &one.draft.pieces[p]))
+        if ((!part->from_behind || part->loose_too || is_joined(&one.draft, p)) && is_in_cell(part, &layer_box, &one.draft.pieces[p]))
             return false;
     return true;
 }

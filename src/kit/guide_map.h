@@ -30,6 +30,7 @@ typedef struct MapPart {
     int layer;
     bool from_behind;
     bool without_names;
+    bool loose_too;         // from behind: also what no seam joins
     int grid, cell;         // grid > 1: only pieces whose middle lies in this cell (by row) of a grid of as many rows and columns over the layer
 } MapPart;
 

@@ -35,7 +35,7 @@ bool sheet_draft(const Draft *draft, int sheet, Arena *keep, SheetDraft *out, Er
         pieces[i] = *piece->source;
         pieces[i].has_laps = false; // on the sheet a piece is what is cut, laps and all
         if (!move_rings(piece, keep, &pieces[i].rings, err)) return false;
-        items[i] = (DraftPiece){.source = &pieces[i], .to_sheet = piece->to_sheet};
+        items[i] = (DraftPiece){.source = &pieces[i], .strip = piece->strip, .to_sheet = piece->to_sheet};
     }
     out->draft = (Draft){.input = &out->input, .pieces = items, .piece_count = from->piece_count};
     return true;

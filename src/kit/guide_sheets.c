@@ -83,7 +83,8 @@ static bool list_words(Guide *guide, int sheet, bool stop, const char **out, Err
         return false;
     Text text = text_make(guide->keep);
     for (int i = 0; i < view.draft.piece_count; i++) // no-break space: a box stays with its name
-        text_printf(&text, "%s\u2610\u00a0%s\u00a0%s", i ? "   " : "", view.draft.pieces[i].source->id, top_arrow(&view.draft.pieces[i]));
+        text_printf(&text, "%s\u2610\u00a0%s\u00a0%s", i ? "   " : "", view.draft.pieces[i].source->id,
+                    view.draft.pieces[i].strip ? "" : top_arrow(&view.draft.pieces[i])); // a strip has no top
     const char *before = "\nDo not bin: ";
     for (int i = 0; i < view.draft.piece_count; i++) {
         if (host[i] < 0) continue;

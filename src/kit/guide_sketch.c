@@ -21,7 +21,7 @@
 #define LEAST_ASPECT 0.42   // height of a picture by its width: names beside a lower one would be small
 #define EDGE_STRONG_MM 0.25
 
-static const Ink BACK = {0.985, 0.98, 0.97}, TAPE = {0.72, 0.66, 0.54};
+static const Ink BACK = {0.985, 0.98, 0.97}, TAPE = {0.72, 0.66, 0.54}, STRIP = {0.80, 0.88, 0.84};
 
 typedef struct Sketch {
     Canvas *canvas;
@@ -124,7 +124,7 @@ static void look(Sketch *sketch, Box region, bool from_behind, double margin_mm)
 
 static bool is_on_table(const GuideStep *step)
 {
-    return step->kind == GUIDE_STEP_JOIN || step->kind == GUIDE_STEP_UNITE || step->kind == GUIDE_STEP_TURN;
+    return step->kind == GUIDE_STEP_JOIN || step->kind == GUIDE_STEP_UNITE || step->kind == GUIDE_STEP_STRIPS || step->kind == GUIDE_STEP_TURN;
 }
 
 double sketch_height(Sketches *sketches, int layer, const GuideStep *step, double width_mm, double most_mm)
@@ -358,7 +358,7 @@ static bool draw_so_far(const Sketch *sketch, const GuideSteps *steps, Error *er
         draw_rings_pale(sketch, rings, paths_ink(sketch->all->draft, l));
     }
     for (const GuideStep *step = steps->items; step < sketch->step; step++) {
-        if (step->kind == GUIDE_STEP_JOIN || step->kind == GUIDE_STEP_UNITE) continue;
+        if (step->kind == GUIDE_STEP_JOIN || step->kind == GUIDE_STEP_UNITE || step->kind == GUIDE_STEP_STRIPS) continue;
         for (int i = 0; i < step->piece_count; i++) {
             Rings rings;
             if (!simple_piece(sketch, step->pieces[i], false, nowhere, &rings, err)) return false;
@@ -386,6 +386,19 @@ static void draw_tape(const Sketch *sketch)
         cairo_set_line_width(cr, pass == 0 ? TAPE_MM : EDGE_STRONG_MM);
         canvas_ink(sketch->canvas, pass == 0 ? TAPE : INK_BLACK, 1);
         cairo_stroke(cr);
+    }
+}
+
+static void draw_strips(const Sketch *sketch)
+{
+    const Draft *draft = sketch->all->draft;
+    for (int i = 0; i < draft->all_strip_count; i++) {
+        bool here = false;
+        for (int k = 0; k < sketch->step->piece_count; k++)
+            here = here || sketch->step->pieces[k] == draft->seams[draft->strips[i].seam].source->pieces[0];
+        if (!here) continue;
+        paths_rings(sketch->canvas, &draft->strips[i].cut->rings, sketch->matrix);
+        paths_paint(sketch->canvas, STRIP, INK_BLACK, EDGE_STRONG_MM);
     }
 }
 
@@ -430,6 +443,11 @@ static bool draw_one(Sketch *sketch, const GuideSteps *steps, bool after, const 
         *caption = !after ? "before: face up" : sketch->step->taped ? "after: taped, face down"
                           : sketch->step->section == SECTION_OF_BRIDGE && sketch->step->meets ? "after: edge to edge" : "after: glued, face up";
         return draw_on_table(sketch, after && sketch->step->taped, !after, after && sketch->step->taped, true, err);
+    case GUIDE_STEP_STRIPS:
+        *caption = after ? "after: with strips" : "before: face down, taped";
+        if (!draw_on_table(sketch, true, false, true, false, err)) return false;
+        if (after) draw_strips(sketch);
+        return true;
     case GUIDE_STEP_TURN:
         *caption = after ? "after: face up" : sketch->step->taped ? "before: face down" : "before: face up, the glue still wet";
         return draw_on_table(sketch, !after && sketch->step->taped, false, !after && sketch->step->taped, false, err);

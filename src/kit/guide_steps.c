@@ -2,7 +2,9 @@
 #include "kit/guide_steps.h"
 
 #include "kit/guide_checks.h"
+#include "kit/guide_foam.h"
 #include "kit/guide_laps.h"
+#include "kit/guide_strips.h"
 #include "kit/hang.h"
 
 #include <math.h>
@@ -278,8 +280,6 @@ static bool is_ring(const Story *story, const GuidePart *part)
 static bool join_part(Story *story, int index, Error *err)
 {
     const GuidePart *part = &story->groups.parts[index];
-    double longest_mm;
-    const char *behind = story->groups.layer == 0 && guide_strips_mm(story->groups.draft, &longest_mm) > 0 ? "tape and strips behind" : "tape behind";
     bool whole = is_whole(story, index), united = part->first >= 0;
     GuideForms forms = guide_forms(&story->groups, part);
     bool mixed = forms.lapped && forms.taped;
@@ -297,7 +297,7 @@ static bool join_part(Story *story, int index, Error *err)
         text_printf(&title, "%s ", whole ? "Join" : "join");
         add_names(&title, story, part->pieces, part->count);
         if (is_ring(story, part)) text_add(&words, "They close to a ring: lay all of them dry first. ");
-        guide_say_join(&words, forms, "them", behind);
+        guide_say_join(&words, forms, "them", "tape behind");
         if (!whole) text_printf(&words, ", and write \u201cpart %d\u201d %s", story->number[index], forms.taped ? "there" : "behind");
         text_add(&words, ":");
         step.minutes = part->count * RATE_PIECE_MIN / 2;
@@ -308,7 +308,7 @@ static bool join_part(Story *story, int index, Error *err)
     add_part_name(&title, story, part->first);
     text_add(&title, " and ");
     add_part_name(&title, story, part->second);
-    guide_say_join(&words, forms, "both", behind);
+    guide_say_join(&words, forms, "both", "tape behind");
     text_add(&words, ", from one end of the long seam to the other:");
     step.first_count = a->count;
     step.minutes = ((a->count == 1) + (b->count == 1)) * RATE_PIECE_MIN / 2;
@@ -345,6 +345,23 @@ static bool is_weak(const Story *story, const GuidePart *part)
     return false;
 }
 
+// The strips whose seams join pieces of this group.
+static bool back_group(const Story *story, const GuidePart *part, Error *err)
+{
+    const Draft *draft = story->groups.draft;
+    int count = 0;
+    for (int i = 0; i < draft->all_strip_count && story->groups.layer == 0; i++)
+        count += has(part, draft->seams[draft->strips[i].seam].source->pieces[0]);
+    if (count == 0) return true;
+    Text title = text_make(story->keep), words = text_make(story->keep);
+    text_printf(&title, "Glue %d strip%s behind ", count, count == 1 ? "" : "s");
+    add_group(&title, story, part->pieces, part->count);
+    text_printf(&words, "As the page \u201c%s\u201d shows, over the tape, the middle of each on its seam. A board and books on all of it, "
+                        "until the glue is dry.", GUIDE_STRIPS_PAGE);
+    GuideStep step = {.kind = GUIDE_STEP_STRIPS, .pieces = part->pieces, .piece_count = part->count, .joins_whole = -1, .taped = true};
+    return add_step(story, step, &title, &words, err);
+}
+
 static bool place_group(const Story *story, const GuidePart *part, Error *err)
 {
     Text title = text_make(story->keep), words = text_make(story->keep);
@@ -355,6 +372,7 @@ static bool place_group(const Story *story, const GuidePart *part, Error *err)
     add_group(&title, story, part->pieces, part->count);
     text_add(&title, step.kind == GUIDE_STEP_GLUE ? " in place, in one go" : step.taped ? " face up" : " until the glue is dry");
     if (step.kind == GUIDE_STEP_GLUE) {
+        guide_foam_say(&words, story->groups.draft, story->groups.first_piece, part->pieces, part->count);
         if (is_weak(story, part)) text_add(&words, "Its short seams bend: slide a board under it and turn both. ");
         text_add(&words, "Face up");
         add_below(&words, story, part->pieces, part->count);
@@ -493,6 +511,7 @@ static bool glue_few(const Story *story, const int *set, int count, Error *err)
     text_add(&title, "Glue ");
     add_names(&title, story, set, count);
     text_add(&title, " in place");
+    guide_foam_say(&words, story->groups.draft, story->groups.first_piece, set, count);
     if (count == 1) {
         text_printf(&words, "%s", guide_piece_name(&story->groups, set[0]));
         add_below(&words, story, set, 1);
@@ -599,6 +618,7 @@ static bool tell(Story *story, Error *err)
 {
     for (int p = 0; p < story->groups.part_count; p++) {
         if (!join_part(story, p, err)) return false;
+        if (is_whole(story, p) && !back_group(story, &story->groups.parts[p], err)) return false;
         if (is_whole(story, p) && !place_group(story, &story->groups.parts[p], err)) return false;
     }
     return (story->groups.layer == 0 ? lay_singles(story, err) : glue_singles(story, err)) && meet_sections(story, err) &&

@@ -9,6 +9,7 @@
 typedef enum GuideStepKind {
     GUIDE_STEP_JOIN,    // single pieces are laid out face up, glued on their laps; turned and taped behind where there are butt seams
     GUIDE_STEP_UNITE,   // the same with two joined parts
+    GUIDE_STEP_STRIPS,  // strips are glued behind the joined base, which lies face down
     GUIDE_STEP_TURN,    // the joined base comes face up, or stays so until the glue of its laps is dry
     GUIDE_STEP_GLUE,    // a joined group, or a few single pieces, on what lies below
     GUIDE_STEP_LAY,     // pieces of the base that no seam joins

@@ -75,6 +75,13 @@ static void write_head(Writer *w)
     write_json_key_number(&w->json, "height", stack->height_mm, 3);
     write_json_end(&w->json);
     write_json_key_number(&w->json, "border_mm", stack->border_mm, 3);
+    if (w->draft->input->foam) {
+        write_json_key(&w->json, "foam");
+        write_json_object(&w->json);
+        write_json_key_number(&w->json, "square_mm", FOAM_SQUARE_MM, 3);
+        write_json_key_number(&w->json, "height_mm", STACK_FOAM_MM, 3);
+        write_json_end(&w->json);
+    }
     write_json_key_string(&w->json, "sheets_for", kit_for_word(w->draft->input->options.sheets_for));
     const KitOptions *options = &w->draft->input->options;
     if (options->formats & KIT_HPGL) {
@@ -194,6 +201,7 @@ static void write_papers(Writer *w)
         key_numbers(w, "size_mm", size, 2, 3);
         key_numbers(w, "usable_mm", usable, 4, 3);
         key_colour(w, paper->colour);
+        if (paper->is_any) key_bool(w, "any", true);
         write_properties(w, &paper->paper);
         write_json_key_number(&w->json, "gap_mm", paper->gap_mm, 3);
         write_to_buy(w, paper);
@@ -225,6 +233,7 @@ static void write_layers(Writer *w)
         write_json_key(&w->json, "base");
         write_json_bool(&w->json, l == 0);
         write_json_key_number(&w->json, "order", l, 0);
+        if (input->stack->layers[l].raised) key_bool(w, "raised", true);
         write_json_key(&w->json, "papers");
         write_json_list_inline(&w->json);
         for (int p = 0; p < input->paper_count; p++)
@@ -252,20 +261,35 @@ static void write_marks(Writer *w, const DraftPiece *piece)
     write_json_end(&w->json);
 }
 
+static void write_foam(Writer *w, const FoamPiece *foam)
+{
+    write_json_key(&w->json, "foam_mm");
+    write_json_list_inline(&w->json);
+    for (int i = 0; i < foam->count; i++) {
+        write_json_list_inline(&w->json);
+        write_json_number(&w->json, foam->squares[i].x / UM_PER_MM, 3);
+        write_json_number(&w->json, foam->squares[i].y / UM_PER_MM, 3);
+        write_json_end(&w->json);
+    }
+    write_json_end(&w->json);
+}
+
 static void write_pieces(Writer *w)
 {
     key_list(w, "pieces");
-    for (int i = 0; i < w->draft->piece_count; i++) {
+    for (int i = 0; i < w->draft->piece_count + w->draft->strip_count; i++) {
         const DraftPiece *piece = &w->draft->pieces[i];
         write_json_object(&w->json);
         write_json_key_string(&w->json, "id", piece->source->id);
-        write_json_key_string(&w->json, "kind", "face");
+        write_json_key_string(&w->json, "kind", piece->strip ? "strip" : "face");
         write_json_key_string(&w->json, "layer", w->draft->layers[piece->layer].id);
+        if (piece->strip) write_json_key_string(&w->json, "seam", w->draft->seams[piece->strip->seam].source->id);
         if (piece->sheet >= 0) write_json_key_string(&w->json, "sheet", w->draft->sheets[piece->sheet].id);
         else key_null(w, "sheet");
         key_path(w, "outline", &piece->outline);
         if (piece->source->has_laps) key_path(w, "face", &piece->face);
         if (piece->sheet >= 0) key_numbers(w, "to_sheet", piece->to_sheet, 6, 9);
+        if (piece->foam) write_foam(w, piece->foam);
         write_marks(w, piece);
         write_json_end(&w->json);
     }
@@ -438,6 +462,8 @@ static void write_totals(Writer *w)
     write_json_object(&w->json);
     write_json_key_number(&w->json, "sheets", t->sheets, 0);
     write_json_key_number(&w->json, "pieces", t->pieces, 0);
+    write_json_key_number(&w->json, "strips", t->strips, 0);
+    if (w->draft->input->foam) write_json_key_number(&w->json, "foam_squares", t->foam_squares, 0);
     write_json_key_number(&w->json, "seam_mm", t->seam_mm, 1);
     write_json_key_number(&w->json, "visible_seam_mm", t->visible_seam_mm, 1);
     write_json_key_number(&w->json, "cut_mm", t->cut_mm, 1);

@@ -4,10 +4,12 @@
 #define PM_KIT_KIT_H
 
 #include "base/files.h"
+#include "mark/foam.h"
 #include "mark/mark.h"
 #include "nest/nest.h"
 #include "paper/cutter.h"
 #include "paper/stock.h"
+#include "seam/backing.h"
 #include "seam/section.h"
 
 #define KIT_VERSION 1
@@ -20,6 +22,7 @@ typedef struct KitPaper {
     char colour_name[32];   // "navy", as in sheet ids "navy-1" and file names; two papers of one colour are told apart there by their size
     Paper paper;
     Srgb8 colour;
+    bool is_any;            // any card of this size and weight does: nobody sees its pieces
     double gap_mm;
     MarkLine line;          // what its marks are made with
     bool at_hand;           // nothing of it is bought: its pieces are cut already, or it lies on the shelf
@@ -32,6 +35,15 @@ typedef struct KitPaper {
 
 // What is to be bought of it.
 StockOrder kit_order(const KitPaper *paper);
+
+// Backing strips of the base: those that are cut lie on sheets of one of the kit's papers, the others are cut by hand.
+typedef struct KitStrips {
+    Backing backing;
+    int *papers;            // by strip: index into the kit's papers; -1 = by hand
+    NestPlace *places;      // by strip that is cut
+    Chains chains;          // of their outlines:
+    Piece *pieces;          // by strip; without a name
+} KitStrips;
 
 typedef enum KitPage { KIT_PAGE_LETTER, KIT_PAGE_A4 } KitPage;  // of the guide
 
@@ -68,6 +80,8 @@ typedef struct KitInput {
     const LayerMarks *layer_marks;      // layer_count entries
     const KitPaper *papers;
     int paper_count;
+    const KitStrips *strips;    // NULL = none
+    const Foam *foam;           // NULL = nothing is raised
     const Cutter *cutter;   // NULL = not known
     const SectionPlan *sections;        // NULL = it is put together as one
     KitOptions options;

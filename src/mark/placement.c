@@ -119,7 +119,10 @@ bool placement_find(const Stack *stack, const Bounds *bounds, const MarkOptions 
     for (int above = bounds->layer + 1; done && above < stack->layer_count; above++) {
         ArenaMark mark = arena_mark(&own);
         Rings rings;
-        done = inset_rings(&stack->layers[above], options, &own, work, &rings, err);
+        MarkOptions inset = *options;
+        // What stands off on foam squares is looked under from the side.
+        if (stack->layers[above].raised && !stack->layers[bounds->layer].raised) inset.inset_mm = fmax(inset.inset_mm, STACK_FOAM_MM);
+        done = inset_rings(&stack->layers[above], &inset, &own, work, &rings, err);
         for (int i = 0; done && i < rings.count; i++)
             done = work_goes_on(work, err) && clip_ring(&rings.items[i], above, bounds, keep, work, out, err);
         if (done) arena_rewind(&own, mark);

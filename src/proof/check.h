@@ -33,6 +33,9 @@ typedef struct Measured { // for the proof's text
     int match_count;                                     // ticks, both halves of each
     int lap_count;                                       // lap seams
     int section_seam_count;                              // on the lines that part the finished piece
+    int strip_count;                                     // backing strips
+    int hidden_count;                                    // pieces of any paper
+    int foam_count;                                      // foam squares
     ReadTotals totals; // recomputed
 } Measured;
 
@@ -53,8 +56,11 @@ MUST_USE bool check_papers(Check *check, Error *err); // cutter, lines, turns, w
 MUST_USE bool check_fields(Check *check, Error *err); // no check yet: fills the fields of layers
 MUST_USE bool check_layer(Check *check, int layer, Error *err); // faces make it up, once; fills its inner curves
 MUST_USE bool check_laps(Check *check, Error *err);   // what is cut beyond a face lies under its neighbour
+MUST_USE bool check_foam(Check *check, Error *err);   // squares under raised pieces
+MUST_USE bool check_strips(Check *check, Error *err); // behind their seams, unseen, clear of one another
 MUST_USE bool check_seams(Check *check, Error *err);
 MUST_USE bool check_sections(Check *check, Error *err); // what parts does so along its lines, and is as small as asked
+MUST_USE bool check_hidden(Check *check, Error *err); // pieces of any paper are covered
 MUST_USE bool check_marks(Check *check, Error *err);
 MUST_USE bool check_matches(Check *check, Error *err); // ticks across seams
 MUST_USE bool check_sheets(Check *check, Error *err); // written drawings, places, gaps, files

@@ -52,7 +52,8 @@ static void check_layer_names(Check *check)
         if (layer->paper_count == 0 && !kit->recut_of)
             fault_add(check->faults, "layer-without-paper", layer->id, 0, 0, "the layer names no paper");
         for (int k = 0; k < layer->paper_count; k++)
-            if (kit->papers[layer->papers[k]].colour != layer->colour && !kit->recut_of) // what is cut once more may come from another
+            if (kit->papers[layer->papers[k]].colour != layer->colour && !kit->papers[layer->papers[k]].is_any &&
+                !kit->recut_of) // what is cut once more may come from another
                 fault_add(check->faults, "colour-differs", layer->id, 0, 0, "the layer is #%06x, its paper %s is #%06x",
                           (unsigned)layer->colour, kit->papers[layer->papers[k]].id,
                           (unsigned)kit->papers[layer->papers[k]].colour);

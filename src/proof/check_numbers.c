@@ -46,7 +46,6 @@ static double sum_up(const ReadKit *kit, ReadTotals *t, double *piece_area, doub
     for (int i = 0; i < kit->piece_count; i++) {
         const ReadPiece *piece = &kit->pieces[i];
         if (piece->sheet < 0) continue;
-        t->pieces++;
         t->cut_mm += measure_length(&piece->outline);
         *piece_area += measure_area(&piece->outline);
         strokes += piece->outline.part_count;
@@ -101,6 +100,13 @@ static void check_totals(Check *check)
     const ReadTotals *written = &kit->totals;
     const ReadRates *rates = &kit->rates;
     ReadTotals t = {.sheets = kit->sheet_count};
+    for (int i = 0; i < kit->piece_count; i++) { // earlier writers counted everything as pieces
+        t.foam_squares += kit->pieces[i].foam_count;
+        if (kit->pieces[i].sheet < 0) continue;
+        bool apart = kit->pieces[i].is_strip && written->strips >= 0.0;
+        t.strips += apart;
+        t.pieces += !apart;
+    }
     double piece_area, sheet_area, strokes = sum_up(kit, &t, &piece_area, &sheet_area);
     double run_mm = t.score_mm + t.pen_mm;
     t.cutting_minutes = t.sheets * rates->sheet_min +
@@ -111,6 +117,8 @@ static void check_totals(Check *check)
     double summed = WRITTEN_MM + 0.006 * kit->seam_count; // seams are written with two decimals
     compare(check, "sheets", written->sheets, t.sheets, 0.0);
     compare(check, "pieces", written->pieces, t.pieces, 0.0);
+    if (written->strips >= 0.0) compare(check, "strips", written->strips, t.strips, 0.0);
+    if (written->foam_squares >= 0.0 || t.foam_squares > 0.0) compare(check, "foam_squares", written->foam_squares, t.foam_squares, 0.0);
     compare(check, "seam_mm", written->seam_mm, t.seam_mm, summed);
     compare(check, "visible_seam_mm", written->visible_seam_mm, t.visible_seam_mm, summed);
     compare(check, "cut_mm", written->cut_mm, t.cut_mm, WRITTEN_MM + LENGTH_SHARE * t.cut_mm);

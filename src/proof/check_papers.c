@@ -82,7 +82,7 @@ static void check_turns(Check *check)
         const double *m = piece->to_sheet;
         bool straight = fabs(m[1]) <= TURN_ALLOWED && fabs(m[2]) <= TURN_ALLOWED;
         bool upright = straight && fabs(m[0] - 1.0) <= TURN_ALLOWED && fabs(m[3] - 1.0) <= TURN_ALLOWED;
-        if (paper->direction == READ_PLAIN || upright || (paper->direction == READ_GRAINED && straight)) continue;
+        if (piece->is_strip || paper->direction == READ_PLAIN || upright || (paper->direction == READ_GRAINED && straight)) continue;
         fault_add(check->faults, "piece-turned", piece->id, 0, 0, "the piece is turned on its sheet; paper %s %s", paper->id,
                   paper->direction == READ_GRAINED ? "has a grain, and allows half a turn alone" : "has a top, and allows no turn");
     }

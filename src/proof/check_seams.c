@@ -1,5 +1,5 @@
 // check_seams.c - listed seams are the shared edges of their two pieces, each shared edge is listed once, and their
-// lengths are what is written. Hidden = inside the union of all higher layers and at least HIDDEN_BY_MM from that
+// lengths are what is written; pieces of any paper are hidden. Hidden = inside the union of all higher layers and at least HIDDEN_BY_MM from that
 // union's edge.
 #include "proof/check.h"
 
@@ -201,4 +201,56 @@ bool check_seams(Check *check, Error *err)
         if (!done) return false;
     }
     return true;
+}
+
+// ---- pieces that nobody sees ----
+
+// All its edge is hidden, and no edge of what hides it runs over it.
+static bool check_hidden_piece(Check *check, int index, Above *above, Error *err)
+{
+    const ReadPiece *piece = &check->kit->pieces[index];
+    Arena *scratch = &check->work->scratch;
+    Edges edges = {0};
+    Field cut;
+    if (!measure_flatten(piece->outline.curves, piece->outline.curve_count, NULL, INFINITY, 0, scratch, &edges, err) ||
+        !measure_field(edges.items, edges.count, scratch, &cut, err))
+        return false;
+    for (size_t e = 0; e < edges.count; e++) {
+        if (e % 64 == 0 && !work_goes_on(check->work, err)) return false;
+        if (visible_length(above, edges.items[e].a, edges.items[e].b) == 0.0) continue;
+        fault_add(check->faults, "hidden-piece-visible", piece->id, edges.items[e].a.x, edges.items[e].a.y,
+                  "the piece is cut from any card, but here no higher layer covers it by 3 mm");
+        return true;
+    }
+    for (int f = 0; f < above->count; f++)
+        for (int e = 0; e < above->fields[f]->edge_count; e++) {
+            const Edge *edge = &above->fields[f]->edges[e];
+            if (e % 1024 == 0 && !work_goes_on(check->work, err)) return false;
+            if (!measure_inside(&cut, edge->a) || !is_edge_of_union(above, edge)) continue;
+            fault_add(check->faults, "hidden-piece-visible", piece->id, edge->a.x, edge->a.y,
+                      "the piece is cut from any card, but here what covers it has an edge");
+            return true;
+        }
+    check->measured.hidden_count++;
+    return true;
+}
+
+bool check_hidden(Check *check, Error *err)
+{
+    const ReadKit *kit = check->kit;
+    bool any = false, done = true;
+    for (int i = 0; i < kit->paper_count; i++) any = any || kit->papers[i].is_any;
+    if (!any) return true;
+    ArenaMark mark = arena_mark(&check->work->scratch);
+    Above *above = arena_new(&check->work->scratch, Above, 1);
+    if (!above) return error_memory(err);
+    for (int i = 0; i < kit->piece_count && done; i++) {
+        const ReadPiece *piece = &kit->pieces[i];
+        if (piece->is_strip || !kit->papers[kit->sheets[piece->sheet].paper].is_any) continue;
+        ArenaMark one = arena_mark(&check->work->scratch);
+        done = make_above(check, kit->layers[piece->layer].order, above, err) && check_hidden_piece(check, i, above, err);
+        arena_rewind(&check->work->scratch, one);
+    }
+    arena_rewind(&check->work->scratch, mark);
+    return done;
 }

@@ -78,6 +78,13 @@ static void say_rest(Text *t, const Check *check)
         text_printf(t, "Sections %d, each no larger than asked: %d seams lie on the lines between them, to a hundredth of a mm; %d bridge "
                        "piece%s across.\n", check->kit->sections.count, m->section_seam_count, check->kit->sections.bridge_count,
                     check->kit->sections.bridge_count == 1 ? " goes" : "s go");
+    if (m->strip_count > 0)
+        text_printf(t, "Strips   %d, each behind its seam, at least 3 mm inside the edge of its layer, clear of the others.\n", m->strip_count);
+    if (m->hidden_count > 0)
+        text_printf(t, "Hidden   %d piece%s cut from any card: higher layers cover each, by 3 mm and more.\n", m->hidden_count,
+                    m->hidden_count == 1 ? " is" : "s are");
+    if (m->foam_count > 0)
+        text_printf(t, "Foam     %d squares, each under its piece, 4 mm from the edge at any turn, clear of the others.\n", m->foam_count);
     text_add(t, "Numbers  computed again: finished size ");
     text_number(t, check->kit->width_mm, 3);
     text_add(t, " x ");
@@ -307,8 +314,11 @@ static bool conclude(ProofMaking *making, Error *err)
     Check *check = &making->check;
     join(making, UNIT_LAYER);
     if (making->go_on && !run_part(check, check_laps, &making->go_on, err)) return false;
+    if (making->go_on && !run_part(check, check_foam, &making->go_on, err)) return false;
+    if (making->go_on && !run_part(check, check_strips, &making->go_on, err)) return false;
     if (making->go_on && !run_part(check, check_seams, &making->go_on, err)) return false;
     if (making->go_on && !run_part(check, check_sections, &making->go_on, err)) return false;
+    if (making->go_on && !run_part(check, check_hidden, &making->go_on, err)) return false;
     join(making, UNIT_MARKS);
     join(making, UNIT_SHEETS);
     return !making->go_on || run_part(check, check_numbers, &making->go_on, err);

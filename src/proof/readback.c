@@ -329,6 +329,7 @@ static void read_papers(Reader *r, const json_t *root)
         numbers_of(r, item, "usable_mm", 4, 0.0, READ_MAX_MM, p->usable);
         p->colour = colour_of(r, item, "colour");
         p->price = price_of(r, item, "price");
+        p->is_any = json_object_get(item, "any") && flag_of(r, item, "any");
         p->gap_mm = number_of(r, item, "gap_mm", 0.0, 100.0);
         if (kit->tells_properties) read_properties(r, item, p);
         p->print = json_object_get(item, "print") ? text_of(r, item, "print") : NULL;
@@ -354,6 +355,7 @@ static void read_layers(Reader *r, const json_t *root)
         base = get(r, item, "base");
         if (base && !json_is_boolean(base)) bad(r, "base", "true or false");
         l->base = json_is_true(base);
+        l->raised = json_object_get(item, "raised") && flag_of(r, item, "raised");
         double order = number_of(r, item, "order", 0.0, READ_MAX_LAYERS);
         if (order != floor(order)) bad(r, "order", "a whole number");
         l->order = (int)order;
@@ -472,6 +474,19 @@ static void read_place(Reader *r, const json_t *item, ReadPiece *p)
         if (fabs(p->to_sheet[k]) > 1.001) bad(r, "to_sheet", "a turn and a shift");
 }
 
+static void read_foam(Reader *r, const json_t *item, ReadPiece *p)
+{
+    const json_t *list = list_of(r, item, "foam_mm", READ_MAX_ITEMS, &p->foam_count);
+    p->foam = room(r, (size_t)p->foam_count, sizeof *p->foam);
+    if (!p->foam) p->foam_count = 0;
+    for (int i = 0; i < p->foam_count; i++) {
+        const json_t *place = json_array_get(list, (size_t)i);
+        if (!json_is_array(place) || json_array_size(place) != 2) bad(r, "foam_mm", "a list of places, two numbers each");
+        p->foam[i].x = number_in(r, json_array_get(place, 0), "foam_mm", -READ_MAX_MM, READ_MAX_MM);
+        p->foam[i].y = number_in(r, json_array_get(place, 1), "foam_mm", -READ_MAX_MM, READ_MAX_MM);
+    }
+}
+
 static void read_piece(Reader *r, const json_t *item, ReadPiece *p)
 {
     p->id = id_of(r, item, "id");
@@ -479,8 +494,11 @@ static void read_piece(Reader *r, const json_t *item, ReadPiece *p)
     p->is_strip = strcmp(kind, "strip") == 0;
     if (!p->is_strip && strcmp(kind, "face") != 0) bad(r, "kind", "face or strip");
     p->layer = p->is_strip ? -1 : reference(r, &r->layers, p->id, "layer", id_of(r, item, "layer"));
+    p->seam_id = p->is_strip && json_object_get(item, "seam") ? id_of(r, item, "seam") : NULL;
+    p->seam = -1;
     read_place(r, item, p);
     p->outline = path_of(r, item, "outline", READ_ENDS_CLOSED);
+    if (json_object_get(item, "foam_mm")) read_foam(r, item, p);
     p->has_own_face = !p->is_strip && json_object_get(item, "face");
     p->face = p->has_own_face ? path_of(r, item, "face", READ_ENDS_CLOSED) : p->outline;
     read_marks(r, item, p);
@@ -511,14 +529,17 @@ static const char *letter_of(Reader *r, const json_t *item)
     return id_of(r, item, "letter");
 }
 
-// Marks come before seams in kit.json, so their references are looked up afterwards.
+// Marks and strips come before seams in kit.json, so their references are looked up afterwards.
 static void find_seams_of_marks(Reader *r, const ReadNames *seams)
 {
-    for (int i = 0; i < r->kit->piece_count; i++)
-        for (int k = 0; k < r->kit->pieces[i].mark_count; k++) {
-            ReadMark *mark = &r->kit->pieces[i].marks[k];
-            if (mark->is_match) mark->seam = reference(r, seams, r->kit->pieces[i].id, "seam", mark->seam_id);
+    for (int i = 0; i < r->kit->piece_count; i++) {
+        ReadPiece *piece = &r->kit->pieces[i];
+        if (piece->seam_id) piece->seam = reference(r, seams, piece->id, "seam", piece->seam_id);
+        for (int k = 0; k < piece->mark_count; k++) {
+            ReadMark *mark = &piece->marks[k];
+            if (mark->is_match) mark->seam = reference(r, seams, piece->id, "seam", mark->seam_id);
         }
+    }
 }
 
 static void read_seams(Reader *r, const json_t *root)
@@ -643,6 +664,8 @@ static void read_rates_and_totals(Reader *r, const json_t *root)
     if (!from) return;
     t->sheets = number_of(r, from, "sheets", 0.0, most);
     t->pieces = number_of(r, from, "pieces", 0.0, most);
+    t->strips = json_object_get(from, "strips") ? number_of(r, from, "strips", 0.0, most) : -1.0;
+    t->foam_squares = json_object_get(from, "foam_squares") ? number_of(r, from, "foam_squares", 0.0, most) : -1.0;
     t->seam_mm = number_of(r, from, "seam_mm", 0.0, most);
     t->visible_seam_mm = number_of(r, from, "visible_seam_mm", 0.0, most);
     t->cut_mm = number_of(r, from, "cut_mm", 0.0, most);
@@ -682,6 +705,11 @@ static void read_head(Reader *r, const json_t *root)
     if (knife) {
         kit->overcut_mm = number_of(r, knife, "overcut", 0.0, READ_MAX_KNIFE_MM);
         kit->blade_offset_mm = number_of(r, knife, "blade_offset", 0.0, READ_MAX_KNIFE_MM);
+    }
+    const json_t *foam = json_object_get(root, "foam") ? object_of(r, root, "foam") : NULL;
+    if (foam) {
+        kit->foam_square_mm = number_of(r, foam, "square_mm", 1.0, 1000.0);
+        kit->foam_height_mm = number_of(r, foam, "height_mm", 0.1, 1000.0);
     }
     const json_t *size = object_of(r, root, "finished_mm");
     snprintf(r->place, sizeof r->place, "finished_mm");

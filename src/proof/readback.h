@@ -29,6 +29,7 @@ typedef struct ReadPaper {
     uint32_t colour;           // 0xrrggbb
     double price;              // < 0 = none
     double gap_mm;
+    bool is_any;               // its pieces are seen nowhere
     ReadDirection direction;
     bool takes[READ_LINES];    // score and pen
     double board[2];           // 0, 0 = bought at its size
@@ -48,6 +49,7 @@ typedef struct ReadLayer {
     const char *id;
     uint32_t colour;
     bool base;
+    bool raised; // on foam squares
     int order;
     int *papers, paper_count; // indices
     ReadPath outline;
@@ -68,6 +70,10 @@ typedef struct ReadPiece {
     const char *id;
     bool is_strip;
     int layer, sheet;       // indices; a strip has no layer (-1), a piece that is not cut this time no sheet (-1)
+    Spot *foam;             // middles of the foam squares that it lies on
+    int foam_count;
+    const char *seam_id;    // of a strip: what it is glued behind; NULL when not told
+    int seam;               // its index; -1 = none
     ReadPath outline, face; // face = outline when left out
     bool has_own_face;
     double to_sheet[6];
@@ -124,6 +130,8 @@ typedef struct ReadRates {
 } ReadRates;
 
 typedef struct ReadTotals {
+    double foam_squares; // < 0: not told
+    double strips; // < 0: not told; then pieces count them too
     double sheets, pieces, seam_mm, visible_seam_mm, cut_mm, score_mm, pen_mm, waste_percent, cutting_minutes,
         assembly_minutes, cost; // cost < 0 = none
 } ReadTotals;
@@ -135,6 +143,7 @@ typedef struct ReadKit {
     bool tells_properties; // of papers, and the cutter; kits of earlier writers do not
     ReadCutter cutter;
     ReadFor sheets_for;
+    double foam_square_mm, foam_height_mm; // 0 = nothing is raised
     double overcut_mm, blade_offset_mm; // of copies for plotters
     ReadPaper *papers;
     ReadLayer *layers;

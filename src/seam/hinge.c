@@ -319,7 +319,7 @@ static bool tell_one(const Stack *stack, const LayerPieces *base, const Hinge *h
     name_seams(&text, base, hinge);
     text_printf(&text, " cross%s the base from edge to edge, %.0f mm in all, and other paper bridges %.0f %% of that: it can fold there like a hinge. ",
                 one ? "es" : "", hinge->length_mm, 100.0 * hinge->bridged_mm / hinge->length_mm);
-    text_add(&text, has_strips ? "Make the backing strip there 1 1/2 in (38 mm) wide, and glue it while the base still lies flat"
+    text_add(&text, has_strips ? "See that backing strips lie behind all of it, and glue them while the base still lies flat"
                                : "Glue a backing strip 1 1/2 in (38 mm) wide behind it, from edge to edge, while the base still lies flat");
     if (!text_is_whole(&text, err)) return false;
     return findings_add(out, keep, "hinge", text.bytes, hinge->at.x / UM_PER_MM, hinge->at.y / UM_PER_MM) || error_memory(err);

@@ -7,6 +7,7 @@
 #include "stack/needle.h"
 #include "stack/order.h"
 #include "stack/pen.h"
+#include "stack/raise.h"
 #include "stack/thin.h"
 #include "stack/underlap.h"
 #include "stack/wishes.h"
@@ -81,6 +82,7 @@ struct StackMaking {
     Stack *stack;
     int *order;     // colours of the layers above the base
     Rings *reach;   // of each layer: what lies within reach of its underlap
+    bool *asked, *raised; // by layer: on foam squares
 };
 
 // Marks the colours of all layers from this one up; `above` has a flag a colour.
@@ -146,6 +148,27 @@ static bool end_at_inlays(StackMaking *making, int layer, Arena *own, Work *work
            inlay_keep_out(&others, own, work, &making->reach[layer], err);
 }
 
+// A layer that lies flat below raised ones reaches farther under them.
+static bool is_below_raised(const StackMaking *making, int layer)
+{
+    bool any = false;
+    for (int i = layer + 1; i < making->stack->layer_count; i++) any = any || making->raised[i];
+    return any && !making->raised[layer] && making->stack->underlap_mm < STACK_FOAM_REACH_MM;
+}
+
+static bool reach_below_raised(StackMaking *making, int layer, const Rings *seen, const Rings *both, Arena *own, Work *work, Error *err)
+{
+    Area area;
+    Rings raised, wide, reach = making->reach[layer];
+    bool *set = arena_new(own, bool, making->outlines->colour_count);
+    if (!set) return error_memory(err);
+    for (int i = layer + 1; i < making->stack->layer_count; i++) set[making->order[i - 1]] = set[making->order[i - 1]] || making->raised[i];
+    return colours_area(making->outlines, set, own, work, &area, err) &&
+           area_rings(&making->outlines->chains, &area, own, &raised, err) &&
+           underlap_reach(seen, both, STACK_FOAM_REACH_MM, own, work, &wide, err) &&
+           raise_reach(&reach, &wide, &raised, own, work, &making->reach[layer], err);
+}
+
 static bool find_reach(StackMaking *making, int layer, Arena *own, Work *work, Error *err)
 {
     Area seen;
@@ -154,6 +177,7 @@ static bool find_reach(StackMaking *making, int layer, Arena *own, Work *work, E
            area_rings(&making->outlines->chains, &seen, own, &seen_flat, err) &&
            shown_from(making, layer, own, own, work, &both, err) &&
            underlap_reach(&seen_flat, &both, making->stack->underlap_mm, own, work, &making->reach[layer], err) &&
+           (!is_below_raised(making, layer) || reach_below_raised(making, layer, &seen_flat, &both, own, work, err)) &&
            (!lies_below_lines(making, layer) || end_below_lines(making, layer, &seen_flat, own, work, err)) &&
            end_at_inlays(making, layer, own, work, err);
 }
@@ -163,6 +187,8 @@ static bool make_layer(StackMaking *making, int index, Arena *keep, Work *work, 
     Stack *out = making->stack;
     Layer *layer = &out->layers[index];
     layer->colour = making->order[index - 1];
+    layer->asked_raised = making->asked[index];
+    layer->raised = making->raised[index];
     if (!layer_seen(making, index, keep, work, &layer->seen, err)) return false;
     if (has_underlap(making, index) && layer->cover.count > 0)
         return underlap_make(&layer->seen, &making->reach[index], &out->chains, keep, work, &layer->area, &layer->hidden, err);
@@ -235,9 +261,11 @@ static bool begin(StackMaking *making, Arena *own, Arena *keep, Work *work, Erro
         return false;
     out->layers = arena_new(keep, Layer, count + 1);
     making->reach = arena_new(own, Rings, count + 1);
-    if (!out->layers || !making->reach) return error_memory(err);
+    making->asked = arena_new(own, bool, count + 1);
+    making->raised = arena_new(own, bool, count + 1);
+    if (!out->layers || !making->reach || !making->asked || !making->raised) return error_memory(err);
     out->layer_count = count + 1;
-    return true;
+    return raise_find(outlines, options, making->order, count + 1, keep, work, making->asked, making->raised, out, err);
 }
 
 bool stack_begin(const Outlines *outlines, const StackOptions *options, Arena *own, Arena *keep, Work *work,

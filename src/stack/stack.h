@@ -25,6 +25,8 @@ typedef struct Layer {
     Area seen;              // the visible share (for the base: full shape less everything above is not computed; seen.ring_count = 0)
     Rings rings;            // area, flat
     Rings cover;            // union of all higher layers, flat: what hides this layer
+    bool asked_raised;      // on foam squares, by the maker's wish
+    bool raised;            // ... or since it lies on such a layer
 } Layer;
 
 // The maker's word on two colours: this one lies over that one, where they meet.
@@ -32,6 +34,12 @@ typedef struct OrderWish { int over, under; } OrderWish;    // colour indices
 
 // Two colours that lie edge to edge where they meet.
 typedef struct ColourPair { int a, b; } ColourPair;         // colour indices
+
+#define STACK_FOAM_MM 3.0           // height of a foam square: how far a raised layer lies above the next
+#define STACK_FOAM_REACH_MM (2.0 * STACK_FOAM_MM + 3.0) // underlap below a raised layer: what is seen from the side too
+
+// A layer that lies on foam squares.
+typedef struct StackRaised { int colour, layer; } StackRaised;  // colour index, or -1 and the layer
 
 // A closed stroke that is drawn by pen on what lies on top there, since the part was too small to cut. One that runs over
 // several layers is there once for each, lowest first, with the same points.
@@ -71,6 +79,8 @@ typedef struct StackOptions {
     int order_count;
     const ColourPair *inlays;   // neither reaches under the other; one that cannot be so is a finding
     int inlay_count;
+    const StackRaised *raised;
+    int raised_count;
     double thin_mm;         // parts and necks narrower than this are findings "thin-part" (3)
 } StackOptions;
 

@@ -216,7 +216,7 @@ static void inlaid_laws_hold(uint64_t seed)
     for (int i = 0; i < options.inlay_count; i++) inlaid_lie_edge_to_edge(&test, &stack, pairs[i]);
     for (int i = 1; i < stack.layer_count; i++) {
         nothing_is_lost_or_shows(&test, &stack, &stack.layers[i], 1e-5);
-        seen_arcs_stay(&outlines, &stack, i);
+        seen_arcs_stay(&test, &outlines, &stack, i);
         hidden_edges_keep_their_distance(&test, &stack, &stack.layers[i]);
     }
     paper_case_close(&test);
