@@ -5,10 +5,9 @@
 #include "kit/guide_canvas.h"
 #include "kit/guide_checks.h"
 #include "kit/guide_map.h"
+#include "kit/guide_say.h"
 #include "kit/guide_sketch.h"
 #include "kit/guide_steps.h"
-
-#define GUIDE_STOP_MIN 120.0    // between places to stop
 
 typedef struct Guide {
     Canvas canvas;

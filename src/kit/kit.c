@@ -4,6 +4,7 @@
 #include "kit/draft.h"
 #include "kit/dxf.h"
 #include "kit/guide.h"
+#include "kit/guide_html.h"
 #include "kit/json.h"
 #include "kit/notes.h"
 #include "kit/plan.h"
@@ -16,7 +17,7 @@
 
 #include <assert.h>
 
-typedef enum Writer { WRITE_GUIDE, WRITE_PLAN, WRITE_JSON, WRITE_READ_ME, WRITE_PRINT, WRITE_TEST, WRITE_SHEETS, WRITE_DXF, WRITE_PLOTTER } Writer;
+typedef enum Writer { WRITE_GUIDE, WRITE_GUIDE_HTML, WRITE_PLAN, WRITE_JSON, WRITE_READ_ME, WRITE_PRINT, WRITE_TEST, WRITE_SHEETS, WRITE_DXF, WRITE_PLOTTER } Writer;
 
 typedef struct FileUnit {
     Writer writer;
@@ -86,6 +87,7 @@ bool kit_write(KitMaking *making, int unit, Arena *own, Work *work, Error *err)
     if (!work_goes_on(work, err)) return false;
     switch (u->writer) {
     case WRITE_GUIDE: return guide_pdf(draft, own, work, &u->file, err);
+    case WRITE_GUIDE_HTML: return guide_html(draft, own, work, &u->file, err);
     case WRITE_PLAN: return plan_svg(draft, own, work, &u->file, err);
     case WRITE_JSON: return json_kit(draft, own, &u->file, err);
     case WRITE_READ_ME: return read_me(draft, making->tests, making->test_count, own, &u->file, err);

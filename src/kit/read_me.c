@@ -39,7 +39,9 @@ static void add_head(Text *text, const Draft *draft)
                    "   comes out.\n"
                    "2. Open key-plan.svg (any web browser shows it): the finished picture with the\n"
                    "   name of every piece and all seams. Print guide.pdf: it goes on from here,\n"
-                   "   with what to buy, every sheet, every layer and every step.\n");
+                   "   with what to buy, every sheet, every layer and every step. guide.html has\n"
+                   "   the same steps for a tablet beside the table: it says what comes next and\n"
+                   "   keeps ticks. Any web browser opens it; it needs no network.\n");
 }
 
 static void add_test(Text *text, const Draft *draft, const TestSheet *tests, int test_count)
