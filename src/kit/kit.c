@@ -65,6 +65,10 @@ bool kit_plan(KitMaking *making, Arena *own, Error *err)
     if (!sheet_files_make(draft, own, err) || !test_sheets_make(draft, own, &making->tests, &making->test_count, err)) return false;
     making->units = arena_new(own, FileUnit, WRITE_PRINT + draft->input->paper_count + making->test_count + draft->file_count + 2 * draft->sheet_count);
     if (!making->units) return error_memory(err);
+    if (draft->input->only_numbers) {
+        add_unit(making, WRITE_JSON, 0);
+        return true;
+    }
     for (int writer = 0; writer < WRITE_PRINT; writer++) add_unit(making, (Writer)writer, 0);
     for (int i = 0; i < draft->input->paper_count; i++)
         if (print_name(draft->input, i, name)) add_unit(making, WRITE_PRINT, i);

@@ -63,6 +63,7 @@ typedef struct KitInput {
     int paper_count;
     const Cutter *cutter;   // NULL = not known
     KitOptions options;
+    bool only_numbers;      // kit.json alone: what it comes to, for a comparison
 } KitInput;
 
 // All steps below, one unit after another; `keep` holds their working memory as well.
