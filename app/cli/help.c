@@ -48,6 +48,7 @@ static const char BUILD[] =
     "    --thicken LENGTH         lines and necks thinner than this grow to it: 3mm (default: they stay and are reported)\n"
     "    --smallest AREA          colour specks under this area join their neighbour: 20px (default: 8 mm parts, 4 mm holes)\n"
     "    -o, --out FOLDER         the kit's own folder (default: NAME-HEIGHT here)\n"
+    "    --zip                    the kit as one file as well, beside its folder: FOLDER.zip\n"
     "    --force                  replace the kit that is there; files of your own in its folder stay\n"
     "    --json                   print the folder and the totals as JSON\n"
     "    --threads N              work on N cores (default: all); the result is the same\n"
