@@ -79,6 +79,19 @@ static bool is_new_size(const KitInput *input, int paper)
     return true;
 }
 
+// A common ground is drawn as one size, and cut from several.
+static void add_common(Text *text, const KitInput *input)
+{
+    for (int p = 0; p < input->paper_count; p++) {
+        const char *id = input->papers[p].paper.id;
+        if (!paper_is_common(&input->papers[p].paper) || !is_new_size(input, p)) continue;
+        text_printf(text, "Either paper works for %s:\n"
+                          "the drawn box is what these sizes have in common. Lay the sheet in the top left\n"
+                          "corner of the mat, whichever it is; what is over on the right and below stays\n"
+                          "blank.\n\n", id);
+    }
+}
+
 static void add_height(Text *text, const char *word, int width, const double box_mm[4])
 {
     text_printf(text, "  %-*s height ", width, word);
@@ -111,6 +124,7 @@ static void add_heights(Text *text, const Draft *draft)
                       "Two small triangles in opposite corners of every sheet make it so: leave them\n"
                       "where they are.\n\n",
                 by_paper ? "It is also" : "It is the same for all sheets of one paper, and");
+    add_common(text, draft->input);
 }
 
 // What is in a file, where it is not simply a sheet.
