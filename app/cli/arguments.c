@@ -69,6 +69,13 @@ static bool take_count(Arguments *arguments, const char *option, const char *val
     return true;
 }
 
+static bool take_zip(Arguments *arguments, const char *option, const char *value, Error *err)
+{
+    (void)option, (void)value, (void)err;
+    arguments->zip = true;
+    return true;
+}
+
 static bool take_force(Arguments *arguments, const char *option, const char *value, Error *err)
 {
     (void)option, (void)value, (void)err;
@@ -198,6 +205,7 @@ static const Option OPTIONS[] = {
     {"--page-from", NULL, ON(COMMAND_OPEN), true, take_folder},
     {"--threads", NULL, ON(COMMAND_BUILD) | ON(COMMAND_RECUT) | ON(COMMAND_COMPARE) | ON(COMMAND_OPEN), true, take_threads},
     {"--out", "-o", ON(COMMAND_BUILD) | ON(COMMAND_RECUT), true, take_out},
+    {"--zip", NULL, ON(COMMAND_BUILD), false, take_zip},
     {"--force", NULL, ON(COMMAND_BUILD) | ON(COMMAND_RECUT), false, take_force},
     {"--json", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS) | ON(COMMAND_PROVE) | ON(COMMAND_SHELF) | ON(COMMAND_OPEN) | ON(COMMAND_RECUT), false, take_json},
 };

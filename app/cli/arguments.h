@@ -20,7 +20,7 @@ typedef struct Arguments {
     const char *words[ARGUMENTS_MOST_WORDS];    // all that are no options
     int word_count;
     const char *out;        // -o, or NULL
-    bool force, json;
+    bool force, json, zip;
     bool offers;            // what fewer pieces or fewer seams would come to is told as well
     Settings settings;      // the usual ones and what was typed
     TypedSetting typed[ARGUMENTS_MOST_SETTINGS];

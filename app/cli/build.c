@@ -3,6 +3,7 @@
 #include "disk.h"
 #include "from_job.h"
 #include "kit_folder.h"
+#include "kit_zip.h"
 #include "totals.h"
 
 #include "base/length.h"
@@ -21,7 +22,7 @@ typedef struct Build {
     JobOffers offers;
     KitFolder folder;
     BuildSource source;
-    const char *target;
+    const char *target, *zip;       // zip: NULL where none is wanted
 } Build;
 
 static bool choose_target(Build *build, Error *err)
@@ -63,6 +64,17 @@ static bool compute(Build *build, Error *err)
            (!build->arguments->offers || job_offers(&build->job, &source->settings, &all, watch, &build->offers, err));
 }
 
+// What was read back and proved, and the proof itself.
+static bool write_zip(Build *build, const FileSet *written, const FileBytes *proof, Error *err)
+{
+    FileSet all = {arena_new(&build->keep, FileBytes, written->count + 1), 0};
+    if (!all.items) return error_memory(err);
+    for (int i = 0; i < written->count; i++) all.items[all.count++] = written->items[i];
+    all.items[all.count++] = *proof;
+    files_sort(&all);
+    return kit_zip_write(build->target, build->zip, build->arguments->force, &all, &build->keep, err);
+}
+
 // The proof is made from what is on the disk now, not from what we meant to write.
 static bool write_and_prove(Build *build, Error *err)
 {
@@ -75,7 +87,8 @@ static bool write_and_prove(Build *build, Error *err)
     if (!proof_hands_out(&proof, err)) return false;
     FileBytes text = {"proof.txt", proof.text, strlen(proof.text)};
     FileSet last = {&text, 1};
-    return kit_folder_write(&build->folder, &last, &work, err) && kit_folder_finish(&build->folder, &work, err);
+    return kit_folder_write(&build->folder, &last, &work, err) && kit_folder_finish(&build->folder, &work, err) &&
+           (!build->zip || write_zip(build, &written, &text, err));
 }
 
 // The first one that is about something to be seen; crumbs of the raster lead only where there is nothing else.
@@ -144,6 +157,7 @@ static void write_summary(const Build *build, const json_t *kit, Text *text)
     char shown[SHOWN_MAX];
     text_printf(text, "The kit passed its proof and is in %s/ : read READ-ME-FIRST.txt, then guide.pdf; key-plan.svg shows the whole piece.\n",
                 shown_path(build->folder.target, shown));
+    if (build->zip) text_printf(text, "The same as one file, to be passed on: %s\n", shown_path(build->zip, shown));
 }
 
 static void write_offer_list(const JobOffers *offers, JsonWriter *json)
@@ -167,6 +181,7 @@ static void write_totals(const Build *build, const json_t *kit, Text *text)
     JsonWriter json = write_json_make(text);
     write_json_object(&json);
     write_json_key_string(&json, "kit", build->folder.target);
+    if (build->zip) write_json_key_string(&json, "zip", build->zip);
     write_json_key(&json, "totals");
     totals_write(json_object_get(kit, "totals"), &json);
     if (build->arguments->offers) write_offer_list(&build->offers, &json);
@@ -189,6 +204,7 @@ bool command_build(const Arguments *arguments, const Session *session, Error *er
 {
     Build build = {.arguments = arguments, .session = session, .keep = arena_make(0)};
     bool done = build_source(arguments, &build.keep, &build.source, err) && settings_check(&build.source.settings, err) && choose_target(&build, err) &&
+                (!arguments->zip || kit_zip_begin(build.target, arguments->force, &build.keep, &build.zip, err)) &&
                 kit_folder_begin(build.target, arguments->force, &build.keep, &build.folder, err) &&
                 compute(&build, err) && write_and_prove(&build, err) && report(&build, err);
     kit_folder_abandon(&build.folder);

@@ -21,6 +21,7 @@ typedef struct Row {
     Error why;                  // when it cannot be done on this paper
     const json_t *kit, *totals; // NULL then
     double tallest_mm;          // 0 = not even an inch; NAN = nobody asked
+    double low_in, high_in;     // what was tried: keeps the limits, does not
 } Row;
 
 typedef struct Comparison {
@@ -70,25 +71,39 @@ static bool split_papers(Comparison *c, Error *err)
     return true;
 }
 
-// ---- one row ----
+// ---- rows ----
 
-// False only where nothing more can be done; what this paper or height cannot is *why.
-static bool compute(Comparison *c, const Paper *paper, double height_mm, const json_t **kit, Error *why, Error *err)
+// The settings of a row at a height.
+static Settings settings_of(const Comparison *c, const Row *row, double height_mm)
 {
     Settings settings = c->source.settings;
     settings.height_mm = height_mm;
-    settings.papers[0] = (PaperChoice){.paper = *paper};
+    settings.papers[0] = (PaperChoice){.paper = row->paper};
     settings.paper_count = 1;
     settings.kit.formats = KIT_WITHOUT_PDF;
-    *kit = NULL;
-    *why = (Error){0};
-    Error problem = {0};
-    if (settings_check(&settings, &problem) && job_update(&c->job, &settings, &c->edits, c->session->watch, &problem))
-        return totals_read(&c->job.kit, &c->keep, kit, err);
-    *why = problem;
-    if (problem.kind == ERROR_JOB || problem.kind == ERROR_USAGE) return true;
-    *err = problem;
-    return false;
+    return settings;
+}
+
+// Each of `wanted` at its height; *kit is NULL where it cannot be made so, and *why says what hinders.
+typedef struct Wanted {
+    Row *row;
+    double height_mm;
+    const json_t *kit;
+    Error why;
+} Wanted;
+
+static bool compute(Comparison *c, Wanted *wanted, int count, Error *err)
+{
+    JobRow *rows = arena_new(&c->keep, JobRow, count);
+    if (!rows) return error_memory(err);
+    for (int i = 0; i < count; i++) rows[i].settings = settings_of(c, wanted[i].row, wanted[i].height_mm);
+    if (!job_rows(&c->job, rows, count, &c->edits, c->session->watch, &c->keep, err)) return false;
+    for (int i = 0; i < count; i++) {
+        wanted[i].why = rows[i].why;
+        wanted[i].kit = NULL;
+        if (rows[i].why.kind == ERROR_NONE && !totals_read(&rows[i].kit, &c->keep, &wanted[i].kit, err)) return false;
+    }
+    return true;
 }
 
 static bool has_limits(const Arguments *arguments)
@@ -121,33 +136,60 @@ static double next_height(double tried_in, double share, double low_in, double h
     return guess;
 }
 
-// In whole inches; the tallest that was tried and keeps the limits.
-static bool find_tallest(Comparison *c, Row *row, Error *err)
+// One try at a row's height is judged; *next_in = what to try next, 0 = no more.
+static bool judge_try(Comparison *c, Row *row, const json_t *kit, double height_in, double *next_in, Error *err)
 {
-    double asked_in = c->source.settings.height_mm / MM_PER_INCH, low_in = 0.0, high_in = INFINITY, height_in = asked_in;
-    const json_t *kit = row->kit;
-    for (int n = 0; n < TRIES; n++) {
-        bool keeps = false;
-        double share = 0.0;
-        Error why;
-        if (n > 0 && !compute(c, &row->paper, height_in * MM_PER_INCH, &kit, &why, err)) return false;
-        if (kit && !keeps_limits(c, kit, &keeps, &share, err)) return false;
-        if (keeps) low_in = fmax(low_in, height_in);
-        else high_in = fmin(high_in, height_in);
-        if (high_in - low_in <= 1.0 || high_in <= LEAST_INCHES) break;
-        height_in = next_height(height_in, share, floor(low_in), high_in);
-        if (height_in * MM_PER_INCH > SETTINGS_LARGEST_HEIGHT_MM) break;
-    }
-    row->tallest_mm = low_in * MM_PER_INCH;
+    bool keeps = false;
+    double share = 0.0;
+    *next_in = 0.0;
+    if (kit && !keeps_limits(c, kit, &keeps, &share, err)) return false;
+    if (keeps) row->low_in = fmax(row->low_in, height_in);
+    else row->high_in = fmin(row->high_in, height_in);
+    if (row->high_in - row->low_in <= 1.0 || row->high_in <= LEAST_INCHES) return true;
+    double next = next_height(height_in, share, floor(row->low_in), row->high_in);
+    if (next * MM_PER_INCH <= SETTINGS_LARGEST_HEIGHT_MM) *next_in = next;
     return true;
 }
 
-static bool fill_row(Comparison *c, Row *row, Error *err)
+// In whole inches; the tallest that was tried and keeps the limits. All rows try side by side.
+static bool find_tallest(Comparison *c, Error *err)
 {
-    row->tallest_mm = NAN;
-    if (!compute(c, &row->paper, c->source.settings.height_mm, &row->kit, &row->why, err)) return false;
-    row->totals = json_object_get(row->kit, "totals");
-    return !has_limits(c->arguments) || !row->kit || find_tallest(c, row, err);
+    double height_in[MOST_PAPERS] = {0};
+    for (int i = 0; i < c->count; i++) {
+        Row *row = &c->rows[i];
+        if (row->kit && !judge_try(c, row, row->kit, c->source.settings.height_mm / MM_PER_INCH, &height_in[i], err)) return false;
+    }
+    for (int n = 1; n < TRIES; n++) {
+        Wanted wanted[MOST_PAPERS];
+        int count = 0;
+        for (int i = 0; i < c->count; i++)
+            if (height_in[i] > 0.0) wanted[count++] = (Wanted){.row = &c->rows[i], .height_mm = height_in[i] * MM_PER_INCH};
+        if (!compute(c, wanted, count, err)) return false;
+        for (int k = 0; k < count; k++) {
+            double *at = &height_in[wanted[k].row - c->rows];
+            if (!judge_try(c, wanted[k].row, wanted[k].kit, *at, at, err)) return false;
+        }
+    }
+    for (int i = 0; i < c->count; i++)
+        if (c->rows[i].kit) c->rows[i].tallest_mm = c->rows[i].low_in * MM_PER_INCH;
+    return true;
+}
+
+static bool fill_rows(Comparison *c, Error *err)
+{
+    Wanted wanted[MOST_PAPERS];
+    for (int i = 0; i < c->count; i++) wanted[i] = (Wanted){.row = &c->rows[i], .height_mm = c->source.settings.height_mm};
+    if (!compute(c, wanted, c->count, err)) return false;
+    for (int i = 0; i < c->count; i++) {
+        Row *row = &c->rows[i];
+        row->kit = wanted[i].kit;
+        row->why = wanted[i].why;
+        row->totals = json_object_get(row->kit, "totals");
+        row->tallest_mm = NAN;
+        row->low_in = 0.0;
+        row->high_in = INFINITY;
+    }
+    return !has_limits(c->arguments) || find_tallest(c, err);
 }
 
 // ---- the table ----
@@ -166,15 +208,12 @@ static const Column COLUMNS[] = {
 
 static bool is_best(const Comparison *c, const Row *row, const Column *column)
 {
-    int known = 0;
-    if (!totals_has(row->totals, column->key)) return false;
+    double values[MOST_PAPERS];
     for (int i = 0; i < c->count; i++) {
-        const Row *other = &c->rows[i];
-        if (!totals_has(other->totals, column->key)) continue;
-        known++;
-        if (totals_number(other->totals, column->key) < totals_number(row->totals, column->key) - 1e-9) return false;
+        const json_t *totals = c->rows[i].totals;
+        values[i] = totals_has(totals, column->key) ? totals_number(totals, column->key) : NAN;
     }
-    return known > 1;
+    return job_row_is_best(values, c->count, (int)(row - c->rows));
 }
 
 static void write_cell(const Row *row, const Column *column, bool best, Text *text, Arena *keep)
@@ -271,10 +310,8 @@ bool command_compare(const Arguments *arguments, const Session *session, Error *
     Comparison c = {.arguments = arguments, .session = session, .keep = arena_make(0)};
     int fit = 0;
     bool done = split_papers(&c, err) && build_source(arguments, &c.keep, &c.source, err) && open_drawer(&c, err) && begin(&c, err);
-    for (int i = 0; i < c.count && done; i++) {
-        done = fill_row(&c, &c.rows[i], err);
-        fit += done && c.rows[i].kit != NULL;
-    }
+    done = done && fill_rows(&c, err);
+    for (int i = 0; i < c.count && done; i++) fit += c.rows[i].kit != NULL;
     if (done && fit == 0) done = error_set(err, ERROR_JOB, "it can be made on none of these papers; %s: %s", c.rows[0].words, c.rows[0].why.text);
     done = done && report(&c, err);
     job_free(&c.job);

@@ -6,6 +6,7 @@
 #include "desk/place_lines.h"
 #include "proof/read_json.h"
 
+#include <math.h>
 #include <string.h>
 
 const char *const COMPARE_TOTAL_NAMES[COMPARE_TOTALS] = {"sheets", "pieces", "visible_seam_mm", "cutting_minutes", "assembly_minutes", "cost"};
@@ -93,18 +94,14 @@ bool answer_compare(Desk *desk, const Message *message, Text *reply, Error *err)
 
 // ---- told ----
 
-// Nobody has less of it, and somebody has more.
 static bool is_best(const Compare *compare, int row, int total)
 {
-    double mine = compare->rows[row].totals[total];
-    bool more = false;
+    double values[COMPARE_MOST];
     for (int i = 0; i < compare->count; i++) {
-        const CompareRow *other = &compare->rows[i];
-        if (i == row || !other->done || other->error[0] || other->totals[total] < 0.0) continue;
-        if (other->totals[total] < mine) return false;
-        more = more || other->totals[total] > mine;
+        const CompareRow *one = &compare->rows[i];
+        values[i] = one->done && !one->error[0] && one->totals[total] >= 0.0 ? one->totals[total] : NAN;
     }
-    return more && mine >= 0.0;
+    return job_row_is_best(values, compare->count, row);
 }
 
 static void write_totals(const Compare *compare, int row, JsonWriter *json)
@@ -190,6 +187,6 @@ static bool take_job(Desk *desk, const Source *source, Error *err)
 
 bool compare_work(Desk *desk, const Wish *wish, const JobWatch *watch, CompareRow *row, Error *err)
 {
-    return take_job(desk, wish->source, err) && job_update(&desk->compare_job, &wish->settings, &wish->edits, watch, err) &&
+    return take_job(desk, wish->source, err) && job_numbers(&desk->compare_job, &wish->settings, &wish->edits, watch, err) &&
            read_totals(file_find(&desk->compare_job.kit, "kit.json"), row, err);
 }

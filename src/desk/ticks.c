@@ -2,6 +2,7 @@
 #include "desk/message.h"
 
 #include "job/freeze.h"
+#include "kit/guide_say.h"
 
 #include <string.h>
 
@@ -144,7 +145,7 @@ static void say_cut(Next *next, const ShownPiece *piece)
     if (others > NAMED_MOST) text_printf(&next->says, " and %d more", others - NAMED_MOST);
     text_add(&next->says, ".");
     next->piece = piece;
-    next->caution = "Keep your fingers away from the blade while it moves.";
+    next->caution = GUIDE_SAY_BLADE;
 }
 
 static void say_step(Next *next, const Step *step)
@@ -157,7 +158,7 @@ static void say_step(Next *next, const Step *step)
     if (size > 0 && step->words[size - 1] == ':') text_printf(&next->says, " %.*s.", (int)size - 1, step->words); // its lines are told apart
     else if (size > 0) text_printf(&next->says, " %s", step->words);
     if (uncut) text_printf(&next->says, " First cut %s, from sheet %s.", uncut->id, uncut->sheet);
-    next->caution = step->joins ? NULL : "Hot glue burns and spray adhesive wants open windows; follow what stands on them.";
+    next->caution = step->joins ? NULL : GUIDE_SAY_ADHESIVE;
 }
 
 static bool holds(const Next *next, const Step *step, const ShownPiece *piece)

@@ -33,8 +33,8 @@ static bool make(Run *run, Error *err)
     if (!whole_picture(run, err) || !whole_colours(run, &content, err)) return false;
     if (only_colours) return true;
     run->out->height_mm = settings->height_mm;
-    return whole_outlines(run, content, err) && whole_layers(run, err) && pieces_make(run, err) &&
-           (run->options->only_pieces || make_files(run, err));
+    if (!whole_outlines(run, content, err) || !whole_layers(run, err)) return false;
+    return run->options->only_layers || (pieces_make(run, err) && (run->options->only_pieces || make_files(run, err)));
 }
 
 bool answer_make(const Job *job, const AnswerOptions *options, Version *version, Job *out, Error *err)

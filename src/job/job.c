@@ -90,22 +90,28 @@ static bool compute(Job *job, AnswerOptions options, Error *err)
     return done;
 }
 
-static bool start(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, bool only_colours, Error *err)
+static bool start(Job *job, AnswerOptions options, Error *err)
 {
     Version *const others[3] = {job->version, job->colours, job->offered};
-    AnswerOptions options = {.settings = settings, .edits = edits ? edits : &NO_EDITS, .watch = watch,
-                             .others = others, .other_count = 3, .only_colours = only_colours};
+    if (!options.edits) options.edits = &NO_EDITS;
+    options.others = others;
+    options.other_count = 3;
     return compute(job, options, err);
 }
 
 bool job_colours(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err)
 {
-    return start(job, settings, edits, watch, true, err);
+    return start(job, (AnswerOptions){.settings = settings, .edits = edits, .watch = watch, .only_colours = true}, err);
 }
 
 bool job_update(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err)
 {
-    return start(job, settings, edits, watch, false, err);
+    return start(job, (AnswerOptions){.settings = settings, .edits = edits, .watch = watch}, err);
+}
+
+bool job_numbers(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err)
+{
+    return start(job, (AnswerOptions){.settings = settings, .edits = edits, .watch = watch, .only_numbers = true}, err);
 }
 
 bool job_offers(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, JobOffers *out, Error *err)

@@ -39,7 +39,7 @@ typedef struct Job {            // an empty one is all zero
     double height_mm;           // finished, as asked
 
     struct Version *version;    // what all this lives in, or what the last update left; NULL before the first
-    struct Version *offered;    // what job_offers found since then; NULL after an update
+    struct Version *offered;    // what job_offers or job_rows found since then; NULL after an update
     struct Version *colours;    // what job_colours found since then; NULL after an update
     JobInput input;             // copies, in `own`
     Key bytes_key;
@@ -90,6 +90,25 @@ typedef struct JobOffers {
 } JobOffers;
 
 MUST_USE bool job_offers(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, JobOffers *out, Error *err);
+
+// As job_update, but of the kit's files there is kit.json alone, and its findings lack thin parts and hinges: what another
+// paper or another line would come to. A later update takes over what this one computed.
+MUST_USE bool job_numbers(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err);
+
+// Rows of a comparison, several at once on the threads given: each is what job_numbers gives, and computed for itself but
+// for the picture's part. The job stays as it is, but keeps what the rows share.
+// Errors:  what one row cannot (ERROR_JOB, ERROR_USAGE) is its `why`; anything else stops all.
+typedef struct JobRow {
+    Settings settings;
+    FileSet kit;                // kit.json, in the caller's arena; empty with a `why`
+    Error why;
+} JobRow;
+
+MUST_USE bool job_rows(Job *job, JobRow *rows, int count, const EditList *edits, const JobWatch *watch, Arena *keep, Error *err);
+
+// The least of a column is worth a mark where somebody has less than somebody else: nobody has less than `index`, and
+// somebody has more. Values that are not known are NAN and never marked.
+bool job_row_is_best(const double *values, int count, int index);
 
 // Create and update in one, without edits. job_free is due also after a failure.
 MUST_USE bool job_build(const JobInput *input, const Settings *settings, const JobWatch *watch, Job *out, Error *err);

@@ -36,7 +36,7 @@ static void hash_cutter(Hasher *h, const Settings *settings)
 
 static Key kit_key(const Run *run)
 {
-    Hasher h = hasher_make("files");
+    Hasher h = hasher_make(run->options->only_numbers ? "numbers" : "files");
     const Stack *stack = &run->out->stack;
     hash_text(&h, run->job->input.kit_name);
     hash_key(&h, run->stack_key);
@@ -103,6 +103,7 @@ bool output_kit(Run *run, Error *err)
         .cutter = run->options->settings->has_cutter ? &run->options->settings->cutter : NULL,
         .sections = run->out->sections,
         .options = run->options->settings->kit,
+        .only_numbers = run->options->only_numbers,
     };
     Kept *kept;
     bool is_new;

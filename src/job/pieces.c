@@ -155,7 +155,8 @@ bool pieces_make(Run *run, Error *err)
     for (int layer = 0; layer < count; layer++)
         if (!work_goes_on(&run->work, err) || !prepare_layer(run, layer, err)) return false;
     run->thin_kept = NULL;
-    if (!run->options->unrefined && !run->options->only_pieces && !prepare_thin(run, err)) return false;
+    bool wants_thin = !run->options->unrefined && !run->options->only_pieces && !run->options->only_numbers;
+    if (wants_thin && !prepare_thin(run, err)) return false;
     if (!run_tasks(run, run_task, err)) return false;
     for (int layer = count - 1; layer >= 0; layer--)
         if (!work_goes_on(&run->work, err) || !settle_layer(run, layer, err) || !tell_bare(run, layer, err)) return false;

@@ -210,7 +210,7 @@ static bool prepare_tasks(Run *run, Error *err)
         return error_memory(err);
     if (!run_open_tasks(run, layers + papers + 1, err)) return false;
     run->hinge_kept = NULL;
-    if (!run->options->unrefined && !prepare_hinges(run, err)) return false;
+    if (!run->options->unrefined && !run->options->only_numbers && !prepare_hinges(run, err)) return false;
     for (int layer = 0; layer < layers && !run->options->unrefined; layer++)
         if (!work_goes_on(&run->work, err) || !prepare_mark(run, layer, err)) return false;
     for (int paper = 0; paper < papers; paper++)

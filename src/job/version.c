@@ -13,7 +13,7 @@ bool version_create(Version **out, Error *err)
 
 static void let_go(Kept *kept)
 {
-    if (--kept->users > 0) return;
+    if (atomic_fetch_sub(&kept->users, 1) > 1) return;
     Arena arena = kept->arena; // it holds `kept` itself
     arena_free(&arena);
 }
@@ -35,7 +35,9 @@ static Kept *make_kept(Key key, size_t value_size_bytes)
         arena_free(&arena);
         return NULL;
     }
-    *kept = (Kept){.key = key, .arena = arena, .value = value};
+    kept->key = key;
+    kept->arena = arena;
+    kept->value = value;
     return kept;
 }
 
@@ -45,7 +47,7 @@ static bool hold(Version *version, Kept *kept)
     if (!room) return false;
     version->kept = room;
     version->kept[version->count++] = kept;
-    kept->users++;
+    atomic_fetch_add(&kept->users, 1);
     return true;
 }
 
@@ -71,7 +73,7 @@ bool version_take(Version *version, Version *const *others, int other_count, Key
         return true;
     }
     if (made) {
-        (*out)->users = 1;
+        atomic_store(&(*out)->users, 1);
         let_go(*out);
     }
     *out = NULL;

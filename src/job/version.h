@@ -2,7 +2,8 @@
 // A new version takes over from older ones what has the same key, and computes the rest; the older ones stay as they
 // are until they are let go. Nothing of a version changes once it is whole.
 // Memory:  a result lives as long as a version holds it.
-// Threads: versions belong to the caller's thread; units may fill the results that were made for them.
+// Threads: a version belongs to one thread; units may fill the results that were made for them, and several threads may take
+//          over from a version that none of them changes.
 #ifndef PM_JOB_VERSION_H
 #define PM_JOB_VERSION_H
 
@@ -10,11 +11,13 @@
 #include "base/error.h"
 #include "job/key.h"
 
+#include <stdatomic.h>
+
 typedef struct Kept {
     Key key;
     Arena arena;        // the value, and all it points to
     void *value;
-    int users;          // versions that hold it
+    atomic_int users;   // versions that hold it
 } Kept;
 
 typedef struct Version {

@@ -302,6 +302,22 @@ static bool buy_tape_and_glue(Guide *guide, Error *err)
 
 // --- tools, time ---
 
+// Of a common ground either size may be bought.
+static bool tell_common(Guide *guide, Error *err)
+{
+    const KitInput *input = guide->draft->input;
+    for (int p = 0; p < input->paper_count; p++) {
+        bool is_new = paper_is_common(&input->papers[p].paper);
+        for (int k = 0; k < p; k++) is_new = is_new && strcmp(input->papers[k].paper.id, input->papers[p].paper.id) != 0;
+        if (!is_new) continue;
+        Text text = text_make(guide->keep);
+        text_printf(&text, "%s: buy either size. The drawings use what both have in common; lay the sheet in the top left corner of the mat.",
+                    input->papers[p].paper.id);
+        if (!write_text(guide, "", &text, err)) return false;
+    }
+    return true;
+}
+
 static bool list_tools(Guide *guide, Error *err)
 {
     const Draft *draft = guide->draft;
@@ -320,6 +336,7 @@ static bool list_tools(Guide *guide, Error *err)
     text_printf(&text, " paper, a fresh blade%s%s.", draft_uses(draft, MARK_SCORE) ? ", a score tool" : "",
                 draft_uses(draft, MARK_PEN) ? ", a pen" : "");
     if (!write_text(guide, "", &text, err)) return false;
+    if (!tell_common(guide, err)) return false;
     canvas_item(canvas, NULL, "A pencil, a tape measure, a flat lifter for small parts, a few heavy books.");
     Text room = text_make(guide->keep);
     text_printf(&room,

@@ -226,9 +226,7 @@ bool guide_hanging(Guide *guide, Error *err)
                                  "wide enough for a thread: glue it to a board, and hang the board.");
     }
     if (!tell_loose(guide, &hang, err)) return false;
-    canvas_paragraph(canvas, "Stand a ladder on firm ground and have somebody hold it. Nothing that hangs may fall on people: use "
-                             "hooks and thread for several times its weight. Keep paper away from flames, candles and hot "
-                             "lamps, and ask for the fire rules of the place: they come before this guide.");
+    canvas_paragraph(canvas, GUIDE_SAY_HANGING);
     canvas_head(canvas, "When it is carried and stored");
     canvas_paragraph(canvas, "Carry it flat, between two boards that are larger than it is, with two people. Store it flat, "
                              "dry and dark, with smooth paper over it and nothing heavy on it: sun fades paper and damp bends it.");

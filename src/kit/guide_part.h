@@ -5,11 +5,10 @@
 #include "kit/guide_canvas.h"
 #include "kit/guide_checks.h"
 #include "kit/guide_map.h"
+#include "kit/guide_say.h"
 #include "kit/guide_sketch.h"
 #include "kit/guide_steps.h"
 #include "kit/hang.h"
-
-#define GUIDE_STOP_MIN 120.0    // between places to stop
 
 typedef struct Guide {
     Canvas canvas;
@@ -38,7 +37,6 @@ MUST_USE bool guide_write_steps(Guide *guide, int layer, const GuideSteps *steps
 MUST_USE bool guide_write_step(Guide *guide, int layer, const GuideSteps *steps, int index, int number, Sketches *sketches, double below_mm,
                                Error *err);
 MUST_USE bool guide_tell_end(Guide *guide, Error *err);     // when all is done
-const char *guide_line_words(const Draft *draft);           // how a piece finds its place
 
 // Of a piece that parts: what its sections are; the steps of each, by layer; how it is put up and taken apart.
 MUST_USE bool guide_section_map(Guide *guide, Error *err);

@@ -151,7 +151,7 @@ static bool begin_section(Guide *guide, int section, Error *err)
     text_add(&about, " by ");
     guide_tape_length(&about, box_height_mm(item->box));
     text_add(&about, ". Its edges on the lines stay straight and free of glue. ");
-    text_add(&about, guide_line_words(guide->draft));
+    text_add(&about, guide_say_lines(guide->draft));
     const char *head = guide_words(&heading, err), *words = guide_words(&about, err);
     if (!head || !words) return false;
     canvas_page(&guide->canvas, head, head, 0);

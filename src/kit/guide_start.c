@@ -5,6 +5,7 @@
 
 #include <cairo.h>
 #include <math.h>
+#include <stdio.h>
 
 #define TEST_DRAWING_MM 37.0 // of the square, at most: smaller than true size
 
@@ -127,14 +128,19 @@ static bool point_at_findings(Guide *guide, Error *err)
     return words != NULL;
 }
 
+static void list_items(Canvas *canvas, const char *const *items)
+{
+    for (int i = 0; items[i]; i++) {
+        char number[16];
+        snprintf(number, sizeof number, "%d", i + 1);
+        canvas_item(canvas, number, items[i]);
+    }
+}
+
 static void tell_laps(Canvas *canvas)
 {
     canvas_head(canvas, "How pieces are glued to one another");
-    canvas_item(canvas, "1", "A lap is a tongue of 1/2 in (12 mm) that a piece is cut with: it lies under its neighbour in the end. The maps show "
-                             "pieces without their laps, as they look from the front.");
-    canvas_item(canvas, "2", "Lay the piece with the lap face up. At both ends of the lap its own edge is bare for a little: there, and where "
-                             "letters meet, the neighbour's edge comes to lie. Try it dry.");
-    canvas_item(canvas, "3", "Glue all over the lap, thinly; the neighbour on it, edge to edge; press it under a board and books.");
+    list_items(canvas, GUIDE_SAY_LAPPING);
 }
 
 bool guide_to_read(Guide *guide, Error *err)
@@ -171,20 +177,12 @@ bool guide_to_read(Guide *guide, Error *err)
     if (guide_form_count(draft, GUIDE_ALL_LAYERS, SEAM_BUTT) > 0) {
         bool laps = guide_form_count(draft, GUIDE_ALL_LAYERS, SEAM_LAP) > 0;
         canvas_head(canvas, laps ? "How pieces without laps are joined" : "How pieces are joined");
-        canvas_item(canvas, "1",
-                    "Lay the pieces of one step face up on a board, edge to edge; short strips of low-tack tape across every seam.");
-        canvas_item(canvas, "2", "Lay a second board on them and turn all over in one go. Edges touch all along, none overlaps.");
-        canvas_item(canvas, "3",
-                    "Put tape along each seam, its full length, then short strips across it, a hand apart. Press it down.");
-        canvas_item(canvas, "4", "When the whole lies face up for good, take the low-tack tape off, slowly and flat along the paper.");
+        list_items(canvas, GUIDE_SAY_TAPING);
     }
     canvas_head(canvas, "How pieces are glued");
-    canvas_paragraph(canvas, "Lay a piece dry first. Then glue in a thin line, 1/8 in (3 mm) inside its edges, and here and there between; set it "
-                             "down, and lay a book on it. What is larger than two hands: hold one half in its place with books, fold the "
-                             "other half back, glue it and lower it from the middle outwards; then the first half.");
+    canvas_paragraph(canvas, GUIDE_SAY_GLUING);
     if (!point_at_findings(guide, err)) return false;
     canvas_head(canvas, "Care");
-    canvas_paragraph(canvas, "Blades cut: lift parts with a tool, not with fingers. Hot glue burns, spray adhesive wants fresh air. The "
-                             "instructions of your tools and adhesives come before this guide. Small parts are not for small children.");
+    canvas_paragraph(canvas, GUIDE_SAY_CARE);
     return true;
 }

@@ -4,7 +4,6 @@
 #include <math.h>
 #include <stdio.h>
 
-#define NEAR_STOP_MIN 30.0 // the end of a layer that is this near is the better place to stop
 #define SKETCH_W_MM 50.0
 #define SKETCH_H_MM 44.0
 #define SKETCH_GAP_MM 3.0
@@ -74,35 +73,18 @@ bool guide_write_step(Guide *guide, int layer, const GuideSteps *steps, int inde
 static bool write_checks(Guide *guide, const GuideChecks *checks, Error *err)
 {
     canvas_need(&guide->canvas, CHECKS_MM);
-    canvas_item(&guide->canvas, NULL, "Measure the joined base before it is turned, from dot to dot as drawn, slanting or not:");
+    canvas_item(&guide->canvas, NULL, GUIDE_SAY_MEASURE);
     for (int i = 0; i < 4; i++) {
         const GuideCheck *check = &checks->items[i];
         Text text = text_make(guide->keep);
-        text_printf(&text, "%d to %d, %s: ", check->dots[0] + 1, check->dots[1] + 1, check->name);
-        guide_tape_length(&text, check->mm);
+        guide_say_check(&text, check);
         const char *words = guide_words(&text, err);
         if (!words) return false;
         canvas_item(&guide->canvas, "\u2022", words);
     }
-    canvas_item(&guide->canvas, "\u2022",
-                "All should be right within 1/8 in (3 mm). If a diagonal is off, a seam has slipped: open it and lay "
-                "it edge to edge again.");
+    canvas_item(&guide->canvas, "\u2022", GUIDE_SAY_MEASURED);
     canvas_space(&guide->canvas, ROW_GAP_MM);
     return true;
-}
-
-const char *guide_line_words(const Draft *draft)
-{
-    if (draft_uses(draft, MARK_SCORE))
-        return "Every piece goes just over the scored line all round, the arrow on its back to the top: when no line shows any "
-               "more, it lies right.";
-    if (draft_uses(draft, MARK_PEN))
-        return "Every piece goes just over the drawn line all round, the arrow on its back to the top: when no line shows any "
-               "more, it lies right.";
-    if (draft_uses(draft, MARK_CUT))
-        return "Every piece goes just over the row of short cuts all round, the arrow on its back to the top: when none shows "
-               "any more, it lies right.";
-    return "Take the place of every piece from the map; the arrow on its back points to the top.";
 }
 
 double guide_steps_height(Guide *guide, Sketches *sketches, int layer, const GuideSteps *steps)
@@ -121,30 +103,10 @@ double guide_first_step_height(Guide *guide, Sketches *sketches, int layer, cons
 bool guide_tell_end(Guide *guide, Error *err)
 {
     Text text = text_make(guide->keep);
-    const Stack *stack = guide->draft->input->stack;
-    text_printf(&text, "Done when %severy piece of the key plan is in its place, and the whole measures ",
-                draft_uses(guide->draft, MARK_SCORE) || draft_uses(guide->draft, MARK_PEN) ? "no line of those below is in sight, " : "");
-    guide_tape_length(&text, stack->width_mm);
-    text_add(&text, " by ");
-    guide_tape_length(&text, stack->height_mm);
-    text_add(&text, ".");
+    guide_say_end(&text, guide->draft);
     const char *words = guide_words(&text, err);
     if (words) canvas_item(&guide->canvas, NULL, words);
     return words != NULL;
-}
-
-// After a step: whether this is a place to stop, and the minutes since the last one.
-static bool is_stop(const GuideSteps *steps, int index, bool last_layer, double *since_stop)
-{
-    double left_min = 0;
-    for (int i = index + 1; i < steps->count; i++) left_min += steps->items[i].minutes;
-    *since_stop += steps->items[index].minutes;
-    bool ends_layer = index + 1 == steps->count;
-    bool stop = ends_layer ? *since_stop >= GUIDE_STOP_MIN - NEAR_STOP_MIN
-                           : *since_stop >= GUIDE_STOP_MIN && left_min > NEAR_STOP_MIN;
-    if (!stop || (last_layer && ends_layer)) return false;
-    *since_stop = 0;
-    return true;
 }
 
 bool guide_write_steps(Guide *guide, int layer, const GuideSteps *steps, const GuideChecks *checks, Sketches *sketches,
@@ -153,15 +115,14 @@ bool guide_write_steps(Guide *guide, int layer, const GuideSteps *steps, const G
     Canvas *canvas = &guide->canvas;
     bool last_layer = layer + 1 == guide->draft->input->stack->layer_count;
     canvas_head(canvas, "Steps");
-    if (layer > 0) canvas_paragraph(canvas, guide_line_words(guide->draft));
+    if (layer > 0) canvas_paragraph(canvas, guide_say_lines(guide->draft));
     for (int i = 0; i < steps->count; i++) {
-        bool stop = is_stop(steps, i, last_layer, since_stop), ends = last_layer && i + 1 == steps->count;
+        bool stop = guide_is_stop(steps, i, last_layer, since_stop), ends = last_layer && i + 1 == steps->count;
         double below_mm = ends ? END_MM : stop && !(checks && steps->items[i].joins_whole == checks->group) ? STOP_MM : 0;
         if (!work_goes_on(guide->work, err) || !guide_write_step(guide, layer, steps, i, i + 1, sketches, below_mm, err)) return false;
         if (checks && steps->items[i].joins_whole == checks->group && !write_checks(guide, checks, err)) return false;
         if (stop)
-            canvas_item(canvas, "\u2014",
-                        "A good place to stop, after about two hours. Let glue dry flat, under a few books.");
+            canvas_item(canvas, "\u2014", GUIDE_SAY_STOP);
     }
     return !last_layer || guide_tell_end(guide, err);
 }

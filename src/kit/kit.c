@@ -4,6 +4,7 @@
 #include "kit/draft.h"
 #include "kit/dxf.h"
 #include "kit/guide.h"
+#include "kit/guide_html.h"
 #include "kit/json.h"
 #include "kit/notes.h"
 #include "kit/plan.h"
@@ -16,7 +17,7 @@
 
 #include <assert.h>
 
-typedef enum Writer { WRITE_GUIDE, WRITE_PLAN, WRITE_JSON, WRITE_READ_ME, WRITE_PRINT, WRITE_TEST, WRITE_SHEETS, WRITE_DXF, WRITE_PLOTTER } Writer;
+typedef enum Writer { WRITE_GUIDE, WRITE_GUIDE_HTML, WRITE_PLAN, WRITE_JSON, WRITE_READ_ME, WRITE_PRINT, WRITE_TEST, WRITE_SHEETS, WRITE_DXF, WRITE_PLOTTER } Writer;
 
 typedef struct FileUnit {
     Writer writer;
@@ -64,6 +65,10 @@ bool kit_plan(KitMaking *making, Arena *own, Error *err)
     if (!sheet_files_make(draft, own, err) || !test_sheets_make(draft, own, &making->tests, &making->test_count, err)) return false;
     making->units = arena_new(own, FileUnit, WRITE_PRINT + draft->input->paper_count + making->test_count + draft->file_count + 2 * draft->sheet_count);
     if (!making->units) return error_memory(err);
+    if (draft->input->only_numbers) {
+        add_unit(making, WRITE_JSON, 0);
+        return true;
+    }
     for (int writer = draft->input->recut_of ? WRITE_JSON : WRITE_GUIDE; writer < WRITE_PRINT; writer++) add_unit(making, (Writer)writer, 0);
     for (int i = 0; i < draft->input->paper_count; i++)
         if (print_name(draft->input, i, name)) add_unit(making, WRITE_PRINT, i);
@@ -86,6 +91,7 @@ bool kit_write(KitMaking *making, int unit, Arena *own, Work *work, Error *err)
     if (!work_goes_on(work, err)) return false;
     switch (u->writer) {
     case WRITE_GUIDE: return guide_pdf(draft, own, work, &u->file, err);
+    case WRITE_GUIDE_HTML: return guide_html(draft, own, work, &u->file, err);
     case WRITE_PLAN: return plan_svg(draft, own, work, &u->file, err);
     case WRITE_JSON: return json_kit(draft, own, &u->file, err);
     case WRITE_READ_ME: return read_me(draft, making->tests, making->test_count, own, &u->file, err);

@@ -4,6 +4,7 @@
 
 #include "base/length.h"
 #include "base/text.h"
+#include "kit/markup.h"
 #include "kit/path_text.h"
 #include "kit/plan_labels.h"
 #include "kit/plan_seams.h"
@@ -37,17 +38,6 @@ typedef struct Plan {
     bool any_covered;           // a piece of which nothing is seen
 } Plan;
 
-static void add_escaped(Text *text, const char *words)
-{
-    for (const char *c = words; *c; c++) {
-        if (*c == '<') text_add(text, "&lt;");
-        else if (*c == '>') text_add(text, "&gt;");
-        else if (*c == '&') text_add(text, "&amp;");
-        else if (*c == '"') text_add(text, "&quot;");
-        else text_add_bytes(text, c, 1);
-    }
-}
-
 static void add_number(Plan *plan, const char *before, double value)
 {
     text_add(&plan->text, before);
@@ -60,7 +50,7 @@ static void add_words(Plan *plan, double x, double y, double size, const char *m
     add_number(plan, "\" y=\"", y);
     add_number(plan, "\" font-size=\"", size);
     text_printf(&plan->text, "\"%s>", more);
-    add_escaped(&plan->text, words);
+    markup_add(&plan->text, words);
     text_add(&plan->text, "</text>\n");
 }
 
@@ -116,7 +106,7 @@ static void add_head(Plan *plan)
     add_number(plan, "mm\" viewBox=\"0 0 ", plan->page_w_mm);
     add_number(plan, " ", plan->page_h_mm);
     text_add(text, "\" font-family=\"DejaVu Sans, Verdana, Arial, sans-serif\">\n<title>");
-    add_escaped(text, draft->input->name);
+    markup_add(text, draft->input->name);
     add_number(plan, ", key plan</title>\n<rect width=\"", plan->page_w_mm);
     add_number(plan, "\" height=\"", plan->page_h_mm);
     text_add(text, "\" fill=\"#ffffff\"/>\n");

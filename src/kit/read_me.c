@@ -69,7 +69,9 @@ static void add_head(Text *text, const Draft *draft)
                    "   comes out.\n"
                    "2. Open key-plan.svg (any web browser shows it): the finished picture with the\n"
                    "   name of every piece and all seams. Print guide.pdf: it goes on from here,\n"
-                   "   with what to buy, every sheet, every layer and every step.\n");
+                   "   with what to buy, every sheet, every layer and every step. guide.html has\n"
+                   "   the same steps for a tablet beside the table: it says what comes next and\n"
+                   "   keeps ticks. Any web browser opens it; it needs no network.\n");
 }
 
 static void add_test(Text *text, const Draft *draft, const TestSheet *tests, int test_count)
@@ -107,6 +109,19 @@ static bool is_new_size(const KitInput *input, int paper)
     return true;
 }
 
+// A common ground is drawn as one size, and cut from several.
+static void add_common(Text *text, const KitInput *input)
+{
+    for (int p = 0; p < input->paper_count; p++) {
+        const char *id = input->papers[p].paper.id;
+        if (!paper_is_common(&input->papers[p].paper) || !is_new_size(input, p)) continue;
+        text_printf(text, "Either paper works for %s:\n"
+                          "the drawn box is what these sizes have in common. Lay the sheet in the top left\n"
+                          "corner of the mat, whichever it is; what is over on the right and below stays\n"
+                          "blank.\n\n", id);
+    }
+}
+
 static void add_height(Text *text, const char *word, int width, const double box_mm[4])
 {
     text_printf(text, "  %-*s height ", width, word);
@@ -139,6 +154,7 @@ static void add_heights(Text *text, const Draft *draft)
                       "Two small triangles in opposite corners of every sheet make it so: leave them\n"
                       "where they are.\n\n",
                 by_paper ? "It is also" : "It is the same for all sheets of one paper, and");
+    add_common(text, draft->input);
 }
 
 // What is in a file, where it is not simply a sheet.

@@ -146,14 +146,32 @@ static bool take_property(Paper *paper, const char *item, Kind *out_kind, Error 
 
 // ---- the whole ----
 
-static bool take_size(Paper *paper, const char *item, Error *err)
+// One more size of a common ground: what all have that lie with one corner on one spot.
+static bool add_size(Paper *paper, const char *item, Error *err)
 {
     SheetSize size;
-    char shown[48];
+    char shown[48], id[sizeof paper->id + SIZE_NAME_MAX + 1];
+    bool more = paper->id[0];
     if (!size_parse(item, "paper", &size, err)) return false;
-    snprintf(paper->id, sizeof paper->id, "%s", size.name);
-    paper->width_mm = size.width_mm;
-    paper->height_mm = size.height_mm;
+    int length = snprintf(id, sizeof id, "%s%s%s", paper->id, more ? "+" : "", size.name);
+    if (length >= (int)sizeof paper->id)
+        return error_set(err, ERROR_USAGE, "these are too many sizes for one common ground, with \"%s\"; two or three work", words_shown(item, shown));
+    memcpy(paper->id, id, (size_t)length + 1);
+    paper->width_mm = more ? fmin(paper->width_mm, size.width_mm) : size.width_mm;
+    paper->height_mm = more ? fmin(paper->height_mm, size.height_mm) : size.height_mm;
+    return true;
+}
+
+// "letter", or "letter+a4"; a sign in front of the first number ("+8x10") is none of ours.
+static bool take_size(Paper *paper, const char *item, Error *err)
+{
+    char part[WORDS_ITEM_MAX], shown[48];
+    for (const char *at = item; at;) {
+        const char *plus = *at ? strchr(at + 1, '+') : NULL;
+        snprintf(part, sizeof part, "%.*s", (int)(plus ? (size_t)(plus - at) : strlen(at)), at);
+        if (!add_size(paper, part, err)) return false;
+        at = plus ? plus + 1 : NULL;
+    }
     if (paper->width_mm >= LEAST_SIDE_MM && paper->height_mm >= LEAST_SIDE_MM) return true;
     return error_set(err, ERROR_JOB, "paper \"%s\" is too small: half an inch of it is lost at the edges; from 1x1in on it works",
                      words_shown(item, shown));
@@ -186,6 +204,11 @@ bool paper_parse(const char *word, Paper *out, Error *err)
         if (!parse_item(&rest, is_size, &said, &paper, err)) return false;
     *out = paper;
     return true;
+}
+
+bool paper_is_common(const Paper *paper)
+{
+    return strchr(paper->id, '+') != NULL;
 }
 
 bool paper_equal(const Paper *a, const Paper *b)

@@ -19,7 +19,7 @@ typedef enum PaperDirection {
 
 // A paper without a word on a property has the zero of it: weight and price unknown, solid colour, takes every line.
 typedef struct Paper {
-    char id[32];                    // "letter", "12x12in", "a4", "150x210mm": part of file names
+    char id[32];                    // "letter", "12x12in", "a4", "150x210mm", "letter+a4": part of file names
     double width_mm, height_mm;     // as lying on the mat, portrait unless asked otherwise by WxH
     PaperDirection direction;
     bool white_core;                // shows a white thread at the edges of dark colours
@@ -35,6 +35,8 @@ typedef struct Paper {
 
 // A size, then properties in any order, separated by commas: "letter, 65lb, white-core, 25 for 8.99".
 //   size:      "letter", "legal", "tabloid", "a4", "b5", "ansi-c", "12x12" (inches when without unit), "11x24in", "30x40cm"
+//              "letter+a4": the common ground of both, so that one kit is cut from either: as wide as the narrower and as tall
+//              as the shorter, which is what they share when they lie with their top left corners on one spot
 //   weight:    "250gsm", "250g"; "65lb" = "65lb-cover"; "60lb-text"
 //   core:      "white-core"                    faces:  "one-faced"
 //   direction: "grained" or "textured"         lines:  "no-score", "no-pen"
@@ -45,6 +47,7 @@ typedef struct Paper {
 //          allowance and a board that gives no sheet. The text says what works.
 MUST_USE bool paper_parse(const char *word, Paper *out, Error *err);
 
+bool paper_is_common(const Paper *paper);           // the common ground of several sizes
 bool paper_equal(const Paper *a, const Paper *b);   // in every property
 
 // Grams a square metre of a paper of which 500 sheets of the basis size weigh so many pounds.

@@ -52,7 +52,7 @@ let browser = null;
 /** A page of its own: no traces of the one before. Complaints of the browser end up in page.complaints. */
 export async function newPage(
   address,
-  { size = 'tablet', dark = false, still = true, zoom = 1, width = SIZES[size][0], height = SIZES[size][1] } = {},
+  { size = 'tablet', dark = false, still = true, zoom = 1, width = SIZES[size][0], height = SIZES[size][1], ready = '#docket h1' } = {},
 ) {
   if (!browser) {
     browser = await chromium.launch({
@@ -84,10 +84,11 @@ export async function newPage(
   page.on('console', (message) => message.type() === 'error' && page.complaints.push(message.text()));
   page.on(
     'request',
-    (request) => !/^(http:\/\/127\.0\.0\.1|data:|blob:)/.test(request.url()) && page.complaints.push(`asked elsewhere: ${request.url()}`),
+    (request) =>
+      !(request.isNavigationRequest() && request.url().startsWith('file:')) && !/^(http:\/\/127\.0\.0\.1|data:|blob:)/.test(request.url()) && page.complaints.push(`asked elsewhere: ${request.url()}`),
   );
   await page.goto(address);
-  await page.waitForSelector('#docket h1');
+  await page.waitForSelector(ready);
   return page;
 }
 

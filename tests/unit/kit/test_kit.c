@@ -44,12 +44,12 @@ static void files__are_named_by_colour_number_height_and_box_and_sorted(void **s
 {
     (void)state;
     Made *made = make();
-    static const char *const NAMES[] = {"READ-ME-FIRST.txt", "guide.pdf", "key-plan.svg", "kit.json",
+    static const char *const NAMES[] = {"READ-ME-FIRST.txt", "guide.html", "guide.pdf", "key-plan.svg", "kit.json",
                                         "sheets/00-test-letter-8x10.5in.svg", "sheets/ring-11.81in-navy-1-of-1-8x10.5in.svg",
                                         "sheets/ring-11.81in-navy-print-letter.pdf", "sheets/ring-11.81in-white-1-of-2-8x10.5in.svg",
                                         "sheets/ring-11.81in-white-2-of-2-8x10.5in.svg", "sheets/ring-11.81in-white-print-letter.pdf"};
-    assert_int_equal(made->files.count, 10);
-    for (int i = 0; i < 10; i++) assert_string_equal(made->files.items[i].name, NAMES[i]);
+    assert_int_equal(made->files.count, 11);
+    for (int i = 0; i < 11; i++) assert_string_equal(made->files.items[i].name, NAMES[i]);
     drop(made);
 }
 

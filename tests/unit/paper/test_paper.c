@@ -351,6 +351,45 @@ static void space__fit_is_a_millimetre_less_than_nest(void **state)
     assert_near(fit.corner_mm, 3);
 }
 
+static void common_ground__is_what_all_sizes_have(void **state)
+{
+    (void)state;
+    Paper paper;
+    Error err = {0};
+    assert_true(paper_parse("letter+a4, 65lb", &paper, &err));
+    assert_string_equal(paper.id, "letter+a4");
+    assert_near(paper.width_mm, 210);
+    assert_near(paper.height_mm, 279.4);
+    assert_near(paper.gsm, paper_gsm_of_pounds(65, 20, 26));
+    assert_true(paper_is_common(&paper));
+    Space space = paper_nest_space(&paper);
+    assert_near(space.width_mm, 210 - 12.7);
+    assert_near(space.height_mm, 279.4 - 12.7);
+    assert_true(paper_parse("A4 + 12x12 + 20x40cm", &paper, &err));
+    assert_string_equal(paper.id, "a4+12x12in+20x40cm");
+    assert_near(paper.width_mm, 200);
+    assert_near(paper.height_mm, 297);
+    assert_true(paper_parse("letter", &paper, &err));
+    assert_false(paper_is_common(&paper));
+}
+
+static void common_ground__every_bad_form_is_refused(void **state)
+{
+    (void)state;
+    static const char *const BAD[] = {"letter+", "+letter", "letter++a4", "letter+a44", "letter+250gsm", "+", "letter+a4+legal+12x12+tabloid+a3", "12x12+x"};
+    for (size_t i = 0; i < sizeof BAD / sizeof BAD[0]; i++) {
+        Paper paper;
+        Error err = {0};
+        assert_false(paper_parse(BAD[i], &paper, &err));
+        assert_int_equal(err.kind, ERROR_USAGE);
+        assert_true(strlen(err.text) > 20);
+    }
+    Paper paper;
+    Error err = {0};
+    assert_false(paper_parse("letter, from 22x28+20x26", &paper, &err)); // boards have none
+    assert_int_equal(err.kind, ERROR_USAGE);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -375,6 +414,8 @@ int main(void)
         cmocka_unit_test(usable__is_the_sheet_less_the_loss),
         cmocka_unit_test(space__is_upright_where_the_paper_has_a_direction),
         cmocka_unit_test(space__fit_is_a_millimetre_less_than_nest),
+        cmocka_unit_test(common_ground__is_what_all_sizes_have),
+        cmocka_unit_test(common_ground__every_bad_form_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
