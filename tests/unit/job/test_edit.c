@@ -30,7 +30,7 @@ static const char EVERY_KIND[] =
     "\"face\": \"M0 0 L1 0 L1 1 L0 0 Z\", \"paper\": \"letter\"},"
     "{\"edit\": \"frozen\", \"colour\": \"#1d2f5a\", \"piece\": \"A1\", \"height_mm\": 812.8, \"outline\": \"M0 0 L1 0 L1 1 L0 0 Z\"},"
     "{\"edit\": \"fewer\", \"of\": \"seams\"}, {\"edit\": \"inlay\", \"colour\": \"#1d2f5a\", \"other\": \"#c81e28\"},"
-    "{\"edit\": \"keep-clear\", \"at\": [0.25, 0.75]},"
+    "{\"edit\": \"keep-clear\", \"at\": [0.25, 0.75]}, {\"edit\": \"raised\", \"colour\": \"#1d2f5a\"},"
     "{\"edit\": \"match\", \"colours\": [{\"colour\": \"#1d2f5a\", \"name\": \"navy\"}, {\"colour\": \"#f4ead2\", \"name\": \"old cream\"}]}]";
 
 static EditList parsed(const char *json, Arena *keep)
