@@ -142,6 +142,7 @@ static const Option OPTIONS[] = {
     {"--border", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--stack", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--seams", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
+    {"--board", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--sections", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--fewer", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--offers", NULL, ON(COMMAND_BUILD), false, take_offers},

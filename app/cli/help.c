@@ -37,6 +37,7 @@ static const char BUILD[] =
     "                             12 mm lap that the other is glued on, in layers that something covers: lap, A=lap\n"
     "    --sections SIZE          it parts along straight lines so that each section is at most this large: 36x30in; small parts\n"
     "                             across a line stay whole and go on where it is put up\n"
+    "    --board SIZE             a backing board from boards of this size, 24x36in: backing-board.pdf has its panels at true size\n"
     "    --marks score|pen        what lines and letters on pieces are made with (default: the cutter's score, else its pen, else\n"
     "                             short cuts; without --cutter score); score,pen: the first where the paper takes it\n"
     "    --inset LENGTH           how far inside a layer's edge its placement line runs, 0.5mm to 5mm (default: 1.5 mm, pen 2 mm)\n"

@@ -78,6 +78,13 @@ static void say_rest(Text *t, const Check *check)
         text_printf(t, "Sections %d, each no larger than asked: %d seams lie on the lines between them, to a hundredth of a mm; %d bridge "
                        "piece%s across.\n", check->kit->sections.count, m->section_seam_count, check->kit->sections.bridge_count,
                     check->kit->sections.bridge_count == 1 ? " goes" : "s go");
+    if (check->kit->backed) {
+        text_printf(t, "Board    %d panels, at least ", check->kit->board.panel_count);
+        text_number(t, m->board_inset_mm, 1);
+        text_add(t, " mm inside the edge of the base; ");
+        text_number(t, m->board_along_mm, 0);
+        text_add(t, " mm of seams run along its joints.\n");
+    }
     text_add(t, "Numbers  computed again: finished size ");
     text_number(t, check->kit->width_mm, 3);
     text_add(t, " x ");
@@ -305,6 +312,7 @@ static bool conclude(ProofMaking *making, Error *err)
     if (making->go_on && !run_part(check, check_laps, &making->go_on, err)) return false;
     if (making->go_on && !run_part(check, check_seams, &making->go_on, err)) return false;
     if (making->go_on && !run_part(check, check_sections, &making->go_on, err)) return false;
+    if (making->go_on && !run_part(check, check_board, &making->go_on, err)) return false;
     join(making, UNIT_MARKS);
     join(making, UNIT_SHEETS);
     return !making->go_on || run_part(check, check_numbers, &making->go_on, err);
