@@ -10,7 +10,7 @@
 #define CORNER_MM 0.1       // of round corners: far below what a knife cuts in board
 #define ALONG_SLOPE 0.57735 // tangent of 30 degrees
 #define MM_AN_INCH 25.4
-#define LEAST_PANEL_MM2 100.0 // what is smaller is no panel
+#define LEAST_PANEL_MM2 1.0 // what is smaller is no panel
 
 typedef struct SeamEdge { double at[2][2]; } SeamEdge; // of a base seam: x, y of both ends in mm
 

@@ -6,10 +6,22 @@
 
 #define INSET_ALLOWED_MM 0.2    // offsets leave out details of a hundredth of their distance
 #define PANEL_ALLOWED_MM 0.01
+#define IN_PANEL_MM 1.0         // scraps of a square millimetre are no panels
 #define CLEAR_MM 50.8           // nearer seams run along a joint ...
 #define ALONG_SLOPE 0.57735     // ... within 30 degrees of its direction
 #define ALONG_ALLOWED_MM 0.5    // curves of seams are flattened in different ways
 #define ALONG_ALLOWED_SHARE 0.01
+
+static bool lies_in_panel(const ReadBoard *board, Spot p)
+{
+    for (int i = 0; i < board->panel_count; i++) {
+        const double *box = board->panels[i];
+        if (p.x >= box[0] - IN_PANEL_MM && p.x <= box[0] + box[2] + IN_PANEL_MM && p.y >= box[1] - IN_PANEL_MM &&
+            p.y <= box[1] + box[3] + IN_PANEL_MM)
+            return true;
+    }
+    return false;
+}
 
 static bool check_outline(Check *check, Error *err)
 {
@@ -17,6 +29,7 @@ static bool check_outline(Check *check, Error *err)
     const Field *base = &check->layers[check->by_order[0]].field;
     Edges edges = {0};
     double look = board->inset_mm + 1.0, least = look;
+    bool lost = false;
     if (!measure_flatten(board->outline.curves, board->outline.curve_count, NULL, CHECK_SPLIT_MM, 0, &check->work->scratch, &edges, err))
         return false;
     for (size_t i = 0; i < edges.count; i++) {
@@ -24,6 +37,10 @@ static bool check_outline(Check *check, Error *err)
         double distance = measure_distance(base, p, look, -1, NULL);
         if (i % 256 == 0 && !work_goes_on(check->work, err)) return false;
         if (!measure_inside(base, p)) distance = -distance;
+        if (!lost && !lies_in_panel(board, p)) {
+            fault_add(check->faults, "board-panel-missing", "board", p.x, p.y, "a place of the board's edge lies in no panel");
+            lost = true;
+        }
         least = fmin(least, distance);
         if (distance >= board->inset_mm - INSET_ALLOWED_MM) continue;
         fault_add(check->faults, "board-outside", "board", p.x, p.y, "the board's edge lies %.2f mm inside the base; %.2f mm are promised",

@@ -130,7 +130,10 @@ class Sections(ProgramTest):
 
             damaged(lambda b: b.update(outline=next(layer["outline"] for layer in kit["layers"] if layer["base"])), "board-outside")
             damaged(lambda b: b["size_mm"].__setitem__(0, 200.0), "board-panel-too-large")
-            damaged(lambda b: b["panels"][0]["box_mm"].__setitem__(0, b["panels"][0]["box_mm"][0] + 100), "board-panel-crossed")
+            damaged(lambda b: b["panels"][0]["box_mm"].__setitem__(0, b["panels"][0]["box_mm"][0] + 100), "board-panel-missing")
+            damaged(lambda b: b["panels"].pop(), "board-panel-missing")
+            middle = board["panels"][0]["box_mm"][0] + board["panels"][0]["box_mm"][2] / 2
+            damaged(lambda b: b["joints"].append([middle, 0, middle, kit["finished_mm"]["height"]]), "board-panel-crossed")
             damaged(lambda b: b["joints"].append([0, 500, 300, 501]), "board-joint-wrong")
             damaged(lambda b: b.update(along_seams_mm=b["along_seams_mm"] + 20), "board-along-wrong")
             damaged(lambda b: b.update(file="other.pdf"), "file-missing")
