@@ -142,7 +142,7 @@ static bool tell_steps(Guide *guide, const Hang *hang, const Strut *s, Error *er
     Canvas *canvas = &guide->canvas;
     Text where = text_make(guide->keep), weight = text_make(guide->keep);
     canvas_item(canvas, "1", "Draw it on stiff board (corrugated board of 1/4 in, 6 mm, does) by these measures. Whole lines are cut, dashed ones "
-                             "are scored on one face and folded away from it: the flap to one side, the foot to the other.");
+                             "are creased along a ruler and folded: the flap to one side, the foot to the other.");
     text_add(&where, s->count == 2 ? "Make two, mirrored. Glue the flaps to the back, upright, their folds " : "Glue the flap to the back, upright, its fold ");
     for (int i = 0; i < s->count; i++) {
         if (i) text_add(&where, " and ");
