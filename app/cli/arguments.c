@@ -163,6 +163,7 @@ static const Option OPTIONS[] = {
     {"--border", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--stack", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--seams", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
+    {"--board", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--sections", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},
     {"--raised", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_raised},
     {"--hidden-from", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, take_setting},

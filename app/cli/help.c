@@ -44,6 +44,7 @@ static const char BUILD[] =
     "    --raised LAYERS|C        these layers, and what lies on them, stand off on foam squares 3 mm high: E,F; or a colour C\n"
     "    --strips cut|hand|none   strips glued behind the seams of the base: cut from what its sheets leave (default above 24 in;\n"
     "                             those that find no place there are listed in the guide), all by hand from scrap, or none\n"
+    "    --board SIZE             a backing board from boards of this size, 24x36in: backing-board.pdf has its panels at true size\n"
     "    --marks score|pen        what lines and letters on pieces are made with (default: the cutter's score, else its pen, else\n"
     "                             short cuts; without --cutter score); score,pen: the first where the paper takes it\n"
     "    --inset LENGTH           how far inside a layer's edge its placement line runs, 0.5mm to 5mm (default: 1.5 mm, pen 2 mm)\n"

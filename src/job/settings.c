@@ -3,6 +3,7 @@
 
 #include "job/tools.h"
 #include "picture/picture.h"
+#include "kit/board.h"
 #include "seam/section.h"
 
 #include <assert.h>
@@ -132,6 +133,10 @@ bool settings_check(const Settings *settings, Error *err)
         if (settings->sections_mm[k] != 0.0 && !(settings->sections_mm[k] >= SECTION_LEAST_MM))
             return error_set(err, ERROR_JOB, "sections of %.0f x %.0f mm are too small; each side should be %.0f mm or more",
                              settings->sections_mm[0], settings->sections_mm[1], SECTION_LEAST_MM);
+    for (int k = 0; k < 2; k++)
+        if (settings->kit.board_mm[k] != 0.0 && !(settings->kit.board_mm[k] >= BOARD_LEAST_MM))
+            return error_set(err, ERROR_JOB, "boards of %.0f x %.0f mm are too small; each side should be %.0f mm or more",
+                             settings->kit.board_mm[0], settings->kit.board_mm[1], BOARD_LEAST_MM);
     if (!settings_paper(settings, 0))
         return error_set(err, ERROR_USAGE, "no paper is named for the layers; add for example --paper letter");
     return check_cutter(settings, err);

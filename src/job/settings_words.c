@@ -188,11 +188,16 @@ static bool set_sections(const Word *w)
     return set_size(w, "36x30in", w->settings->sections_mm);
 }
 
+static bool set_board(const Word *w)
+{
+    return set_size(w, "24x36in", w->settings->kit.board_mm);
+}
+
 static const struct Known { const char *what; bool (*set)(const Word *w); } KNOWN[] = {
     {"height", set_height}, {"border", set_border}, {"inset", set_inset}, {"thicken", set_thicken}, {"paper", set_paper},
     {"cutter", set_cutter}, {"seams", set_seams}, {"strips", set_strips}, {"raised", set_raised}, {"hidden-from", set_hidden_from}, {"stack", set_stack}, {"marks", set_marks}, {"for", set_for}, {"page", set_page},
     {"colours", set_colours}, {"fewer", set_fewer}, {"formats", set_formats}, {"overcut", set_overcut}, {"blade-offset", set_blade_offset}, {"smallest", set_smallest},
-    {"sections", set_sections},
+    {"sections", set_sections}, {"board", set_board},
 };
 
 static const struct Known *find(const char *what)

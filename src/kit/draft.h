@@ -96,6 +96,7 @@ typedef struct Draft {
     DraftFile *files;           // set by sheet_files_make, after the notes
     int file_count;
     const struct SectionParts *sections;    // NULL: it is put together as one (section_parts.h)
+    const struct Board *board;  // NULL: none is asked for (board.h)
     DraftTotals totals;         // set by draft_total, after the notes
 } Draft;
 

@@ -58,13 +58,14 @@ static void draw_map(Canvas *canvas, const Draft *draft, Frame frame)
 static bool tell_section(Guide *guide, const SectionItem *item, Error *err)
 {
     Text text = text_make(guide->keep);
+    text_printf(&text, "%s: ", item->id);
     guide_tape_length(&text, box_width_mm(item->box));
     text_add(&text, " wide, ");
     guide_tape_length(&text, box_height_mm(item->box));
     text_add(&text, " high, ");
     guide_count(&text, item->piece_count, "piece");
     const char *words = guide_words(&text, err);
-    if (words) canvas_item(&guide->canvas, item->id, words);
+    if (words) canvas_item(&guide->canvas, "\u2022", words);
     return words != NULL;
 }
 
@@ -193,18 +194,21 @@ static bool tell_bridge(Guide *guide, const GuideBelow *below, int bridge, Error
 {
     const Draft *draft = guide->draft;
     Text text = text_make(guide->keep), loose = text_make(guide->keep);
-    int on = 0, over = 0;
+    int on = 0, over = 0, after = 0;
+    text_printf(&text, "%s: ", draft->pieces[bridge].source->id);
     for (int i = 0; i < draft->piece_count; i++) {
         if (!lies_on(&below[i], bridge)) continue;
-        if (below[i].count == 1) text_printf(&text, "%s%s", on++ ? ", " : "glue on it at home: ", draft->pieces[i].source->id);
+        if (draft->sections->of_piece[i] == SECTION_OF_BRIDGE) after++; // it has an entry of its own, below this one
+        else if (below[i].count == 1) text_printf(&text, "%s%s", on++ ? ", " : "glue on it at home: ", draft->pieces[i].source->id);
         else text_printf(&loose, "%s%s", over++ ? ", " : "it slips under ", draft->pieces[i].source->id);
     }
     if (over) text_printf(&text, "%s%s; leave %s edge there unglued until then", on ? "; " : "", loose.bytes, over == 1 ? "its" : "their");
-    if (on + over == 0) text_add(&text, "nothing lies on it");
+    if (after) text_printf(&text, "%s%s", on + over ? "; " : "", after == 1 ? "another bridge piece goes on after it" : "other bridge pieces go on after it");
+    if (on + over + after == 0) text_add(&text, "nothing lies on it");
     text_add(&text, ".");
     const char *words = guide_words(&text, err);
     if (!words || !text_is_whole(&loose, err)) return false;
-    canvas_item(&guide->canvas, draft->pieces[bridge].source->id, words);
+    canvas_item(&guide->canvas, "\u2022", words);
     return true;
 }
 

@@ -142,7 +142,7 @@ static bool tell_steps(Guide *guide, const Hang *hang, const Strut *s, Error *er
     Canvas *canvas = &guide->canvas;
     Text where = text_make(guide->keep), weight = text_make(guide->keep);
     canvas_item(canvas, "1", "Draw it on stiff board (corrugated board of 1/4 in, 6 mm, does) by these measures. Whole lines are cut, dashed ones "
-                             "are scored on one face and folded away from it: the flap to one side, the foot to the other.");
+                             "are creased along a ruler and folded: the flap to one side, the foot to the other.");
     text_add(&where, s->count == 2 ? "Make two, mirrored. Glue the flaps to the back, upright, their folds " : "Glue the flap to the back, upright, its fold ");
     for (int i = 0; i < s->count; i++) {
         if (i) text_add(&where, " and ");
@@ -167,7 +167,9 @@ bool guide_strut(Guide *guide, const Hang *hang, Error *err)
     Strut strut = design(hang);
     bool stands = hang->centre_mm[0] > hang->stands_mm[0] && hang->centre_mm[0] < hang->stands_mm[1];
     canvas_page(canvas, "Standing: a strut of board", "Standing: a strut of board", 0);
-    canvas_paragraph(canvas, "A picture of paper stands when it is glued to board and has a strut behind.");
+    canvas_paragraph(canvas, guide->draft->board ? "A picture of paper stands when it is glued to board (backing-board.pdf has its panels at true size) and has a "
+                                                   "strut behind."
+                                                 : "A picture of paper stands when it is glued to board and has a strut behind.");
     double top = canvas->y_mm + 1, left = canvas->width_mm * 0.64;
     if (!draw_template(guide, &strut, (Frame){CANVAS_LEFT_MM, top, left, DRAWING_MM}, err)) return false;
     draw_side(canvas, &strut, box_height_mm(hang->box), (Frame){CANVAS_LEFT_MM + left, top, canvas->width_mm - left, DRAWING_MM});

@@ -2,6 +2,7 @@
 #include "kit/json.h"
 
 #include "base/write_json.h"
+#include "kit/board.h"
 #include "kit/path_text.h"
 #include "kit/print_sheet.h"
 #include "kit/section_parts.h"
@@ -361,6 +362,55 @@ static void write_sections(Writer *w)
     write_json_end(&w->json);
 }
 
+static void key_flat(Writer *w, const char *key, const Rings *rings)
+{
+    Text text = text_make(w->keep);
+    for (int r = 0; r < rings->count; r++)
+        for (int i = 0; i <= rings->items[r].count; i++) {
+            Point p = rings->items[r].points[i < rings->items[r].count ? i : 0];
+            text_add(&text, i > 0 ? " L" : r > 0 ? " M" : "M");
+            text_number(&text, p.x / UM_PER_MM, 3);
+            text_add(&text, " ");
+            text_number(&text, p.y / UM_PER_MM, 3);
+            if (i == rings->items[r].count) text_add(&text, " Z");
+        }
+    w->failed = w->failed || text.failed;
+    write_json_key_string(&w->json, key, text.failed || !text.bytes ? "" : text.bytes);
+}
+
+static void write_board(Writer *w)
+{
+    const Board *board = w->draft->board;
+    if (!board) return;
+    write_json_key(&w->json, "board");
+    write_json_object(&w->json);
+    write_json_key_string(&w->json, "file", "backing-board.pdf");
+    key_numbers(w, "size_mm", board->size_mm, 2, 3);
+    write_json_key_number(&w->json, "inset_mm", BOARD_INSET_MM, 3);
+    key_flat(w, "outline", &board->outline);
+    key_list(w, "joints");
+    for (int i = 0; i < board->joint_count; i++) {
+        Point a = board->joints[i].from, b = board->joints[i].to;
+        const double ends[4] = {a.x / UM_PER_MM, a.y / UM_PER_MM, b.x / UM_PER_MM, b.y / UM_PER_MM};
+        write_json_list_inline(&w->json);
+        for (int k = 0; k < 4; k++) write_json_number(&w->json, ends[k], 3);
+        write_json_end(&w->json);
+    }
+    write_json_end(&w->json);
+    key_list(w, "panels");
+    for (int i = 0; i < board->panel_count; i++) {
+        Box box = board->panels[i].box;
+        const double sides[4] = {box.min.x / UM_PER_MM, box.min.y / UM_PER_MM, box_width_mm(box), box_height_mm(box)};
+        write_json_object(&w->json);
+        write_json_key_string(&w->json, "id", board->panels[i].id);
+        key_numbers(w, "box_mm", sides, 4, 3);
+        write_json_end(&w->json);
+    }
+    write_json_end(&w->json);
+    write_json_key_number(&w->json, "along_seams_mm", board->along_mm, 2);
+    write_json_end(&w->json);
+}
+
 static void write_notes(Writer *w, const DraftSheet *sheet)
 {
     key_list(w, "notes");
@@ -488,6 +538,7 @@ bool json_kit(const Draft *draft, Arena *keep, FileBytes *out, Error *err)
     write_pieces(&w);
     write_seams(&w);
     write_sections(&w);
+    write_board(&w);
     write_sheets(&w);
     write_findings(&w);
     write_rates(&w);

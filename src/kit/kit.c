@@ -1,6 +1,7 @@
 // kit.c - see kit.h. The story: draft (who lies where), notes in the waste, totals, then one writer a file.
 #include "kit/kit.h"
 
+#include "kit/board_pdf.h"
 #include "kit/draft.h"
 #include "kit/dxf.h"
 #include "kit/guide.h"
@@ -17,7 +18,7 @@
 
 #include <assert.h>
 
-typedef enum Writer { WRITE_GUIDE, WRITE_GUIDE_HTML, WRITE_PLAN, WRITE_JSON, WRITE_READ_ME, WRITE_PRINT, WRITE_TEST, WRITE_SHEETS, WRITE_DXF, WRITE_PLOTTER } Writer;
+typedef enum Writer { WRITE_GUIDE, WRITE_GUIDE_HTML, WRITE_PLAN, WRITE_JSON, WRITE_READ_ME, WRITE_PRINT, WRITE_TEST, WRITE_BOARD, WRITE_SHEETS, WRITE_DXF, WRITE_PLOTTER } Writer;
 
 typedef struct FileUnit {
     Writer writer;
@@ -37,7 +38,8 @@ bool kit_begin(const KitInput *input, Arena *own, Work *work, KitMaking **out, E
 {
     *out = arena_new(own, KitMaking, 1);
     if (!*out) return error_memory(err);
-    if (draft_make(input, own, work, &(*out)->draft, err)) return true;
+    Draft *draft = &(*out)->draft;
+    if (draft_make(input, own, work, draft, err) && board_make(draft, own, work, &draft->board, err)) return true;
     *out = NULL;
     return false;
 }
@@ -63,7 +65,7 @@ bool kit_plan(KitMaking *making, Arena *own, Error *err)
     char name[240];
     draft_total(draft);
     if (!sheet_files_make(draft, own, err) || !test_sheets_make(draft, own, &making->tests, &making->test_count, err)) return false;
-    making->units = arena_new(own, FileUnit, WRITE_PRINT + draft->input->paper_count + making->test_count + draft->file_count + 2 * draft->sheet_count);
+    making->units = arena_new(own, FileUnit, WRITE_PRINT + 1 + draft->input->paper_count + making->test_count + draft->file_count + 2 * draft->sheet_count);
     if (!making->units) return error_memory(err);
     if (draft->input->only_numbers) {
         add_unit(making, WRITE_JSON, 0);
@@ -73,6 +75,7 @@ bool kit_plan(KitMaking *making, Arena *own, Error *err)
     for (int i = 0; i < draft->input->paper_count; i++)
         if (print_name(draft->input, i, name)) add_unit(making, WRITE_PRINT, i);
     for (int i = 0; i < making->test_count; i++) add_unit(making, WRITE_TEST, i);
+    if (draft->board) add_unit(making, WRITE_BOARD, 0);
     for (int i = 0; i < draft->file_count; i++) add_unit(making, WRITE_SHEETS, i);
     for (int i = 0; i < draft->sheet_count && draft->input->options.formats & KIT_DXF; i++) add_unit(making, WRITE_DXF, i);
     for (int i = 0; i < draft->sheet_count && draft->input->options.formats & KIT_HPGL; i++) add_unit(making, WRITE_PLOTTER, i);
@@ -97,6 +100,7 @@ bool kit_write(KitMaking *making, int unit, Arena *own, Work *work, Error *err)
     case WRITE_READ_ME: return read_me(draft, making->tests, making->test_count, own, &u->file, err);
     case WRITE_TEST: return test_sheet_svg(draft, &making->tests[u->index], own, &u->file, err);
     case WRITE_PRINT: return print_paper(draft, u->index, own, work, &u->file, err);
+    case WRITE_BOARD: return board_pdf(draft, own, work, &u->file, err);
     case WRITE_SHEETS: return svg_file(draft, &draft->files[u->index], own, &u->file, err);
     case WRITE_DXF: return dxf_sheet(draft, u->index, own, &u->file, err);
     case WRITE_PLOTTER: return plotter_sheet(draft, u->index, own, &u->file, err);

@@ -66,6 +66,7 @@ typedef struct KitOptions {
     KitFor sheets_for;
     unsigned formats;       // KitFormat, or-ed
     double overcut_mm, blade_offset_mm;     // of HP-GL: for bare drag knives; 0 = none
+    double board_mm[2];     // > 0: boards of this size are at hand to back it (board.h)
 } KitOptions;
 
 // "svg,pdf,dxf,hpgl" in any order.

@@ -46,7 +46,7 @@ static bool is_print(const char *name)
 
 bool kit_owns_name(const char *name)
 {
-    static const char *const fixed[] = {"READ-ME-FIRST.txt", "guide.html", "guide.pdf",
+    static const char *const fixed[] = {"READ-ME-FIRST.txt", "backing-board.pdf", "guide.html", "guide.pdf",
                                         "key-plan.svg",      "kit.json",   "proof.txt"};
     static const char sheets[] = KIT_SHEETS_FOLDER "/", test[] = "00-test-";
     for (size_t i = 0; i < sizeof fixed / sizeof *fixed; i++)

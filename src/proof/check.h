@@ -32,6 +32,7 @@ typedef struct Measured { // for the proof's text
     int face_count, mark_count, drawn_count, note_count; // marks: the drawn ones too
     int match_count;                                     // ticks, both halves of each
     int lap_count;                                       // lap seams
+    double board_inset_mm, board_along_mm;               // the least; seams of the base beside joints of the board
     int section_seam_count;                              // on the lines that part the finished piece
     int strip_count;                                     // backing strips
     int hidden_count;                                    // pieces of any paper
@@ -61,6 +62,7 @@ MUST_USE bool check_strips(Check *check, Error *err); // behind their seams, uns
 MUST_USE bool check_seams(Check *check, Error *err);
 MUST_USE bool check_sections(Check *check, Error *err); // what parts does so along its lines, and is as small as asked
 MUST_USE bool check_hidden(Check *check, Error *err); // pieces of any paper are covered
+MUST_USE bool check_board(Check *check, Error *err);    // the backing board stays inside the base, its joints clear of seams
 MUST_USE bool check_marks(Check *check, Error *err);
 MUST_USE bool check_matches(Check *check, Error *err); // ticks across seams
 MUST_USE bool check_sheets(Check *check, Error *err); // written drawings, places, gaps, files

@@ -85,6 +85,13 @@ static void say_rest(Text *t, const Check *check)
                     m->hidden_count == 1 ? " is" : "s are");
     if (m->foam_count > 0)
         text_printf(t, "Foam     %d squares, each under its piece, 4 mm from the edge at any turn, clear of the others.\n", m->foam_count);
+    if (check->kit->backed) {
+        text_printf(t, "Board    %d panels, at least ", check->kit->board.panel_count);
+        text_number(t, m->board_inset_mm, 1);
+        text_add(t, " mm inside the edge of the base; ");
+        text_number(t, m->board_along_mm, 0);
+        text_add(t, " mm of seams run along its joints.\n");
+    }
     text_add(t, "Numbers  computed again: finished size ");
     text_number(t, check->kit->width_mm, 3);
     text_add(t, " x ");
@@ -319,6 +326,7 @@ static bool conclude(ProofMaking *making, Error *err)
     if (making->go_on && !run_part(check, check_seams, &making->go_on, err)) return false;
     if (making->go_on && !run_part(check, check_sections, &making->go_on, err)) return false;
     if (making->go_on && !run_part(check, check_hidden, &making->go_on, err)) return false;
+    if (making->go_on && !run_part(check, check_board, &making->go_on, err)) return false;
     join(making, UNIT_MARKS);
     join(making, UNIT_SHEETS);
     return !making->go_on || run_part(check, check_numbers, &making->go_on, err);

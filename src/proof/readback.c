@@ -626,6 +626,44 @@ static void read_sections(Reader *r, const json_t *root)
     }
 }
 
+static void read_joints(Reader *r, const json_t *from, ReadBoard *board)
+{
+    const json_t *list = list_of(r, from, "joints", READ_MAX_ITEMS, &board->joint_count);
+    board->joints = room(r, (size_t)board->joint_count, sizeof *board->joints);
+    if (!board->joints) board->joint_count = 0;
+    for (int i = 0; i < board->joint_count; i++) {
+        const json_t *ends = json_array_get(list, (size_t)i);
+        if (!json_is_array(ends) || json_array_size(ends) != 4) bad(r, "joints", "lists of four numbers");
+        for (int k = 0; k < 4 && json_is_array(ends); k++)
+            board->joints[i][k] = number_in(r, json_array_get(ends, (size_t)k), "joints", -READ_MAX_MM, READ_MAX_MM);
+    }
+}
+
+static void read_board(Reader *r, const json_t *root)
+{
+    ReadBoard *board = &r->kit->board;
+    r->place[0] = '\0';
+    r->kit->backed = json_object_get(root, "board") != NULL;
+    const json_t *list, *from = r->kit->backed ? object_of(r, root, "board") : NULL;
+    if (!from) return;
+    snprintf(r->place, sizeof r->place, "board");
+    board->file = text_of(r, from, "file");
+    numbers_of(r, from, "size_mm", 2, 1e-3, READ_MAX_MM, board->size);
+    board->inset_mm = number_of(r, from, "inset_mm", 0.0, READ_MAX_MM);
+    board->outline = path_of(r, from, "outline", READ_ENDS_CLOSED);
+    board->along_mm = number_of(r, from, "along_seams_mm", 0.0, 1e9);
+    read_joints(r, from, board);
+    list = list_of(r, from, "panels", READ_MAX_ITEMS, &board->panel_count);
+    board->panels = room(r, (size_t)board->panel_count, sizeof *board->panels);
+    if (!board->panels) board->panel_count = 0;
+    for (int i = 0; i < board->panel_count && !r->failed; i++) {
+        const json_t *item = item_of(r, list, i, "board.panels");
+        if (!item) continue;
+        id_of(r, item, "id");
+        numbers_of(r, item, "box_mm", 4, -READ_MAX_MM, READ_MAX_MM, board->panels[i]);
+    }
+}
+
 static void read_findings(Reader *r, const json_t *root)
 {
     int count;
@@ -738,7 +776,7 @@ bool read_kit(const FileBytes *file, Arena *arena, Faults *faults, ReadKit *out,
     }
     Reader r = {.arena = arena, .faults = faults, .kit = out, .err = err};
     void (*const parts[])(Reader *, const json_t *) = {read_head,   read_cutter, read_papers,   read_layers,          read_sheets,
-                                                       read_pieces, read_seams,  read_sections, read_findings, read_rates_and_totals};
+                                                       read_pieces, read_seams,  read_sections, read_board, read_findings, read_rates_and_totals};
     for (size_t i = 0; i < sizeof parts / sizeof *parts && !r.failed; i++) parts[i](&r, root);
     return !r.failed;
 }

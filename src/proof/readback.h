@@ -97,6 +97,17 @@ typedef struct ReadSection {
     int *pieces, piece_count;
 } ReadSection;
 
+typedef struct ReadBoard { // that backs the finished piece
+    const char *file;
+    double size[2], inset_mm;
+    ReadPath outline;
+    double (*joints)[4];    // x, y of both ends
+    int joint_count;
+    double (*panels)[4];    // x, y, width, height
+    int panel_count;
+    double along_mm;
+} ReadBoard;
+
 typedef struct ReadSections { // of a finished piece that parts
     double asked[2];
     double *line_mm[2];     // upright ones by x, level ones by y
@@ -153,6 +164,8 @@ typedef struct ReadKit {
     int paper_count, layer_count, piece_count, seam_count, sheet_count;
     bool parts;             // it has sections
     ReadSections sections;
+    bool backed;            // it has a board
+    ReadBoard board;
     ReadRates rates;
     ReadTotals totals;
 } ReadKit;

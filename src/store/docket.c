@@ -159,7 +159,7 @@ bool docket_says(const Docket *docket, const char *what)
 
 bool docket_alters(bool is_edit, EditKind kind, const char *what)
 {
-    static const char *const HARMLESS[] = {"for", "page", "marks", "inset"};
+    static const char *const HARMLESS[] = {"for", "page", "marks", "inset", "board"};
     if (is_edit) return kind != EDIT_FROZEN && kind != EDIT_NAME && kind != EDIT_PLACE;
     for (size_t i = 0; i < sizeof HARMLESS / sizeof HARMLESS[0]; i++)
         if (strcmp(what, HARMLESS[i]) == 0) return false;
@@ -211,6 +211,7 @@ static void say_setting(const Line *line, Text *text)
         {"formats", "Files are written as ", ""},
         {"overcut", "Closed cuts go on past their start by ", ""},
         {"blade-offset", "The knife trails by ", ""},
+        {"board", "It is backed with boards of ", ""},
         {"sections", "It parts in sections of at most ", ""},
         {"page", "The guide has pages of ", ""},
         {"smallest", "Specks are under ", ""},

@@ -103,7 +103,46 @@ class Sections(ProgramTest):
         self.assertNotIn("sections", kit)
         self.assertEqual(kit, self.build("--height", "24in"))
 
+    def test_a_board_stays_inside_the_base(self):
+        for words in ((), ("--sections", "36x30in")):
+            kit = self.build("--height", "4ft", "--board", "24x36in", *words)
+            board = kit["board"]
+            self.assertEqual(sorted(board["size_mm"]), [609.6, 914.4])
+            self.assertTrue((self.folder / "kit" / board["file"]).read_bytes().startswith(b"%PDF-"))
+            base = box_of(next(layer["outline"] for layer in kit["layers"] if layer["base"]))
+            box = box_of(board["outline"])
+            for low, high in ((base[0], box[0]), (base[1], box[1]), (box[2], base[2]), (box[3], base[3])):
+                self.assertGreater(high - low, 14.7)  # a sharp tip draws back farther
+            lines = kit["sections"] if words else {"upright_mm": [], "level_mm": []}
+            for panel in board["panels"]:
+                x, y, w, h = panel["box_mm"]
+                self.assertTrue(w <= board["size_mm"][0] + 0.01 and h <= board["size_mm"][1] + 0.01, panel)
+                self.assertFalse(any(x + 0.01 < at < x + w - 0.01 for at in lines["upright_mm"]), panel)
+                self.assertFalse(any(y + 0.01 < at < y + h - 0.01 for at in lines["level_mm"]), panel)
+            self.assertLess(board["along_seams_mm"], 60)
+
+            def damaged(change, kind):
+                copy = json.loads(json.dumps(kit))
+                change(copy["board"])
+                code, said = self.prove(copy)
+                self.assertEqual(code, 4, kind)
+                self.assertIn(kind, said)
+
+            damaged(lambda b: b.update(outline=next(layer["outline"] for layer in kit["layers"] if layer["base"])), "board-outside")
+            damaged(lambda b: b["size_mm"].__setitem__(0, 200.0), "board-panel-too-large")
+            damaged(lambda b: b["panels"][0]["box_mm"].__setitem__(0, b["panels"][0]["box_mm"][0] + 100), "board-panel-missing")
+            damaged(lambda b: b["panels"].pop(), "board-panel-missing")
+            middle = board["panels"][0]["box_mm"][0] + board["panels"][0]["box_mm"][2] / 2
+            damaged(lambda b: b["joints"].append([middle, 0, middle, kit["finished_mm"]["height"]]), "board-panel-crossed")
+            damaged(lambda b: b["joints"].append([0, 500, 300, 501]), "board-joint-wrong")
+            damaged(lambda b: b.update(along_seams_mm=b["along_seams_mm"] + 20), "board-along-wrong")
+            damaged(lambda b: b.update(file="other.pdf"), "file-missing")
+            damaged(lambda b: b["joints"][0].pop(), "joints")
+
     def test_words_that_cannot_be_done(self):
+        result = self.run_program("build", str(DEMO), "--height", "6ft", "--paper", "letter", "--board", "2x2in")
+        self.assertEqual(result.returncode, 1)
+        self.assertIn("boards of 51 x 51 mm are too small", result.stderr.decode())
         for words, code, said in (("36", 2, "36x30in"), ("36x", 2, "--sections"), ("x30in", 2, "--sections"), ("36inx30", 2, "--sections"), ("ax30in", 2, "--sections"),
                                   ("2x2in", 1, "too small"), ("-3x30in", 2, "--sections"), ("1e9x30in", 2, "--sections")):
             result = self.run_program("build", str(DEMO), "--height", "6ft", "--paper", "letter", "--sections", words)
