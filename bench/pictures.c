@@ -1,8 +1,9 @@
 // pictures.c - how right colours, regions and outlines are over many drawings: the table that outlines are judged by.
 // Use:     pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER]
 //          FOLDER is what tools/fetch-bench-pictures fills. --do takes some of: counts jpeg big offset corners curves variants;
-//          jpeg counts in the JPEGs alone.
-//          --list prints every miss, not only the table; --svg draws outlines over the pictures that were missed or measured.
+//          jpeg counts in the JPEGs alone; survey, when asked for, at 400, 800 and 2048 px, PNG and JPEG of quality 60, 80 and 95.
+//          --list prints every miss, not only the table; --svg draws outlines over the pictures that were missed or measured, and
+//          with --list the largest missed area of each enlarged: the picture, the drawing, and ours.
 // Counts:  600 and 2048 px, and with `big` 4096 px, on white and on transparency, and JPEG of quality 75 with halved colour at 600 and
 //          2048 px. Regions: 4-connected, 20 px and more, against the drawing without antialiasing; on a ground colour its
 //          areas at the frame are ground. Right = within what pixels can tell (see Regions); "hairlines apart" = where parts thinner than 3 px may be
@@ -12,6 +13,7 @@
 // Variants: seeded, of 1024 px: hue turned, mirrored, scaled, padded, on a coloured ground, JPEG 60 to 95 with full colour.
 #include "art.h"
 #include "corners.h"
+#include "miss.h"
 #include "offset.h"
 #include "outline/trace.h"
 #include "overlay.h"
@@ -35,7 +37,7 @@
 #define SHORTEST_EVERY 5    // the shortest path takes long
 #define MOST_GROUPS 8
 
-typedef enum Kind { KIND_WHITE, KIND_ALPHA, KIND_JPEG, KIND_VARIANT, KIND_COUNT } Kind;
+typedef enum Kind { KIND_WHITE, KIND_ALPHA, KIND_JPEG, KIND_VARIANT, KIND_SURVEY, KIND_COUNT } Kind;
 
 typedef struct Tally {
     char group[32];
@@ -227,8 +229,10 @@ static void draw_over(const Bench *b, const char *name, const Outlines *outlines
     if (!overlay_write(outlines, &m->picture, b->svg_folder, slash ? slash + 1 : name)) printf("    %s: no overlay written\n", name);
 }
 
+typedef struct Stranger { int64_t area_px; int x, y; } Stranger;
+
 // Regions of `here` that are mostly not there in `there`, to be looked at. Classes as in the truth.
-static void list_strangers(const char *word, const Truth *t, const uint8_t *here, const uint8_t *there)
+static void list_strangers(const char *word, const Truth *t, const uint8_t *here, const uint8_t *there, Stranger *largest)
 {
     int px = t->width * t->height;
     Flood f = {here, t->width, t->height, malloc((size_t)px * sizeof(int)), calloc((size_t)px, 1)};
@@ -239,22 +243,34 @@ static void list_strangers(const char *word, const Truth *t, const uint8_t *here
         for (int64_t k = 0; k < area_px; k++) same += there[f.stack[k]] == here[i];
         char hex[8] = "ground";
         if (here[i]) colour_hex(t->colours[here[i]], hex);
-        if (area_px >= LEAST_PX / 2 && 3 * same < area_px)
-            printf("        %s: %s, %lld px at %d, %d\n", word, hex, (long long)area_px, i % t->width, i / t->width);
+        if (area_px < LEAST_PX / 2 || 3 * same >= area_px) continue;
+        if (area_px > largest->area_px) *largest = (Stranger){area_px, i % t->width, i / t->width};
+        printf("        %s: %s, %lld px at %d, %d\n", word, hex, (long long)area_px, i % t->width, i / t->width);
     }
     free(f.stack), free(f.seen);
 }
 
-static void list_misses(const Truth *t, const Separation *s)
+static void list_misses(const Bench *b, const char *name, const Truth *t, const Made *m)
 {
+    const Separation *s = &m->separation;
     size_t px = (size_t)t->width * (size_t)t->height;
     uint8_t class_of[256] = {0}, *ours = malloc(px), *theirs = malloc(px);
     double de00;
     class_of[0] = (uint8_t)ground_class(t, s);
-    for (int i = 0; i < s->colour_count; i++) class_of[i + 1] = (uint8_t)nearest(t, s->colours[i].colour, &de00);
+    for (int i = 0; i < s->colour_count; i++) {
+        bool is_ground = s->has_ground_colour && art_de00(s->colours[i].colour, s->ground_colour) < 1.0; // its enclosed areas
+        class_of[i + 1] = is_ground ? class_of[0] : (uint8_t)nearest(t, s->colours[i].colour, &de00);
+    }
     for (size_t i = 0; i < px; i++) ours[i] = class_of[s->label[i]], theirs[i] = t->has_ground && !t->at[i] ? class_of[0] : t->at[i];
-    list_strangers("lost", t, theirs, ours);
-    list_strangers("false", t, ours, theirs);
+    Stranger largest = {0};
+    list_strangers("lost", t, theirs, ours, &largest);
+    list_strangers("false", t, ours, theirs, &largest);
+    if (b->svg_folder && largest.area_px > 0) {
+        char path[1024];
+        const char *slash = strchr(name, '/');
+        snprintf(path, sizeof path, "%s/%s.miss.png", b->svg_folder, slash ? slash + 1 : name);
+        if (!miss_draw(&m->picture, t, theirs, ours, largest.x, largest.y, path)) printf("    %s: no picture of the miss written\n", name);
+    }
     free(ours), free(theirs);
 }
 
@@ -311,7 +327,7 @@ static void judge_counts(const Bench *b, const char *name, Kind kind, const Trut
     tally->bare[kind] += is_bare;
     tally->worst_de00[kind] = fmax(tally->worst_de00[kind], worst);
     if (b->is_listed && (wrong || !regions_right)) printf("    %s: %s%s%s\n", name, wrong ? "colours" : "regions", text, s->is_noisy ? " (noisy)" : "");
-    if (b->is_listed && !regions_right) list_misses(t, s);
+    if (b->is_listed && (wrong || !regions_right)) list_misses(b, name, t, m);
     Outlines outlines;
     if (b->svg_folder && (wrong || !regions_right) && outline(name, m, &outlines)) draw_over(b, name, &outlines, m);
     if (b->is_listed && kind == KIND_JPEG && worst > 1.0) printf("    %s: a colour is off by dE00 %.2f\n", name, worst);
@@ -524,6 +540,29 @@ static void run_variants(const Bench *b, const Art *art, uint64_t seed, Tally *t
     run_variant(b, art, law, ON_WHITE, 1024, quality, tally);
 }
 
+// ---- a survey ----
+
+// Other sizes and qualities than those of the table, so that nothing is fitted to its own.
+static void run_survey(const Bench *b, const Art *art, Tally *tally)
+{
+    static const int sizes[] = {400, 800, 2048}, qualities[] = {0, 60, 80, 95};
+    if (!b->what || !does(b, "survey")) return;
+    for (int i = 0; i < 3; i++) {
+        Truth t;
+        if (!truth_of(art, ON_WHITE, sizes[i], 1, &t)) return;
+        for (int k = 0; k < 4; k++) {
+            Made m;
+            char name[192];
+            snprintf(name, sizeof name, "%s/%s-%d-%s%d", art->group, art->name, sizes[i], qualities[k] ? "q" : "png", qualities[k]);
+            if (!draw(art, ON_WHITE, sizes[i], qualities[k], true, &m)) continue;
+            separate(name, &m);
+            judge_counts(b, name, qualities[k] ? KIND_SURVEY : KIND_WHITE, &t, &m, tally);
+            made_free(&m);
+        }
+        free(t.at);
+    }
+}
+
 // ---- the table ----
 
 static Tally sum_of(const Bench *b)
@@ -555,7 +594,7 @@ static double share(int64_t part, int64_t whole)
 
 static void print_tally(const Tally *t)
 {
-    static const char *const kinds[] = {"PNG on white", "PNG with alpha", "JPEG q75", "variants"};
+    static const char *const kinds[] = {"PNG on white", "PNG with alpha", "JPEG q75", "variants", "survey"};
     printf("\n%s\n", t->group);
     for (int k = 0; k < KIND_COUNT; k++) {
         if (t->pictures[k])
@@ -590,6 +629,7 @@ static void run_list(Bench *b, const char *folder, const char *group)
         run_sizes(b, art, tally);
         run_shapes(b, art, i, tally);
         run_variants(b, art, (uint64_t)i + 1, tally);
+        run_survey(b, art, tally);
         fflush(stdout);
     }
     art_free(&list);
