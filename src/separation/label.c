@@ -15,6 +15,8 @@
 #define SHADED_SHARE 0.1      // of the opaque pixels; flat art leaves far less unexplained, however noisy
 #define SHADED_NOISY_SHARE 0.01 // the same of a compressed picture, when so much of its edges is unexplained as well: a photograph
 #define SHADED_EDGE_SHARE 0.07  // with a plain sky; compressed flat art leaves up to 0.03 of its edges
+#define ROUGH_EDGE_SHARE 0.1    // of a clean picture's edges: clean art leaves up to 0.013, compressed maps 0.36 to 0.45
+#define ROUGH_LEAST_PX 64       // fewer say nothing
 #define PX_PER_LOOK 4096      // pixels between two looks at the wish to stop
 #define MAP_PX_PER_LOOK ((size_t)1 << 20)
 #define THIN_COLOURS_AT_MOST 8
@@ -395,10 +397,20 @@ static bool take_exact_when_hard(EdgeLabels *e, Error *err)
     return round_by_exact(e, err) && write_found(e, NULL, err);
 }
 
-static bool is_shaded(const EdgeLabels *e, bool is_noisy)
+static size_t count_unexplained(const EdgeLabels *e)
 {
     size_t unexplained = 0;
     for (size_t i = 0; i < e->edge_count; i++) unexplained += !e->found[i];
+    return unexplained;
+}
+
+static bool is_rough(const EdgeLabels *e, size_t unexplained)
+{
+    return unexplained >= ROUGH_LEAST_PX && (double)unexplained > ROUGH_EDGE_SHARE * (double)e->edge_count;
+}
+
+static bool is_shaded(const EdgeLabels *e, bool is_noisy, size_t unexplained)
+{
     bool many_edges = is_noisy && (double)unexplained > SHADED_EDGE_SHARE * (double)e->edge_count;
     return (double)unexplained > (many_edges ? SHADED_NOISY_SHARE : SHADED_SHARE) * (double)e->opaque_px;
 }
@@ -426,8 +438,10 @@ bool label_edges(const Picture *picture, bool is_noisy, Palette *palette, Work *
         if (!explain_all(e, is_noisy, err)) return false;
     }
     if (!count_blends(e, &stats->blend_px, err)) return false;
-    stats->is_shaded = is_shaded(e, is_noisy);
-    if (!stats->is_shaded && !(write_found(e, NULL, err) && grow(e, err))) return false;
+    size_t unexplained = count_unexplained(e);
+    stats->is_shaded = is_shaded(e, is_noisy, unexplained);
+    stats->is_rough = !is_noisy && is_rough(e, unexplained);
+    if (!stats->is_shaded && !stats->is_rough && !(write_found(e, NULL, err) && grow(e, err))) return false;
     arena_rewind(&work->scratch, mark);
     return true;
 }

@@ -447,6 +447,8 @@ static void soften(Drawing *d, int reach, int noise)
             }
 }
 
+#define WAVES_LEFT 4
+
 static const Paint MAP[] = {{201, 79, 61, 255}, {232, 176, 74, 255}, {93, 143, 90, 255}, {63, 111, 148, 255}, {183, 155, 196, 255}};
 
 static void small_fields__of_few_colours_are_no_photograph(void **state)
@@ -460,6 +462,63 @@ static void small_fields__of_few_colours_are_no_photograph(void **state)
     assert_false(d.s.is_photo);
     assert_true(d.s.is_noisy);
     assert_int_equal(d.s.colour_count, 5);
+    done(&d);
+}
+
+// What ITU-T T.81 does to an 8 x 8 block of a colour difference when its quantisation leaves only the waves of low frequency.
+static void keep_low_waves(double block[64])
+{
+    double left[64] = {0};
+    for (int u = 0; u < WAVES_LEFT; u++)
+        for (int v = 0; u + v < WAVES_LEFT; v++) {
+            double wave[64], sum = 0;
+            for (int k = 0; k < 64; k++) {
+                wave[k] = cos((2 * (k % 8) + 1) * u * M_PI / 16) * cos((2 * (k / 8) + 1) * v * M_PI / 16);
+                sum += block[k] * wave[k];
+            }
+            for (int k = 0; k < 64; k++) left[k] += sum * wave[k] * (u ? 2 : 1) * (v ? 2 : 1) / 64;
+        }
+    memcpy(block, left, sizeof left);
+}
+
+// Compression with full colour resolution: colour loses its sharpness in each block, lightness stays.
+static void dull_colour_in_blocks(Drawing *d)
+{
+    for (int block = 0; block < d->picture.width_px / 8 * (d->picture.height_px / 8); block++) {
+        int x0 = block % (d->picture.width_px / 8) * 8, y0 = block / (d->picture.width_px / 8) * 8;
+        uint8_t *p[64];
+        double luma[64], chroma[3][64];
+        for (int k = 0; k < 64; k++) {
+            p[k] = d->picture.rgba + 4 * ((y0 + k / 8) * d->picture.width_px + x0 + k % 8);
+            luma[k] = 0.299 * p[k][0] + 0.587 * p[k][1] + 0.114 * p[k][2];
+            for (int c = 0; c < 3; c++) chroma[c][k] = p[k][c] - luma[k];
+        }
+        for (int c = 0; c < 3; c++) {
+            keep_low_waves(chroma[c]);
+            for (int k = 0; k < 64; k++) p[k][c] = (uint8_t)lround(fmin(255, fmax(0, luma[k] + chroma[c][k])));
+        }
+    }
+}
+
+static void colour_dulled_along_edges__is_compression_and_no_softness(void **state)
+{
+    (void)state;
+    Drawing d = canvas(240, 240, white);
+    for (int i = 0; i < 5 * 5; i++)
+        box(&d, i % 5 * 45 + 5, i / 5 * 45 + 5, i % 5 * 45 + 50, i / 5 * 45 + 50, MAP[(i % 5 * 2 + i / 5 * 3 + i / 15) % 5]);
+    dull_colour_in_blocks(&d);
+    separate_well(&d, 20);
+    assert_true(d.s.is_noisy);
+    assert_false(d.s.is_photo);
+    assert_int_equal(d.s.colour_count, 5);
+    for (int i = 0; i < 5 * 5; i++) {
+        int label = label_at(&d, i % 5 * 45 + 27, i / 5 * 45 + 27);
+        Paint p = MAP[(i % 5 * 2 + i / 5 * 3 + i / 15) % 5];
+        assert_in_range(label, 1, 5);
+        Srgb8 c = d.s.colours[label - 1].colour;
+        assert_true(abs(c.r - p.r) <= 1 && abs(c.g - p.g) <= 1 && abs(c.b - p.b) <= 1);
+        for (int k = 2; k < 43; k++) assert_int_equal(label_at(&d, i % 5 * 45 + 5 + k, i / 5 * 45 + 7), label); // close to the edge
+    }
     done(&d);
 }
 
@@ -535,6 +594,7 @@ int main(void)
         cmocka_unit_test(shaded_figure_on_a_flat_ground__is_said_to_be_a_photograph),
         cmocka_unit_test(clean_gradient__is_said_to_be_a_photograph),
         cmocka_unit_test(small_fields__of_few_colours_are_no_photograph),
+        cmocka_unit_test(colour_dulled_along_edges__is_compression_and_no_softness),
         cmocka_unit_test(plain_sky_over_texture__is_said_to_be_a_photograph),
         cmocka_unit_test(memory_that_runs_out__is_said_at_each_step),
         cmocka_unit_test(wish_to_stop__is_heard),
