@@ -17,6 +17,7 @@
 #define SHADED_EDGE_SHARE 0.07  // with a plain sky; compressed flat art leaves up to 0.03 of its edges
 #define ROUGH_EDGE_SHARE 0.1    // of a clean picture's edges: clean art leaves up to 0.013, compressed maps 0.36 to 0.45
 #define ROUGH_LEAST_PX 64       // fewer say nothing
+#define BLEND_LUMA_CODES 12     // about dE00 5 of lightness, as EXACT_NOISY_DE00
 #define PX_PER_LOOK 4096      // pixels between two looks at the wish to stop
 #define MAP_PX_PER_LOOK ((size_t)1 << 20)
 #define THIN_COLOURS_AT_MOST 8
@@ -378,12 +379,26 @@ static bool list_edge_pixels(EdgeLabels *e, Error *err)
     return work_goes_on(e->work, err);
 }
 
-static bool count_blends(EdgeLabels *e, int64_t *blends, Error *err)
+static int luma_of(Srgb8 c)
+{
+    return (299 * c.r + 587 * c.g + 114 * c.b) / 1000; // ITU-R BT.601
+}
+
+// Compression smears colour over a block of 8 or 16 pixels and keeps lightness sharp: there a pixel is a blend when it is
+// lighter or darker than its colour.
+static bool is_blend(EdgeLabels *e, size_t i, bool is_noisy)
+{
+    if (!is_noisy || e->found[i] < LABEL_FIRST) return exact_index(e, i) < 0;
+    Srgb8 own = e->palette->colours[e->found[i] - LABEL_FIRST].colour;
+    return abs(luma_of(picture_colour(e->picture, e->edge[i])) - luma_of(own)) > BLEND_LUMA_CODES;
+}
+
+static bool count_blends(EdgeLabels *e, bool is_noisy, int64_t *blends, Error *err)
 {
     *blends = 0;
     for (size_t i = 0; i < e->edge_count; i++) {
         if (!look_at(e, i, err)) return false;
-        *blends += exact_index(e, i) < 0;
+        *blends += is_blend(e, i, is_noisy);
     }
     return true;
 }
@@ -392,7 +407,7 @@ static bool count_blends(EdgeLabels *e, int64_t *blends, Error *err)
 static bool take_exact_when_hard(EdgeLabels *e, Error *err)
 {
     int64_t blend_px;
-    if (!count_blends(e, &blend_px, err)) return false;
+    if (!count_blends(e, false, &blend_px, err)) return false;
     if ((double)blend_px >= HARD_EDGED_SHARE * (double)e->edge_count) return true;
     return round_by_exact(e, err) && write_found(e, NULL, err);
 }
@@ -437,7 +452,7 @@ bool label_edges(const Picture *picture, bool is_noisy, Palette *palette, Work *
         stats->thin_colours++;
         if (!explain_all(e, is_noisy, err)) return false;
     }
-    if (!count_blends(e, &stats->blend_px, err)) return false;
+    if (!count_blends(e, is_noisy, &stats->blend_px, err)) return false;
     size_t unexplained = count_unexplained(e);
     stats->is_shaded = is_shaded(e, is_noisy, unexplained);
     stats->is_rough = !is_noisy && is_rough(e, unexplained);

@@ -271,7 +271,7 @@ static bool judge_edges_and_apply_wishes(Maker *m, uint8_t *base, Error *err)
 {
     int64_t cracks;
     if (!ground_base_label(&m->runs, m->work, base, &cracks, err)) return false;
-    m->out->hard_edged = !m->is_photo && (double)m->edges.blend_px < HARD_EDGED_SHARE * (double)cracks;
+    m->out->hard_edged = !m->is_photo && !m->out->is_noisy && (double)m->edges.blend_px < HARD_EDGED_SHARE * (double)cracks;
     m->first_wished = m->palette.count;
     m->first_thin = m->palette.count - m->edges.thin_colours;
     m->out->edge_px = cracks > 0 ? (double)m->edges.blend_px / (double)cracks : 0.0;

@@ -522,6 +522,46 @@ static void colour_dulled_along_edges__is_compression_and_no_softness(void **sta
     done(&d);
 }
 
+static void pale_colour_rounded_in_places__stays_one(void **state)
+{
+    (void)state;
+    Drawing d = canvas(240, 240, (Paint){217, 235, 239, 255});
+    for (int i = 0; i < 3; i++) box(&d, 20 + 70 * i, 30, 80 + 70 * i, 90, (Paint){221, 231, 246, 255}); // as light, 9 codes off: dE00 8
+    box(&d, 60, 120, 180, 200, MAP[0]);
+    box(&d, 100, 140, 140, 180, MAP[1]);
+    soften(&d, 1, 2);
+    separate_well(&d, 20);
+    assert_true(d.s.is_noisy);
+    assert_int_equal(d.s.colour_count, 2);
+    assert_int_equal(label_at(&d, 50, 60), 0);
+    done(&d);
+}
+
+// Most neighbours differ much in lightness.
+static const Paint BOLD[] = {{20, 20, 70, 255}, {250, 210, 60, 255}, {245, 240, 200, 255}, {120, 10, 20, 255}, {20, 80, 40, 255}};
+
+static double edge_of_squares(bool is_blurred)
+{
+    Drawing d = canvas(240, 240, white);
+    for (int i = 0; i < 5 * 5; i++)
+        box(&d, i % 5 * 45 + 5, i / 5 * 45 + 5, i % 5 * 45 + 50, i / 5 * 45 + 50, BOLD[(i % 5 * 2 + i / 5 * 3 + i / 15) % 5]);
+    if (is_blurred) soften(&d, 3, 2);
+    else dull_colour_in_blocks(&d);
+    separate_well(&d, 20);
+    assert_true(d.s.is_noisy);
+    assert_false(d.s.is_photo);
+    double edge_px = d.s.edge_px;
+    done(&d);
+    return edge_px;
+}
+
+static void softness__is_of_lightness_under_compression(void **state)
+{
+    (void)state;
+    assert_true(edge_of_squares(false) < 1.0);
+    assert_true(edge_of_squares(true) > 2.0); // 7 px wide; less shows where neighbours differ little in lightness
+}
+
 static void plain_sky_over_texture__is_said_to_be_a_photograph(void **state)
 {
     (void)state;
@@ -595,6 +635,8 @@ int main(void)
         cmocka_unit_test(clean_gradient__is_said_to_be_a_photograph),
         cmocka_unit_test(small_fields__of_few_colours_are_no_photograph),
         cmocka_unit_test(colour_dulled_along_edges__is_compression_and_no_softness),
+        cmocka_unit_test(pale_colour_rounded_in_places__stays_one),
+        cmocka_unit_test(softness__is_of_lightness_under_compression),
         cmocka_unit_test(plain_sky_over_texture__is_said_to_be_a_photograph),
         cmocka_unit_test(memory_that_runs_out__is_said_at_each_step),
         cmocka_unit_test(wish_to_stop__is_heard),
