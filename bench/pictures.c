@@ -1,9 +1,10 @@
 // pictures.c - how right colours, regions and outlines are over many drawings: the table that outlines are judged by.
-// Use:     pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER]
+// Use:     pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER] [--polygons FOLDER]
 //          FOLDER is what tools/fetch-bench-pictures fills. --do takes some of: counts jpeg big offset corners curves variants;
 //          jpeg counts in the JPEGs alone; survey, when asked for, at 400, 800 and 2048 px, PNG and JPEG of quality 60, 80 and 95.
 //          --list prints every miss, not only the table; --svg draws outlines over the pictures that were missed or measured, and
 //          with --list the largest missed area of each enlarged: the picture, the drawing, and ours.
+//          With --polygons corners are those of another program's polygons, a file a drawing (corners.h), as bench/beside.py writes them.
 // Counts:  600 and 2048 px, and with `big` 4096 px, on white and on transparency, and JPEG of quality 75 with halved colour at 600 and
 //          2048 px. Regions: 4-connected, 20 px and more, against the drawing without antialiasing; on a ground colour its
 //          areas at the frame are ground. Right = within what pixels can tell (see Regions); "hairlines apart" = where parts thinner than 3 px may be
@@ -52,7 +53,7 @@ typedef struct Tally {
 } Tally;
 
 typedef struct Bench {
-    const char *only, *what, *svg_folder;
+    const char *only, *what, *svg_folder, *polygons;
     int every;
     bool is_listed;
     Tally groups[MOST_GROUPS];
@@ -360,15 +361,31 @@ static void judge_offset(const Bench *b, const char *name, Kind kind, const Trut
     }
 }
 
+static void add_score(CornerScore *sum, const CornerScore *one)
+{
+    sum->true_corners += one->true_corners, sum->found += one->found;
+    sum->ours += one->ours, sum->false_ones += one->false_ones;
+    sum->long_corners += one->long_corners, sum->long_found += one->long_found;
+}
+
+// Corners of another program's polygons, where there are any of this drawing.
+static void judge_polygons(const Bench *b, const Art *art, const Truth *t, Tally *tally)
+{
+    CornerScore score;
+    char path[1024];
+    snprintf(path, sizeof path, "%s/%s-%s.txt", b->polygons, art->group, art->name);
+    for (char *c = path + strlen(b->polygons) + 1; *c; c++)
+        if (*c == '/') *c = '-';
+    if (corners_measure_polygons(path, t, &score)) add_score(&tally->corners, &score);
+}
+
 static void judge_corners(const Bench *b, const char *name, const Truth *t, Made *m, Tally *tally)
 {
     Outlines outlines;
     CornerScore score;
     if (!outline(name, m, &outlines) || !corners_measure(&outlines, t, NULL, &score)) return;
     draw_over(b, name, &outlines, m);
-    tally->corners.true_corners += score.true_corners, tally->corners.found += score.found;
-    tally->corners.ours += score.ours, tally->corners.false_ones += score.false_ones;
-    tally->corners.long_corners += score.long_corners, tally->corners.long_found += score.long_found;
+    add_score(&tally->corners, &score);
     if (!b->is_listed || (score.found == score.true_corners && !score.false_ones)) return;
     printf("    %s: corners %lld of %lld, %lld of %lld false\n", name, (long long)score.found, (long long)score.true_corners,
            (long long)score.false_ones, (long long)score.ours);
@@ -475,7 +492,8 @@ static void run_shapes(const Bench *b, const Art *art, int nth, Tally *tally)
     separate(name, &m);
     Truth t;
     if (m.good && does(b, "corners") && truth_of(art, (Rendering){.longest_px = 0}, 1024, 8, &t)) {
-        judge_corners(b, name, &t, &m, tally);
+        if (b->polygons) judge_polygons(b, art, &t, tally);
+        else judge_corners(b, name, &t, &m, tally);
         free(t.at);
     }
     if (does(b, "curves") && nth % SHORTEST_EVERY == 0) judge_curves(b, name, &m, tally);
@@ -579,9 +597,7 @@ static Tally sum_of(const Bench *b)
                 all.worst_offset[k] = t->worst_offset[k], memcpy(all.worst_name[k], t->worst_name[k], sizeof all.worst_name[k]);
             if (t->area[k] > all.area[k]) all.area[k] = t->area[k], memcpy(all.area_name[k], t->area_name[k], sizeof all.area_name[k]);
         }
-        all.corners.true_corners += t->corners.true_corners, all.corners.found += t->corners.found;
-        all.corners.ours += t->corners.ours, all.corners.false_ones += t->corners.false_ones;
-        all.corners.long_corners += t->corners.long_corners, all.corners.long_found += t->corners.long_found;
+        add_score(&all.corners, &t->corners);
         all.curves += t->curves, all.shortest += t->shortest;
     }
     return all;
@@ -645,12 +661,13 @@ int main(int argc, char **argv)
         else if (!strcmp(argv[i], "--every") && i + 1 < argc) b->every = atoi(argv[++i]);
         else if (!strcmp(argv[i], "--do") && i + 1 < argc) b->what = argv[++i];
         else if (!strcmp(argv[i], "--svg") && i + 1 < argc) b->svg_folder = argv[++i];
+        else if (!strcmp(argv[i], "--polygons") && i + 1 < argc) b->polygons = argv[++i];
         else if (!strcmp(argv[i], "--list")) b->is_listed = true;
         else if (!shared) shared = argv[i];
         else fetched = argv[i];
     }
     if (!shared || b->every < 1 || VIPS_INIT(argv[0]))
-        return puts("use: pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER]"), 2;
+        return puts("use: pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER] [--polygons FOLDER]"), 2;
     run_list(b, shared, "shared");
     if (fetched) run_list(b, fetched, NULL);
     for (int i = 0; i < b->group_count; i++) print_tally(&b->groups[i]);
