@@ -1,10 +1,12 @@
 #!/usr/bin/env python3
-"""beside.py SHARED_PICTURES [FOLDER] [--every N] - the same drawings by a general image library, measured as pictures-bench measures ours.
+"""beside.py SHARED_PICTURES [FOLDER] [--every N] [--polygons FOLDER] - the same drawings by a general image library, measured as pictures-bench measures ours.
 
 OpenCV (Debian: python3-opencv): k-means with the TRUE number of colours (the ground's among them), nearest centre for each pixel,
 contours, polygon approximation within 0.5 and 1 px. Truth: the SVG by librsvg without antialiasing, 4 samples a pixel's side at
 600 px (JPEG q75 with halved colour), 2 at 2048 px (PNG on white). Colours: dE00 of the worst. Regions: 4-connected, 20 px and more, to the
 letter. Offset: symmetric difference / boundary length, px. Area: signed, the worst colour. Prints a line a picture and the means.
+With --polygons it writes the polygons of the drawings at 1024 px instead, a file each, for pictures-bench --do corners --polygons
+FOLDER, which counts their corners by the rule that ours are counted by.
 """
 import glob
 import os
@@ -15,7 +17,7 @@ import tempfile
 import cv2
 import numpy as np
 
-SAMPLES = {600: 4, 2048: 2}  # a pixel's side
+SAMPLES = {600: 4, 1024: 2, 2048: 2}  # a pixel's side
 LEAST_PX = 20
 FIT_PX = 200000
 NO_SMOOTHING = "*{shape-rendering:crispEdges}"
@@ -108,6 +110,22 @@ def redraw(label, count, size, samples, tolerance_px):
     return canvas
 
 
+def write_polygons(svg, folder):
+    """Closed rings of every label of the drawing at 1024 px, within 1 px: "x y" in pixels a line, an empty line after each ring."""
+    name = os.path.splitext(os.path.basename(svg))[0]
+    folder_name = os.path.basename(os.path.dirname(svg))
+    group = "shared" if folder_name == name else folder_name  # as pictures-bench calls them
+    label, centres = quantise(render(svg, 1024, ""), len(truth_of(svg, 1024)[1]))
+    with open(os.path.join(folder, f"{group}-{name}.txt"), "w", encoding="ascii") as file:
+        for k in range(len(centres)):
+            twice = cv2.resize((label == k).astype(np.uint8), None, fx=2, fy=2, interpolation=cv2.INTER_NEAREST)
+            found, _ = cv2.findContours(twice, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
+            for ring in found:
+                for x, y in (cv2.approxPolyDP(ring, 2.0, True)[:, 0].astype(float) + 0.5) / 2:
+                    file.write(f"{x:.2f} {y:.2f}\n")
+                file.write("\n")
+
+
 def measure(svg, px, is_jpeg):
     samples = SAMPLES[px]
     truth, colours = truth_of(svg, px)
@@ -141,8 +159,14 @@ def measure(svg, px, is_jpeg):
 def main():
     words = sys.argv[1:]
     every = int(words[words.index("--every") + 1]) if "--every" in words else 1
-    folders = [w for i, w in enumerate(words) if not w.startswith("--") and (i == 0 or words[i - 1] != "--every")]
+    folders = [w for i, w in enumerate(words) if not w.startswith("--") and (i == 0 or not words[i - 1].startswith("--"))]
+    polygons = words[words.index("--polygons") + 1] if "--polygons" in words else None
     svgs = [svg for folder in folders for svg in sorted(glob.glob(os.path.join(folder, "*", "*.svg")))][::every]
+    if polygons:
+        os.makedirs(polygons, exist_ok=True)
+        for svg in svgs:
+            write_polygons(svg, polygons)
+        return
     for px, is_jpeg in ((600, True), (2048, False)):
         rows = []
         for svg in svgs:

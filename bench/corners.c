@@ -222,13 +222,12 @@ static void our_turns(const Outlines *o, Turns *turns, Places *left_out)
     }
 }
 
-bool corners_measure(const Outlines *o, const Truth *t, void *list_file, CornerScore *out)
+// Takes over ours; junctions of ours are in left_out already.
+static bool compare(const Truth *t, Turns ours, Places left_out, void *list_file, CornerScore *out)
 {
-    Turns theirs = {0}, ours = {0};
-    Places left_out = {0};
+    Turns theirs = {0};
     *out = (CornerScore){0};
     if (!truth_turns(t, &theirs, &left_out)) return false;
-    our_turns(o, &ours, &left_out);
     double w = (double)t->width / t->samples, h = (double)t->height / t->samples;
     Grid out_grid = grid_make(left_out.items, sizeof(Place), left_out.count, w, h);
     Grid our_grid = grid_make(ours.items, sizeof(Turn), ours.count, w, h);
@@ -249,4 +248,40 @@ bool corners_measure(const Outlines *o, const Truth *t, void *list_file, CornerS
     grid_free(&out_grid), grid_free(&our_grid), grid_free(&their_grid);
     free(theirs.items), free(ours.items), free(left_out.items);
     return true;
+}
+
+bool corners_measure(const Outlines *o, const Truth *t, void *list_file, CornerScore *out)
+{
+    Turns ours = {0};
+    Places left_out = {0};
+    our_turns(o, &ours, &left_out);
+    return compare(t, ours, left_out, list_file, out);
+}
+
+static void end_ring(Places *ring, Turns *turns)
+{
+    if (ring->count >= 3) {
+        Line line = even_steps(ring->items, ring->count, true);
+        find_turns(&line, turns);
+        free(line.at);
+    }
+    ring->count = 0;
+}
+
+bool corners_measure_polygons(const char *path, const Truth *t, CornerScore *out)
+{
+    FILE *f = fopen(path, "r");
+    if (!f) return false;
+    Turns turns = {0};
+    Places ring = {0}, none = {0};
+    char line[128];
+    while (fgets(line, sizeof line, f)) {
+        Place p;
+        if (sscanf(line, "%lf %lf", &p.x, &p.y) == 2) add_place(&ring, p);
+        else end_ring(&ring, &turns);
+    }
+    end_ring(&ring, &turns);
+    fclose(f);
+    free(ring.items);
+    return compare(t, turns, none, NULL, out);
 }

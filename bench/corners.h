@@ -16,4 +16,7 @@ typedef struct CornerScore { int64_t true_corners, found, ours, false_ones, long
 // truth has 8 samples a pixel. Missed and false corners are added to `list` as text when it is given.
 bool corners_measure(const Outlines *outlines, const Truth *truth, void *list_file, CornerScore *out);
 
+// The same of polygons that something else made: a file of closed rings, "x y" in pixels a line, an empty line after each ring.
+bool corners_measure_polygons(const char *path, const Truth *truth, CornerScore *out);
+
 #endif

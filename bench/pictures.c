@@ -1,8 +1,10 @@
 // pictures.c - how right colours, regions and outlines are over many drawings: the table that outlines are judged by.
-// Use:     pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER]
+// Use:     pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER] [--polygons FOLDER]
 //          FOLDER is what tools/fetch-bench-pictures fills. --do takes some of: counts jpeg big offset corners curves variants;
-//          jpeg counts in the JPEGs alone.
-//          --list prints every miss, not only the table; --svg draws outlines over the pictures that were missed or measured.
+//          jpeg counts in the JPEGs alone; survey, when asked for, at 400, 800 and 2048 px, PNG and JPEG of quality 60, 80 and 95.
+//          --list prints every miss, not only the table; --svg draws outlines over the pictures that were missed or measured, and
+//          with --list the largest missed area of each enlarged: the picture, the drawing, and ours.
+//          With --polygons corners are those of another program's polygons, a file a drawing (corners.h), as bench/beside.py writes them.
 // Counts:  600 and 2048 px, and with `big` 4096 px, on white and on transparency, and JPEG of quality 75 with halved colour at 600 and
 //          2048 px. Regions: 4-connected, 20 px and more, against the drawing without antialiasing; on a ground colour its
 //          areas at the frame are ground. Right = within what pixels can tell (see Regions); "hairlines apart" = where parts thinner than 3 px may be
@@ -12,6 +14,7 @@
 // Variants: seeded, of 1024 px: hue turned, mirrored, scaled, padded, on a coloured ground, JPEG 60 to 95 with full colour.
 #include "art.h"
 #include "corners.h"
+#include "miss.h"
 #include "offset.h"
 #include "outline/trace.h"
 #include "overlay.h"
@@ -35,7 +38,7 @@
 #define SHORTEST_EVERY 5    // the shortest path takes long
 #define MOST_GROUPS 8
 
-typedef enum Kind { KIND_WHITE, KIND_ALPHA, KIND_JPEG, KIND_VARIANT, KIND_COUNT } Kind;
+typedef enum Kind { KIND_WHITE, KIND_ALPHA, KIND_JPEG, KIND_VARIANT, KIND_SURVEY, KIND_COUNT } Kind;
 
 typedef struct Tally {
     char group[32];
@@ -50,7 +53,7 @@ typedef struct Tally {
 } Tally;
 
 typedef struct Bench {
-    const char *only, *what, *svg_folder;
+    const char *only, *what, *svg_folder, *polygons;
     int every;
     bool is_listed;
     Tally groups[MOST_GROUPS];
@@ -227,8 +230,10 @@ static void draw_over(const Bench *b, const char *name, const Outlines *outlines
     if (!overlay_write(outlines, &m->picture, b->svg_folder, slash ? slash + 1 : name)) printf("    %s: no overlay written\n", name);
 }
 
+typedef struct Stranger { int64_t area_px; int x, y; } Stranger;
+
 // Regions of `here` that are mostly not there in `there`, to be looked at. Classes as in the truth.
-static void list_strangers(const char *word, const Truth *t, const uint8_t *here, const uint8_t *there)
+static void list_strangers(const char *word, const Truth *t, const uint8_t *here, const uint8_t *there, Stranger *largest)
 {
     int px = t->width * t->height;
     Flood f = {here, t->width, t->height, malloc((size_t)px * sizeof(int)), calloc((size_t)px, 1)};
@@ -239,22 +244,34 @@ static void list_strangers(const char *word, const Truth *t, const uint8_t *here
         for (int64_t k = 0; k < area_px; k++) same += there[f.stack[k]] == here[i];
         char hex[8] = "ground";
         if (here[i]) colour_hex(t->colours[here[i]], hex);
-        if (area_px >= LEAST_PX / 2 && 3 * same < area_px)
-            printf("        %s: %s, %lld px at %d, %d\n", word, hex, (long long)area_px, i % t->width, i / t->width);
+        if (area_px < LEAST_PX / 2 || 3 * same >= area_px) continue;
+        if (area_px > largest->area_px) *largest = (Stranger){area_px, i % t->width, i / t->width};
+        printf("        %s: %s, %lld px at %d, %d\n", word, hex, (long long)area_px, i % t->width, i / t->width);
     }
     free(f.stack), free(f.seen);
 }
 
-static void list_misses(const Truth *t, const Separation *s)
+static void list_misses(const Bench *b, const char *name, const Truth *t, const Made *m)
 {
+    const Separation *s = &m->separation;
     size_t px = (size_t)t->width * (size_t)t->height;
     uint8_t class_of[256] = {0}, *ours = malloc(px), *theirs = malloc(px);
     double de00;
     class_of[0] = (uint8_t)ground_class(t, s);
-    for (int i = 0; i < s->colour_count; i++) class_of[i + 1] = (uint8_t)nearest(t, s->colours[i].colour, &de00);
+    for (int i = 0; i < s->colour_count; i++) {
+        bool is_ground = s->has_ground_colour && art_de00(s->colours[i].colour, s->ground_colour) < 1.0; // its enclosed areas
+        class_of[i + 1] = is_ground ? class_of[0] : (uint8_t)nearest(t, s->colours[i].colour, &de00);
+    }
     for (size_t i = 0; i < px; i++) ours[i] = class_of[s->label[i]], theirs[i] = t->has_ground && !t->at[i] ? class_of[0] : t->at[i];
-    list_strangers("lost", t, theirs, ours);
-    list_strangers("false", t, ours, theirs);
+    Stranger largest = {0};
+    list_strangers("lost", t, theirs, ours, &largest);
+    list_strangers("false", t, ours, theirs, &largest);
+    if (b->svg_folder && largest.area_px > 0) {
+        char path[1024];
+        const char *slash = strchr(name, '/');
+        snprintf(path, sizeof path, "%s/%s.miss.png", b->svg_folder, slash ? slash + 1 : name);
+        if (!miss_draw(&m->picture, t, theirs, ours, largest.x, largest.y, path)) printf("    %s: no picture of the miss written\n", name);
+    }
     free(ours), free(theirs);
 }
 
@@ -311,7 +328,7 @@ static void judge_counts(const Bench *b, const char *name, Kind kind, const Trut
     tally->bare[kind] += is_bare;
     tally->worst_de00[kind] = fmax(tally->worst_de00[kind], worst);
     if (b->is_listed && (wrong || !regions_right)) printf("    %s: %s%s%s\n", name, wrong ? "colours" : "regions", text, s->is_noisy ? " (noisy)" : "");
-    if (b->is_listed && !regions_right) list_misses(t, s);
+    if (b->is_listed && (wrong || !regions_right)) list_misses(b, name, t, m);
     Outlines outlines;
     if (b->svg_folder && (wrong || !regions_right) && outline(name, m, &outlines)) draw_over(b, name, &outlines, m);
     if (b->is_listed && kind == KIND_JPEG && worst > 1.0) printf("    %s: a colour is off by dE00 %.2f\n", name, worst);
@@ -344,15 +361,31 @@ static void judge_offset(const Bench *b, const char *name, Kind kind, const Trut
     }
 }
 
+static void add_score(CornerScore *sum, const CornerScore *one)
+{
+    sum->true_corners += one->true_corners, sum->found += one->found;
+    sum->ours += one->ours, sum->false_ones += one->false_ones;
+    sum->long_corners += one->long_corners, sum->long_found += one->long_found;
+}
+
+// Corners of another program's polygons, where there are any of this drawing.
+static void judge_polygons(const Bench *b, const Art *art, const Truth *t, Tally *tally)
+{
+    CornerScore score;
+    char path[1024];
+    snprintf(path, sizeof path, "%s/%s-%s.txt", b->polygons, art->group, art->name);
+    for (char *c = path + strlen(b->polygons) + 1; *c; c++)
+        if (*c == '/') *c = '-';
+    if (corners_measure_polygons(path, t, &score)) add_score(&tally->corners, &score);
+}
+
 static void judge_corners(const Bench *b, const char *name, const Truth *t, Made *m, Tally *tally)
 {
     Outlines outlines;
     CornerScore score;
     if (!outline(name, m, &outlines) || !corners_measure(&outlines, t, NULL, &score)) return;
     draw_over(b, name, &outlines, m);
-    tally->corners.true_corners += score.true_corners, tally->corners.found += score.found;
-    tally->corners.ours += score.ours, tally->corners.false_ones += score.false_ones;
-    tally->corners.long_corners += score.long_corners, tally->corners.long_found += score.long_found;
+    add_score(&tally->corners, &score);
     if (!b->is_listed || (score.found == score.true_corners && !score.false_ones)) return;
     printf("    %s: corners %lld of %lld, %lld of %lld false\n", name, (long long)score.found, (long long)score.true_corners,
            (long long)score.false_ones, (long long)score.ours);
@@ -459,7 +492,8 @@ static void run_shapes(const Bench *b, const Art *art, int nth, Tally *tally)
     separate(name, &m);
     Truth t;
     if (m.good && does(b, "corners") && truth_of(art, (Rendering){.longest_px = 0}, 1024, 8, &t)) {
-        judge_corners(b, name, &t, &m, tally);
+        if (b->polygons) judge_polygons(b, art, &t, tally);
+        else judge_corners(b, name, &t, &m, tally);
         free(t.at);
     }
     if (does(b, "curves") && nth % SHORTEST_EVERY == 0) judge_curves(b, name, &m, tally);
@@ -524,6 +558,29 @@ static void run_variants(const Bench *b, const Art *art, uint64_t seed, Tally *t
     run_variant(b, art, law, ON_WHITE, 1024, quality, tally);
 }
 
+// ---- a survey ----
+
+// Other sizes and qualities than those of the table, so that nothing is fitted to its own.
+static void run_survey(const Bench *b, const Art *art, Tally *tally)
+{
+    static const int sizes[] = {400, 800, 2048}, qualities[] = {0, 60, 80, 95};
+    if (!b->what || !does(b, "survey")) return;
+    for (int i = 0; i < 3; i++) {
+        Truth t;
+        if (!truth_of(art, ON_WHITE, sizes[i], 1, &t)) return;
+        for (int k = 0; k < 4; k++) {
+            Made m;
+            char name[192];
+            snprintf(name, sizeof name, "%s/%s-%d-%s%d", art->group, art->name, sizes[i], qualities[k] ? "q" : "png", qualities[k]);
+            if (!draw(art, ON_WHITE, sizes[i], qualities[k], true, &m)) continue;
+            separate(name, &m);
+            judge_counts(b, name, qualities[k] ? KIND_SURVEY : KIND_WHITE, &t, &m, tally);
+            made_free(&m);
+        }
+        free(t.at);
+    }
+}
+
 // ---- the table ----
 
 static Tally sum_of(const Bench *b)
@@ -540,9 +597,7 @@ static Tally sum_of(const Bench *b)
                 all.worst_offset[k] = t->worst_offset[k], memcpy(all.worst_name[k], t->worst_name[k], sizeof all.worst_name[k]);
             if (t->area[k] > all.area[k]) all.area[k] = t->area[k], memcpy(all.area_name[k], t->area_name[k], sizeof all.area_name[k]);
         }
-        all.corners.true_corners += t->corners.true_corners, all.corners.found += t->corners.found;
-        all.corners.ours += t->corners.ours, all.corners.false_ones += t->corners.false_ones;
-        all.corners.long_corners += t->corners.long_corners, all.corners.long_found += t->corners.long_found;
+        add_score(&all.corners, &t->corners);
         all.curves += t->curves, all.shortest += t->shortest;
     }
     return all;
@@ -555,7 +610,7 @@ static double share(int64_t part, int64_t whole)
 
 static void print_tally(const Tally *t)
 {
-    static const char *const kinds[] = {"PNG on white", "PNG with alpha", "JPEG q75", "variants"};
+    static const char *const kinds[] = {"PNG on white", "PNG with alpha", "JPEG q75", "variants", "survey"};
     printf("\n%s\n", t->group);
     for (int k = 0; k < KIND_COUNT; k++) {
         if (t->pictures[k])
@@ -590,6 +645,7 @@ static void run_list(Bench *b, const char *folder, const char *group)
         run_sizes(b, art, tally);
         run_shapes(b, art, i, tally);
         run_variants(b, art, (uint64_t)i + 1, tally);
+        run_survey(b, art, tally);
         fflush(stdout);
     }
     art_free(&list);
@@ -605,12 +661,13 @@ int main(int argc, char **argv)
         else if (!strcmp(argv[i], "--every") && i + 1 < argc) b->every = atoi(argv[++i]);
         else if (!strcmp(argv[i], "--do") && i + 1 < argc) b->what = argv[++i];
         else if (!strcmp(argv[i], "--svg") && i + 1 < argc) b->svg_folder = argv[++i];
+        else if (!strcmp(argv[i], "--polygons") && i + 1 < argc) b->polygons = argv[++i];
         else if (!strcmp(argv[i], "--list")) b->is_listed = true;
         else if (!shared) shared = argv[i];
         else fetched = argv[i];
     }
     if (!shared || b->every < 1 || VIPS_INIT(argv[0]))
-        return puts("use: pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER]"), 2;
+        return puts("use: pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER] [--polygons FOLDER]"), 2;
     run_list(b, shared, "shared");
     if (fetched) run_list(b, fetched, NULL);
     for (int i = 0; i < b->group_count; i++) print_tally(&b->groups[i]);

@@ -15,6 +15,9 @@
 #define SHADED_SHARE 0.1      // of the opaque pixels; flat art leaves far less unexplained, however noisy
 #define SHADED_NOISY_SHARE 0.01 // the same of a compressed picture, when so much of its edges is unexplained as well: a photograph
 #define SHADED_EDGE_SHARE 0.07  // with a plain sky; compressed flat art leaves up to 0.03 of its edges
+#define ROUGH_EDGE_SHARE 0.1    // of a clean picture's edges: clean art leaves up to 0.013, compressed maps 0.36 to 0.45
+#define ROUGH_LEAST_PX 64       // fewer say nothing
+#define BLEND_LUMA_CODES 12     // about dE00 5 of lightness, as EXACT_NOISY_DE00
 #define PX_PER_LOOK 4096      // pixels between two looks at the wish to stop
 #define MAP_PX_PER_LOOK ((size_t)1 << 20)
 #define THIN_COLOURS_AT_MOST 8
@@ -376,12 +379,26 @@ static bool list_edge_pixels(EdgeLabels *e, Error *err)
     return work_goes_on(e->work, err);
 }
 
-static bool count_blends(EdgeLabels *e, int64_t *blends, Error *err)
+static int luma_of(Srgb8 c)
+{
+    return (299 * c.r + 587 * c.g + 114 * c.b) / 1000; // ITU-R BT.601
+}
+
+// Compression smears colour over a block of 8 or 16 pixels and keeps lightness sharp: there a pixel is a blend when it is
+// lighter or darker than its colour.
+static bool is_blend(EdgeLabels *e, size_t i, bool is_noisy)
+{
+    if (!is_noisy || e->found[i] < LABEL_FIRST) return exact_index(e, i) < 0;
+    Srgb8 own = e->palette->colours[e->found[i] - LABEL_FIRST].colour;
+    return abs(luma_of(picture_colour(e->picture, e->edge[i])) - luma_of(own)) > BLEND_LUMA_CODES;
+}
+
+static bool count_blends(EdgeLabels *e, bool is_noisy, int64_t *blends, Error *err)
 {
     *blends = 0;
     for (size_t i = 0; i < e->edge_count; i++) {
         if (!look_at(e, i, err)) return false;
-        *blends += exact_index(e, i) < 0;
+        *blends += is_blend(e, i, is_noisy);
     }
     return true;
 }
@@ -390,15 +407,25 @@ static bool count_blends(EdgeLabels *e, int64_t *blends, Error *err)
 static bool take_exact_when_hard(EdgeLabels *e, Error *err)
 {
     int64_t blend_px;
-    if (!count_blends(e, &blend_px, err)) return false;
+    if (!count_blends(e, false, &blend_px, err)) return false;
     if ((double)blend_px >= HARD_EDGED_SHARE * (double)e->edge_count) return true;
     return round_by_exact(e, err) && write_found(e, NULL, err);
 }
 
-static bool is_shaded(const EdgeLabels *e, bool is_noisy)
+static size_t count_unexplained(const EdgeLabels *e)
 {
     size_t unexplained = 0;
     for (size_t i = 0; i < e->edge_count; i++) unexplained += !e->found[i];
+    return unexplained;
+}
+
+static bool is_rough(const EdgeLabels *e, size_t unexplained)
+{
+    return unexplained >= ROUGH_LEAST_PX && (double)unexplained > ROUGH_EDGE_SHARE * (double)e->edge_count;
+}
+
+static bool is_shaded(const EdgeLabels *e, bool is_noisy, size_t unexplained)
+{
     bool many_edges = is_noisy && (double)unexplained > SHADED_EDGE_SHARE * (double)e->edge_count;
     return (double)unexplained > (many_edges ? SHADED_NOISY_SHARE : SHADED_SHARE) * (double)e->opaque_px;
 }
@@ -425,9 +452,11 @@ bool label_edges(const Picture *picture, bool is_noisy, Palette *palette, Work *
         stats->thin_colours++;
         if (!explain_all(e, is_noisy, err)) return false;
     }
-    if (!count_blends(e, &stats->blend_px, err)) return false;
-    stats->is_shaded = is_shaded(e, is_noisy);
-    if (!stats->is_shaded && !(write_found(e, NULL, err) && grow(e, err))) return false;
+    if (!count_blends(e, is_noisy, &stats->blend_px, err)) return false;
+    size_t unexplained = count_unexplained(e);
+    stats->is_shaded = is_shaded(e, is_noisy, unexplained);
+    stats->is_rough = !is_noisy && is_rough(e, unexplained);
+    if (!stats->is_shaded && !stats->is_rough && !(write_found(e, NULL, err) && grow(e, err))) return false;
     arena_rewind(&work->scratch, mark);
     return true;
 }

@@ -22,6 +22,9 @@
 #define CALM_SAME_DE00 4.0      // means of small areas of one colour differ by less
 #define CALM_SAME_LARGE_DE00 3.0 // those of large areas, which tell true colours apart
 #define CALM_LARGE_PX 400
+// Colours of so nearly one lightness and so near in codes are one too: in pale ones, rounded waves of colour differ by dE00 6.
+#define CALM_SAME_LUMA_CODES 4.0
+#define CALM_SAME_CODES 14.0
 #define SHADE_DE00 1.5 // noise takes the mean of a part less far
 #define CALM_LEAST_SHARE 0.0002 // of the picture, for a colour to be kept
 #define CALM_PURE_DE00 5.0 // how far compression takes a flat pixel from its colour
@@ -451,6 +454,27 @@ static void count_shade(Shades *s, const PaletteColour *p, const Candidate *cand
         s->other_px += candidate->px;
 }
 
+// Rounding in compression takes colour differences farther than lightness, which it keeps well (ITU-R BT.601, ITU-T T.81).
+static bool is_rounded_from(Srgb8 a, Srgb8 b)
+{
+    double red = a.r - b.r, green = a.g - b.g, blue = a.b - b.b;
+    double luma = 0.299 * red + 0.587 * green + 0.114 * blue;
+    return fabs(luma) <= CALM_SAME_LUMA_CODES && red * red + green * green + blue * blue <= CALM_SAME_CODES * CALM_SAME_CODES;
+}
+
+// As palette_take; dE00 is fine where colours are pale or grey, and compression is not.
+static int palette_take_calm(Palette *palette, const Candidate *candidate)
+{
+    double same_de00 = candidate->px < CALM_LARGE_PX ? CALM_SAME_DE00 : CALM_SAME_LARGE_DE00;
+    if (palette_find(palette, candidate->colour, same_de00) < 0)
+        for (int i = 0; i < palette->count; i++) {
+            if (!is_rounded_from(palette->colours[i].colour, candidate->colour)) continue;
+            palette->colours[i].core_px += candidate->px;
+            return i;
+        }
+    return palette_take(palette, candidate, same_de00);
+}
+
 static bool palette_of_calm_parts(const Picture *p, const uint8_t *label, Work *work, Palette *palette, Error *err)
 {
     Runs runs;
@@ -473,9 +497,8 @@ static bool palette_of_calm_parts(const Picture *p, const uint8_t *label, Work *
     Palette all = {0};
     Shades shades[SEPARATION_MAX_COLOURS] = {{0}};
     for (int i = 0; i < count; i++) {
-        double same_de00 = candidates[i].px < CALM_LARGE_PX ? CALM_SAME_DE00 : CALM_SAME_LARGE_DE00;
         if (i % CANDIDATES_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
-        int at = palette_take(&all, &candidates[i], same_de00);
+        int at = palette_take_calm(&all, &candidates[i]);
         if (at >= 0) count_shade(&shades[at], &all.colours[at], &candidates[i]);
     }
     for (int i = 0; i < all.count; i++)

@@ -62,30 +62,52 @@ static bool label_few_or_photo(Maker *m, Error *err)
     return few || label_as_photo(m, err);
 }
 
+static bool find_calm_colours(Maker *m, int64_t *pure_px, Error *err)
+{
+    m->out->is_noisy = true;
+    return palette_from_calm_areas(m->picture, m->work, m->out->label, &m->palette, pure_px, err) &&
+           faint_colours(m->picture, m->work, &m->palette, m->out->label, err);
+}
+
+static bool is_flat_enough(const Maker *m, int64_t pure_px)
+{
+    double noisy_share = m->palette.count <= FLAT_DENSE_COLOURS ? FLAT_DENSE_SHARE : FLAT_SHARE;
+    double share = m->out->is_noisy ? noisy_share : FLAT_CLEAN_SHARE;
+    return (double)pure_px >= share * (double)picture_px(m->picture);
+}
+
 static bool find_flat_colours(Maker *m, Error *err)
 {
     FlatStats stats;
-    uint8_t *label = m->out->label;
-    if (!palette_from_cores(m->picture, m->options->same_de00, m->work, label, &m->palette, &stats, err)) return false;
-    m->out->is_noisy = stats.too_many || (stats.soft_step_count >= SOFT_STEPS_LEAST &&
-                                          (double)stats.soft_step_count > SOFT_STEP_SHARE * (double)stats.step_count);
-    if (m->out->is_noisy) {
-        if (!palette_from_calm_areas(m->picture, m->work, label, &m->palette, &stats.pure_px, err)) return false;
-        if (!faint_colours(m->picture, m->work, &m->palette, label, err)) return false;
-    }
+    if (!palette_from_cores(m->picture, m->options->same_de00, m->work, m->out->label, &m->palette, &stats, err)) return false;
+    bool is_noisy = stats.too_many || (stats.soft_step_count >= SOFT_STEPS_LEAST &&
+                                       (double)stats.soft_step_count > SOFT_STEP_SHARE * (double)stats.step_count);
     bool is_shaded = stats.shade_count >= SHADES_MANY && (double)stats.shade_px > SHADES_SHARE * (double)picture_px(m->picture);
-    if (is_shaded && !m->out->is_noisy) return label_few_or_photo(m, err); // a clean gradient is flat in steps
-    double noisy_share = m->palette.count <= FLAT_DENSE_COLOURS ? FLAT_DENSE_SHARE : FLAT_SHARE;
-    double share = m->out->is_noisy ? noisy_share : FLAT_CLEAN_SHARE;
-    if ((double)stats.pure_px >= share * (double)picture_px(m->picture)) return true;
-    return label_few_or_photo(m, err);
+    if (is_noisy && !find_calm_colours(m, &stats.pure_px, err)) return false;
+    if (is_shaded && !is_noisy) return label_few_or_photo(m, err); // a clean gradient is flat in steps
+    return is_flat_enough(m, stats.pure_px) || label_few_or_photo(m, err);
+}
+
+static bool label_all(Maker *m, Error *err)
+{
+    return label_edges(m->picture, m->out->is_noisy, &m->palette, m->work, m->out->label, &m->edges, err);
+}
+
+// Compression with full colour resolution makes few soft steps, but leaves edges that no blend explains.
+static bool label_again_as_noisy(Maker *m, Error *err)
+{
+    int64_t pure_px;
+    if (!find_calm_colours(m, &pure_px, err)) return false;
+    return is_flat_enough(m, pure_px) ? label_all(m, err) : label_as_photo(m, err);
 }
 
 static bool make_labels(Maker *m, Error *err)
 {
     if (!find_flat_colours(m, err)) return false;
     if (m->is_photo) return true;
-    if (!label_edges(m->picture, m->out->is_noisy, &m->palette, m->work, m->out->label, &m->edges, err)) return false;
+    if (!label_all(m, err)) return false;
+    if (m->edges.is_rough && !m->out->is_noisy && !label_again_as_noisy(m, err)) return false;
+    if (m->is_photo) return true;
     if (m->edges.is_shaded) return label_as_photo(m, err); // a flat ground round a photograph is no flat picture
     return !m->out->is_noisy || demix_colours(m->picture, m->out->label, m->work, &m->palette, err);
 }
@@ -251,7 +273,7 @@ static bool judge_edges_and_apply_wishes(Maker *m, uint8_t *base, Error *err)
 {
     int64_t cracks;
     if (!ground_base_label(&m->runs, m->work, base, &cracks, err)) return false;
-    m->out->hard_edged = !m->is_photo && (double)m->edges.blend_px < HARD_EDGED_SHARE * (double)cracks;
+    m->out->hard_edged = !m->is_photo && !m->out->is_noisy && (double)m->edges.blend_px < HARD_EDGED_SHARE * (double)cracks;
     m->first_wished = m->palette.count;
     m->first_thin = m->palette.count - m->edges.thin_colours;
     m->out->edge_px = cracks > 0 ? (double)m->edges.blend_px / (double)cracks : 0.0;

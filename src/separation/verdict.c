@@ -1,12 +1,11 @@
 // verdict.c - see verdict.h.
 #include "separation/verdict.h"
 
-#define SOFT_EDGE_PX 2.0        // antialiasing makes 0.5 to 0.8; an edge this wide was blurred or enlarged
-#define SOFT_NOISY_EDGE_PX 3.2  // compression makes 1.3 to 1.9
+#define SOFT_EDGE_PX 2.0        // antialiasing makes 0.5 to 0.8, compression up to 1.2; an edge this wide was blurred or enlarged
 
 static bool is_blurred(const Separation *s)
 {
-    return s->edge_px > (s->is_noisy ? SOFT_NOISY_EDGE_PX : SOFT_EDGE_PX);
+    return s->edge_px > SOFT_EDGE_PX;
 }
 
 Verdict verdict_of(const Separation *separation)

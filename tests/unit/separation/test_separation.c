@@ -447,6 +447,8 @@ static void soften(Drawing *d, int reach, int noise)
             }
 }
 
+#define WAVES_LEFT 4
+
 static const Paint MAP[] = {{201, 79, 61, 255}, {232, 176, 74, 255}, {93, 143, 90, 255}, {63, 111, 148, 255}, {183, 155, 196, 255}};
 
 static void small_fields__of_few_colours_are_no_photograph(void **state)
@@ -461,6 +463,103 @@ static void small_fields__of_few_colours_are_no_photograph(void **state)
     assert_true(d.s.is_noisy);
     assert_int_equal(d.s.colour_count, 5);
     done(&d);
+}
+
+// What ITU-T T.81 does to an 8 x 8 block of a colour difference when its quantisation leaves only the waves of low frequency.
+static void keep_low_waves(double block[64])
+{
+    double left[64] = {0};
+    for (int u = 0; u < WAVES_LEFT; u++)
+        for (int v = 0; u + v < WAVES_LEFT; v++) {
+            double wave[64], sum = 0;
+            for (int k = 0; k < 64; k++) {
+                wave[k] = cos((2 * (k % 8) + 1) * u * M_PI / 16) * cos((2 * (k / 8) + 1) * v * M_PI / 16);
+                sum += block[k] * wave[k];
+            }
+            for (int k = 0; k < 64; k++) left[k] += sum * wave[k] * (u ? 2 : 1) * (v ? 2 : 1) / 64;
+        }
+    memcpy(block, left, sizeof left);
+}
+
+// Compression with full colour resolution: colour loses its sharpness in each block, lightness stays.
+static void dull_colour_in_blocks(Drawing *d)
+{
+    for (int block = 0; block < d->picture.width_px / 8 * (d->picture.height_px / 8); block++) {
+        int x0 = block % (d->picture.width_px / 8) * 8, y0 = block / (d->picture.width_px / 8) * 8;
+        uint8_t *p[64];
+        double luma[64], chroma[3][64];
+        for (int k = 0; k < 64; k++) {
+            p[k] = d->picture.rgba + 4 * ((y0 + k / 8) * d->picture.width_px + x0 + k % 8);
+            luma[k] = 0.299 * p[k][0] + 0.587 * p[k][1] + 0.114 * p[k][2];
+            for (int c = 0; c < 3; c++) chroma[c][k] = p[k][c] - luma[k];
+        }
+        for (int c = 0; c < 3; c++) {
+            keep_low_waves(chroma[c]);
+            for (int k = 0; k < 64; k++) p[k][c] = (uint8_t)lround(fmin(255, fmax(0, luma[k] + chroma[c][k])));
+        }
+    }
+}
+
+static void colour_dulled_along_edges__is_compression_and_no_softness(void **state)
+{
+    (void)state;
+    Drawing d = canvas(240, 240, white);
+    for (int i = 0; i < 5 * 5; i++)
+        box(&d, i % 5 * 45 + 5, i / 5 * 45 + 5, i % 5 * 45 + 50, i / 5 * 45 + 50, MAP[(i % 5 * 2 + i / 5 * 3 + i / 15) % 5]);
+    dull_colour_in_blocks(&d);
+    separate_well(&d, 20);
+    assert_true(d.s.is_noisy);
+    assert_false(d.s.is_photo);
+    assert_int_equal(d.s.colour_count, 5);
+    for (int i = 0; i < 5 * 5; i++) {
+        int label = label_at(&d, i % 5 * 45 + 27, i / 5 * 45 + 27);
+        Paint p = MAP[(i % 5 * 2 + i / 5 * 3 + i / 15) % 5];
+        assert_in_range(label, 1, 5);
+        Srgb8 c = d.s.colours[label - 1].colour;
+        assert_true(abs(c.r - p.r) <= 1 && abs(c.g - p.g) <= 1 && abs(c.b - p.b) <= 1);
+        for (int k = 2; k < 43; k++) assert_int_equal(label_at(&d, i % 5 * 45 + 5 + k, i / 5 * 45 + 7), label); // close to the edge
+    }
+    done(&d);
+}
+
+static void pale_colour_rounded_in_places__stays_one(void **state)
+{
+    (void)state;
+    Drawing d = canvas(240, 240, (Paint){217, 235, 239, 255});
+    for (int i = 0; i < 3; i++) box(&d, 20 + 70 * i, 30, 80 + 70 * i, 90, (Paint){221, 231, 246, 255}); // as light, 9 codes off: dE00 8
+    box(&d, 60, 120, 180, 200, MAP[0]);
+    box(&d, 100, 140, 140, 180, MAP[1]);
+    soften(&d, 1, 2);
+    separate_well(&d, 20);
+    assert_true(d.s.is_noisy);
+    assert_int_equal(d.s.colour_count, 2);
+    assert_int_equal(label_at(&d, 50, 60), 0);
+    done(&d);
+}
+
+// Most neighbours differ much in lightness.
+static const Paint BOLD[] = {{20, 20, 70, 255}, {250, 210, 60, 255}, {245, 240, 200, 255}, {120, 10, 20, 255}, {20, 80, 40, 255}};
+
+static double edge_of_squares(bool is_blurred)
+{
+    Drawing d = canvas(240, 240, white);
+    for (int i = 0; i < 5 * 5; i++)
+        box(&d, i % 5 * 45 + 5, i / 5 * 45 + 5, i % 5 * 45 + 50, i / 5 * 45 + 50, BOLD[(i % 5 * 2 + i / 5 * 3 + i / 15) % 5]);
+    if (is_blurred) soften(&d, 3, 2);
+    else dull_colour_in_blocks(&d);
+    separate_well(&d, 20);
+    assert_true(d.s.is_noisy);
+    assert_false(d.s.is_photo);
+    double edge_px = d.s.edge_px;
+    done(&d);
+    return edge_px;
+}
+
+static void softness__is_of_lightness_under_compression(void **state)
+{
+    (void)state;
+    assert_true(edge_of_squares(false) < 1.0);
+    assert_true(edge_of_squares(true) > 2.0); // 7 px wide; less shows where neighbours differ little in lightness
 }
 
 static void plain_sky_over_texture__is_said_to_be_a_photograph(void **state)
@@ -535,6 +634,9 @@ int main(void)
         cmocka_unit_test(shaded_figure_on_a_flat_ground__is_said_to_be_a_photograph),
         cmocka_unit_test(clean_gradient__is_said_to_be_a_photograph),
         cmocka_unit_test(small_fields__of_few_colours_are_no_photograph),
+        cmocka_unit_test(colour_dulled_along_edges__is_compression_and_no_softness),
+        cmocka_unit_test(pale_colour_rounded_in_places__stays_one),
+        cmocka_unit_test(softness__is_of_lightness_under_compression),
         cmocka_unit_test(plain_sky_over_texture__is_said_to_be_a_photograph),
         cmocka_unit_test(memory_that_runs_out__is_said_at_each_step),
         cmocka_unit_test(wish_to_stop__is_heard),
