@@ -23,7 +23,7 @@
 #define LARGEST_MM 99000.0     // as far as points reach
 #define MOST_TURNS 8
 #define BIN_ORDERS 6
-#define BIN_SLICE 2000          // moves between two looks at the clock
+#define BIN_SLICE 20000        // moves between two looks at the clock: what is learnt is lost between slices
 
 typedef struct Asked {
     const char *instance, *rotations, *out;

@@ -1,13 +1,12 @@
 // improve.c - nest_improve of nest.h.
-// Method:  all sheets of a group are one container. One of them is taken away, its pieces are spread over the others where they
+// Method:  first all sheets of a group are one container. One of them is taken away, its pieces are spread over the others where they
 //          overlap least, and the whole is relaxed (`relax.h`) until nothing overlaps: a sheet saved. When that fails, two large
-//          pieces change places and it is tried again, then another group. At the end the last sheet is made shorter and shorter in the
-//          same way. `check` judges each answer; what it refuses never happened.
+//          pieces change places and it is tried again, then another group. Then single pieces go to fuller sheets (`share`). At the end
+//          the last sheet is made shorter and shorter in the same way. `check` judges each answer; what it refuses never happened.
 // Source:  the container of disjoint sheets and the emptied sheet: our own; exchange as in relax.h.
-#include "nest/check.h"
-#include "nest/nest.h"
+#include "nest/group.h"
 #include "nest/number.h"
-#include "nest/relax.h"
+#include "nest/share.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -15,100 +14,14 @@
 
 #define HOPELESS_FILL 0.90      // of the sheets left, by covers: fuller ones were never seen to come out. Higher: lost time
 #define GROUP_MOST 120          // pieces of a group: rounds grow with its square
-#define GROUP_SHEETS 12
 #define MOVES_A_PIECE 30        // one try's moves by the pieces of its group; a hopeless one costs no more
 #define TRIES_A_GROUP 3         // until another sheet is emptied
+#define SHARE_PART 4            // one in so many of the moves goes to single pieces: they need few, and what groups leave over
 #define PATIENCE 25
 #define SHORTEN_SHARE 0.25      // of the moves is kept for the last sheet
 #define SHORTEN_FIRST 0.16      // of the extent, halved when it fails
 #define SHORTEN_LEAST 0.01
 #define SHORTEN_PATIENCE 12
-
-typedef struct Improve {
-    const NestItem *items;
-    const NestOptions *options;
-    int count;
-    NestPlace *places;
-    int sheet_count;
-    Solid *solids;              // made when they are first needed
-    bool *made;
-    double *area_mm2;
-    Arena *own;
-    Rng rng;
-    int64_t moves_left;
-} Improve;
-
-typedef struct Group {          // some sheets, which one of them is to be emptied, and all pieces on them
-    int sheets[GROUP_SHEETS];   // the emptied one first
-    int sheet_count;
-    int *members;
-    int count;
-} Group;
-
-// --- pieces as solids ---
-
-static bool solid_of(Improve *im, int item, Work *work, Error *err)
-{
-    if (im->made[item]) return true;
-    Solid *solid = &im->solids[item];
-    for (int other = 0; other < item; other++) { // copies
-        if (!im->made[other] || im->items[other].rings != im->items[item].rings) continue;
-        *solid = im->solids[other];
-        im->made[item] = true;
-        return true;
-    }
-    Fit *turns;
-    if (!solid_make(im->items[item].rings, im->options->gap_mm, im->own, work, solid, err)) return false;
-    if (!shape_turns(&im->items[item], im->options, im->own, work, &turns, &solid->turn_count, err)) return false;
-    solid->turns = turns;
-    im->made[item] = true;
-    return true;
-}
-
-static Pose pose_of(const Improve *im, int item, int sheet)
-{
-    const double *m = im->places[item].to_sheet, *o = im->solids[item].origin_mm;
-    return (Pose){sheet, {m[0], m[1]}, m[0] * o[0] + m[2] * o[1] + m[4] - im->options->origin_mm[0],
-                  m[1] * o[0] + m[3] * o[1] + m[5] - im->options->origin_mm[1]};
-}
-
-static NestPlace place_of(const Improve *im, int item, const Pose *pose, int sheet)
-{
-    const double *o = im->solids[item].origin_mm;
-    double c = place_number(pose->turn.cos), s = place_number(pose->turn.sin);
-    return (NestPlace){sheet, {c, s, place_number(-s), c, place_number(pose->x + im->options->origin_mm[0] - (c * o[0] - s * o[1])),
-                               place_number(pose->y + im->options->origin_mm[1] - (s * o[0] + c * o[1]))}};
-}
-
-// --- bounds ---
-
-// Two discs that no sheet holds side by side: the farthest that their middles can be apart is the diagonal of what they leave.
-static bool cannot_share(Space space, double r, double q)
-{
-    double w = space.width_mm - r - q, h = space.height_mm - r - q;
-    return w < 0 || h < 0 || w * w + h * h < (r + q) * (r + q);
-}
-
-static int by_value_down(const void *a, const void *b)
-{
-    double x = *(const double *)a, y = *(const double *)b;
-    return (x < y) - (x > y);
-}
-
-// How many of the group's pieces need a sheet each, at least: by discs and by area.
-static int least_sheets(const Improve *im, const Group *group, double *radii)
-{
-    double half = im->options->space.width_mm * im->options->space.height_mm / 2;
-    int by_area = 0, by_disc = 1;
-    for (int k = 0; k < group->count; k++) {
-        const Solid *solid = &im->solids[group->members[k]];
-        by_area += im->area_mm2[group->members[k]] > half;
-        radii[k] = (double)solid->discs.r[0] - 0.01;
-    }
-    qsort(radii, (size_t)group->count, sizeof *radii, by_value_down);
-    while (by_disc < group->count && cannot_share(im->options->space, radii[by_disc - 1], radii[by_disc])) by_disc++;
-    return by_area > by_disc ? by_area : by_disc;
-}
 
 // --- groups ---
 
@@ -163,7 +76,7 @@ static bool choose_group(Improve *im, int n, int most_sheets, Work *work, Group 
     for (int i = 0; i < im->count; i++) {
         if (!is_in(out, im->places[i].sheet)) continue;
         out->members[out->count++] = i;
-        if (!solid_of(im, i, work, err)) return false;
+        if (!group_solid(im, i, work, err)) return false;
     }
     return true;
 }
@@ -178,45 +91,17 @@ static bool is_hopeless(const Improve *im, const Group *group, double *radii)
         if (solid->disc_count == 0 || solid->turn_count == 0) return true;
         area += solid->area_mm2;
     }
-    return area > HOPELESS_FILL * sheet * (group->sheet_count - 1) || least_sheets(im, group, radii) > group->sheet_count - 1;
+    return area > HOPELESS_FILL * sheet * (group->sheet_count - 1) || group_least_sheets(im, group, radii) > group->sheet_count - 1;
 }
 
 // --- one try ---
 
-static bool open_group(Improve *im, const Group *group, int first_sheet, Work *work, Relax *out, Error *err)
-{
-    const Solid **solids = arena_new(&work->scratch, const Solid *, group->count);
-    Pose *poses = arena_new(&work->scratch, Pose, group->count);
-    if (!solids || !poses) return error_memory(err);
-    for (int k = 0; k < group->count; k++) {
-        int sheet = 0, item = group->members[k];
-        for (int s = first_sheet; s < group->sheet_count; s++)
-            if (group->sheets[s] == im->places[item].sheet) sheet = s - first_sheet;
-        solids[k] = &im->solids[item];
-        poses[k] = pose_of(im, item, sheet);
-    }
-    if (!relax_open(solids, poses, group->count, im->options->space, group->sheet_count - first_sheet, rng_next(&im->rng),
-                    &work->scratch, out, err))
-        return false;
-    out->free_turns = im->options->turn == NEST_TURN_FREE;
-    return true;
-}
-
 // The answer of the relaxation becomes the group's places when the check likes it.
 static bool adopt(Improve *im, const Group *group, int first_sheet, const Relax *relax, Work *work, bool *out, Error *err)
 {
-    NestItem *items = arena_new(&work->scratch, NestItem, group->count);
     NestPlace *places = arena_new(&work->scratch, NestPlace, group->count);
-    bool *bad = arena_new(&work->scratch, bool, group->count);
-    if (!items || !places || !bad) return error_memory(err);
-    for (int k = 0; k < group->count; k++) {
-        const Pose *pose = &relax->bodies[k].pose;
-        items[k] = im->items[group->members[k]];
-        places[k] = place_of(im, group->members[k], pose, group->sheets[first_sheet + pose->sheet]);
-    }
-    if (!nest_check(items, group->count, im->options, places, work, bad, err)) return false;
-    *out = true;
-    for (int k = 0; k < group->count; k++) *out &= !bad[k];
+    if (!places) return error_memory(err);
+    if (!group_places(im, group, first_sheet, relax, work, places, out, err)) return false;
     for (int k = 0; k < group->count && *out; k++) im->places[group->members[k]] = places[k];
     return true;
 }
@@ -246,38 +131,23 @@ static bool spread(Improve *im, const Group *group, Relax *relax, Work *work, Er
     return true;
 }
 
-static bool separate(Improve *im, Relax *relax, int64_t moves, int patience, Work *work, bool *out, Error *err)
-{
-    return relax_separate(relax, moves < im->moves_left ? moves : im->moves_left, patience, work, out, err);
-}
-
-static void close_sheet(Improve *im, int sheet)
-{
-    im->sheet_count--;
-    for (int i = 0; i < im->count; i++)
-        if (im->places[i].sheet == im->sheet_count) im->places[i].sheet = sheet;
-}
-
 // Empties the first sheet of the group into the others. *out tells whether that came out.
 static bool empty_sheet(Improve *im, const Group *group, Work *work, bool *out, Error *err)
 {
     Relax relax;
     *out = false;
-    if (!open_group(im, group, 1, work, &relax, err) || !spread(im, group, &relax, work, err)) return false;
+    if (!group_open(im, group, 1, work, &relax, err) || !spread(im, group, &relax, work, err)) return false;
     relax_forget_weights(&relax);
-    int64_t counted = 0;
     for (int n = 0; n < TRIES_A_GROUP && im->moves_left > 0 && !*out; n++) {
         if (n > 0) {
             relax_swap(&relax);
             relax_forget_weights(&relax);
         }
-        if (!separate(im, &relax, (int64_t)MOVES_A_PIECE * group->count, PATIENCE, work, out, err)) return false;
-        im->moves_left -= relax.moves - counted;
-        counted = relax.moves;
+        if (!group_separate(im, &relax, (int64_t)MOVES_A_PIECE * group->count, PATIENCE, work, out, err)) return false;
     }
     if (!*out) return true;
     if (!adopt(im, group, 1, &relax, work, out, err)) return false;
-    if (*out) close_sheet(im, group->sheets[0]);
+    if (*out) group_close_sheet(im, group->sheets[0]);
     return true;
 }
 
@@ -321,18 +191,16 @@ static bool shorten_last(Improve *im, Work *work, Error *err)
     for (int k = 0; k < group.count; k++) // too thin to be moved about
         if (im->solids[group.members[k]].disc_count == 0 || im->solids[group.members[k]].turn_count == 0) return true;
     if (group.count == 0 || group.count > RELAX_MOST) return true;
-    if (!open_group(im, &group, 0, work, &relax, err)) return false;
+    if (!group_open(im, &group, 0, work, &relax, err)) return false;
     Pose *best = arena_new(&work->scratch, Pose, group.count);
     if (!best) return error_memory(err);
     relax_get(&relax, best);
-    int64_t counted = 0;
     for (double step = SHORTEN_FIRST; step > SHORTEN_LEAST && im->moves_left > 0;) {
         bool done;
         double to_mm = extent_of(&relax, 0) * (1 - step);
         relax_set_size(&relax, 0, im->options->space.width_mm, to_mm);
-        if (!separate(im, &relax, (int64_t)MOVES_A_PIECE * group.count / 2, SHORTEN_PATIENCE, work, &done, err)) return false;
-        im->moves_left -= relax.moves - counted + 1;
-        counted = relax.moves;
+        if (!group_separate(im, &relax, (int64_t)MOVES_A_PIECE * group.count / 2, SHORTEN_PATIENCE, work, &done, err)) return false;
+        im->moves_left--;
         if (done && !adopt(im, &group, 0, &relax, work, &done, err)) return false;
         if (done) {
             relax_get(&relax, best);
@@ -358,8 +226,10 @@ static bool improve(Improve *im, const NestResult *from, int64_t moves, Arena *k
     if (!im->places || !im->solids || !im->made || !im->area_mm2) return error_memory(err);
     for (int i = 0; i < im->count; i++) im->area_mm2[i] = rings_area_mm2(im->items[i].rings);
     int64_t kept = (int64_t)((double)moves * SHORTEN_SHARE);
-    im->moves_left = moves - kept;
+    im->moves_left = (moves - kept) - (moves - kept) / SHARE_PART;
     if (!save_sheets(im, work, err)) return false;
+    im->moves_left += (moves - kept) / SHARE_PART;
+    if (!share_sheets(im, 0, work, err)) return false;
     im->moves_left = kept;
     if (!shorten_last(im, work, err)) return false;
     return number_sheets(im->items, im->count, im->places, &im->sheet_count, work, err);

@@ -15,11 +15,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define CELLS_A_SIDE 240        // of a square as large as the sheet: more is slower, fewer misses narrow places
+#define CELLS_A_SIDE 160        // of a square as large as the sheet: 240 took as many sheets and half as long again, fewer miss narrow places
 #define LEAST_CELL_MM 0.4
 #define WRITTEN_MM 0.012        // added to the gap: curves bulge 0.005 over their flat edges, and 3 decimals are written
 #define DEFAULT_ORDERS 6
-#define DEFAULT_MOVES 800       // under 0.1 s a paper; what more orders find, moves find sooner
+#define DEFAULT_MOVES 1000      // under 0.1 s a paper; what more orders find, moves find sooner
 #define MOST_LAID 1800          // items by orders: a thousand items get one order only, since the time grows with their square
 #define SAME_MM2 1e-3           // sums of the same areas in another order
 #define GAP_MM 3.0              // less: paper tears between two cuts; more: waste. Common practice, no source
@@ -37,6 +37,7 @@ typedef struct Nest {           // the undertaking
     const NestItem *items;
     const NestOptions *options;
     const Shape *shapes;
+    const int *copy_of;         // the first item with the same outline and angle: itself mostly
     OpenSheet blank;
     int count;
     double cell_mm;
@@ -103,6 +104,36 @@ static double key_of(Way way, const Turned *turned, Spot spot)
     return 0;
 }
 
+// The least that the key can be anywhere.
+static double least_key(Way way, const Turned *turned)
+{
+    return key_of(way, turned, (Spot){0, 0});
+}
+
+// Lower places have a key that is no better.
+static double most_y_mm(Way way, const Turned *turned, double key)
+{
+    switch (way) {
+    case WAY_UP: return key - turned->height_mm;
+    case WAY_STAND: return key - turned->width_mm * 1e3 - turned->height_mm;
+    case WAY_BOX: return key / turned->width_mm - turned->height_mm;
+    case WAY_COUNT: break;
+    }
+    return INFINITY;
+}
+
+// Turns by the best that they can do: a good one found first spares most of the others.
+static int by_least_key(Way way, const Shape *shape, int *order)
+{
+    for (int t = 0; t < shape->turned_count; t++) {
+        int k = t;
+        double key = least_key(way, &shape->turned[t]);
+        for (; k > 0 && least_key(way, &shape->turned[order[k - 1]]) > key; k--) order[k] = order[k - 1];
+        order[k] = t;
+    }
+    return shape->turned_count;
+}
+
 typedef struct Choice {
     const Turned *turned;
     Spot spot;
@@ -113,12 +144,13 @@ static bool choose_on(const OpenSheet *sheet, const Shape *shape, Way way, Work 
 {
     *out = (Choice){NULL, {0, 0}, INFINITY};
     if (sheet->laid_area_mm2 + shape->area_mm2 > sheet->space.width_mm * sheet->space.height_mm) return true;
-    for (int t = 0; t < shape->turned_count; t++) {
+    int order[MOST_TURNED], count = by_least_key(way, shape, order);
+    for (int t = 0; t < count; t++) {
         if (!work_goes_on(work, err)) return false;
-        const Turned *turned = &shape->turned[t];
-        double most_y = way == WAY_UP ? out->key - turned->height_mm : INFINITY;
+        const Turned *turned = &shape->turned[order[t]];
+        if (least_key(way, turned) >= out->key) break;
         Spot spot;
-        if (!sheet_find_spot(sheet, turned, most_y, &spot)) continue;
+        if (!sheet_find_spot(sheet, turned, most_y_mm(way, turned, out->key), &spot)) continue;
         double key = key_of(way, turned, spot);
         if (key < out->key) *out = (Choice){turned, spot, key};
     }
@@ -162,12 +194,12 @@ static bool open_one(const Nest *nest, OpenSheet **sheets, size_t *count, size_t
     return sheet_open_like(&nest->blank, &work->scratch, &grown[(*count)++], err);
 }
 
-static bool lay_item(const Nest *nest, int item, Way way, OpenSheet **sheets, size_t *count, size_t *capacity, Work *work,
+static bool lay_item(const Nest *nest, int item, Way way, OpenSheet **sheets, size_t *count, size_t *capacity, int *full, Work *work,
                      Layout *out, Error *err)
 {
     const Shape *shape = &nest->shapes[item];
     Choice choice = {NULL, {0, 0}, INFINITY};
-    size_t s = 0;
+    size_t s = (size_t)*full; // a copy found no place on those before, and none has become free since
     for (; s < *count; s++) {
         if (!choose_on(&(*sheets)[s], shape, way, work, &choice, err)) return false;
         if (!choice.turned) continue;
@@ -182,6 +214,7 @@ static bool lay_item(const Nest *nest, int item, Way way, OpenSheet **sheets, si
         if (!open_one(nest, sheets, count, capacity, work, err)) return false;
         choice = choose_first(nest->options->space, shape, way);
     }
+    *full = (int)s;
     out->places[item].sheet = (int)s;
     to_place(nest, choice.turned, choice.spot, &out->places[item]);
     return sheet_lay(&(*sheets)[s], item, choice.turned, shape->area_mm2, choice.spot, &work->scratch, err);
@@ -193,8 +226,10 @@ static bool arrange(const Nest *nest, const int *order, Way way, Work *work, Lay
     OpenSheet *sheets = NULL;
     size_t count = 0, capacity = 0;
     out->left_mm2 = 0;
+    int *full = arena_new(&work->scratch, int, nest->count); // by the first of all copies
+    if (!full) return error_memory(err);
     for (int i = 0; i < nest->count; i++)
-        if (!lay_item(nest, order[i], way, &sheets, &count, &capacity, work, out, err)) return false;
+        if (!lay_item(nest, order[i], way, &sheets, &count, &capacity, &full[nest->copy_of[order[i]]], work, out, err)) return false;
     out->sheet_count = (int)count;
     out->least_extent_mm = INFINITY;
     for (size_t s = 0; s < count; s++) {
@@ -307,6 +342,19 @@ static double cell_of(Space space)
     return cell < LEAST_CELL_MM ? LEAST_CELL_MM : cell;
 }
 
+static bool find_copies(Nest *nest, Arena *own, Error *err)
+{
+    int *copy_of = arena_new(own, int, nest->count);
+    if (!copy_of) return error_memory(err);
+    nest->copy_of = copy_of;
+    for (int i = 0; i < nest->count; i++) {
+        const NestItem *item = &nest->items[i], *before = i > 0 ? &nest->items[i - 1] : NULL; // copies follow one another
+        bool same = before && before->rings == item->rings && before->fit.cos == item->fit.cos && before->fit.sin == item->fit.sin;
+        copy_of[i] = same ? copy_of[i - 1] : i;
+    }
+    return true;
+}
+
 // All that lives as long as the undertaking lies in `own`, since scratch is rewound by the steps.
 static bool nest_in(Nest *nest, Arena *own, Arena *keep, Work *work, NestResult *out, Error *err)
 {
@@ -315,8 +363,10 @@ static bool nest_in(Nest *nest, Arena *own, Arena *keep, Work *work, NestResult 
     nest->shapes = shapes;
     NestOptions grown = *nest->options;
     grown.gap_mm = search_gap(nest);
+    if (!find_copies(nest, own, err)) return false;
     for (int i = 0; i < nest->count; i++)
-        if (!shape_make(&nest->items[i], &grown, nest->cell_mm, own, work, &shapes[i], err)) return false;
+        if (nest->copy_of[i] < i) shapes[i] = shapes[nest->copy_of[i]];
+        else if (!shape_make(&nest->items[i], &grown, nest->cell_mm, own, work, &shapes[i], err)) return false;
 
     if (!sheet_open(nest->options->space, nest->cell_mm, grown.gap_mm, own, &nest->blank, err)) return false;
     Layout best;

@@ -9,41 +9,42 @@
 
 #include <math.h>
 
-#define LANES 4                 // discs are taken four at a time: a sum in four parts is the same on every machine
+#define LANES 4                 // sums of discs come together in a fixed order: the same on every machine
 #define SMALL_DEPTH 0.01f       // of the diameter: where g changes over
 #define MOST_EDGES 512          // of one cast in the window; more are looked at in turns
 
 static bool discs_meet(const Discs *a, float dx, float dy, const Discs *b)
 {
     for (int i = 0; i < SOLID_DISCS; i++) {
-        float x = a->x[i] + dx, y = a->y[i] + dy, r = a->r[i];
+        float x = a->x[i] + dx, y = a->y[i] + dy, r = a->r[i], most = 0.0f;
         if (r <= 0.0f) return false;
-        int meet = 0;
         for (int j = 0; j < SOLID_DISCS; j++) {
-            float ex = b->x[j] - x, ey = b->y[j] - y, reach = (b->r[j] + r) * 0.9999f; // floats: what just touches is for the edges
-            meet |= (b->r[j] > 0.0f) & (ex * ex + ey * ey < reach * reach);
+            float ex = b->x[j] - x, ey = b->y[j] - y;
+            float reach = b->r[j] > 0.0f ? (b->r[j] + r) * 0.9999f : 0.0f; // floats: what just touches is for the edges
+            float inside = reach * reach - (ex * ex + ey * ey);
+            most = inside > most ? inside : most;
         }
-        if (meet) return true;
+        if (most > 0.0f) return true;
     }
     return false;
 }
 
+// Written for the compiler's vectors: no branch in the inner loop, and all discs, also those of radius 0.
 static float depth_sum(const Discs *a, float dx, float dy, const Discs *b, float small)
 {
-    float sums[LANES] = {0};
+    float sums[SOLID_DISCS] = {0};
     for (int i = 0; i < SOLID_DISCS && a->r[i] > 0.0f; i++) {
         float x = a->x[i] + dx, y = a->y[i] + dy, r = a->r[i];
-        for (int j = 0; j < SOLID_DISCS; j += LANES) {
-            for (int k = 0; k < LANES; k++) {
-                float ex = b->x[j + k] - x, ey = b->y[j + k] - y, other = b->r[j + k];
-                float depth = r + other - sqrtf(ex * ex + ey * ey);
-                float low = depth < small ? depth : small;
-                float tail = small * small / (2 * small - low);
-                float value = depth < small ? tail : depth;
-                sums[k] += value * (r < other ? r : other);
-            }
+        for (int j = 0; j < SOLID_DISCS; j++) {
+            float ex = b->x[j] - x, ey = b->y[j] - y, other = b->r[j];
+            float depth = r + other - sqrtf(ex * ex + ey * ey);
+            float low = depth < small ? depth : small;
+            float tail = small * small / (2 * small - low);
+            float value = depth < small ? tail : depth;
+            sums[j] += value * (r < other ? r : other);
         }
     }
+    for (int k = LANES; k < SOLID_DISCS; k++) sums[k % LANES] += sums[k];
     return (sums[0] + sums[1]) + (sums[2] + sums[3]);
 }
 

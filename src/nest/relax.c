@@ -7,6 +7,7 @@
 
 #define SAMPLES_ANYWHERE 40     // places looked at in all sheets; fewer miss the only free one, more cost moves
 #define SAMPLES_NEAR 20         // and within its own size round where it lies
+#define SAMPLES_TOUCHING 16     // and along the sides of others
 #define KEPT 3                  // of them are refined
 #define ROUGH_STEP 0.20         // of its width: first step of refining, and where that ends
 #define ROUGH_END 0.02
@@ -14,6 +15,9 @@
 #define FINE_END 0.0005
 #define STEP_UP 1.1             // after a step that helped
 #define STEP_DOWN 0.5           // after one that did not
+#define ANGLES_OF_8 3           // of 8 turns looked at: so many from all angles at which it fits,
+#define NEAR_TURNS_OF_8 5       // so many less those near the turn now; the rest lay a side along the sheet
+#define HALF_ANGLE (1.5707963 / SOLID_ANGLES / 2)
 #define TURN_STEP 0.05          // tangent of half the first turn
 #define WEIGHT_LEAST 1.2        // a pair in trouble weighs so many times more after a round: the least of them,
 #define WEIGHT_MOST 2.0         // the worst of them
@@ -166,8 +170,11 @@ static Fit any_turn(Relax *relax, const Solid *solid, Fit now)
 {
     if (relax->free_turns) {
         uint32_t which = rng_below(&relax->rng, 8);
-        if (which == 0) return turned_by(solid->turns[0], turn_of_tangent(2 * rng_unit(&relax->rng) - 1));
-        if (which < 3) return turned_by(now, turn_of_tangent((2 * rng_unit(&relax->rng) - 1) * TURN_STEP));
+        if (which < ANGLES_OF_8 && solid->angle_count > 0) {
+            double by = (2 * rng_unit(&relax->rng) - 1) * HALF_ANGLE;
+            return turned_by(solid->angles[rng_below(&relax->rng, (uint32_t)solid->angle_count)], turn_of_tangent(by));
+        }
+        if (which < NEAR_TURNS_OF_8) return turned_by(now, turn_of_tangent((2 * rng_unit(&relax->rng) - 1) * TURN_STEP));
     }
     if (rng_below(&relax->rng, 4) == 0) return now;
     return solid->turns[rng_below(&relax->rng, (uint32_t)solid->turn_count)];
@@ -196,6 +203,40 @@ static bool sample(Relax *relax, int i, bool near, Look *kept)
         look.pose.y = near ? body->pose.y + (2 * v - 1) * reach : room.y0 + v * (room.y1 - room.y0);
         into_room(&room, &look.pose.x, &look.pose.y);
         look.cost = cost_at(relax, i, cast, &look.pose, kept[KEPT - 1].cost);
+        if (look.cost < kept[KEPT - 1].cost) keep_look(kept, &look);
+        if (kept[0].cost <= 0) return true;
+    }
+    return false;
+}
+
+static Dot turned_dot(Dot p, Fit turn)
+{
+    return (Dot){p.x * turn.cos - p.y * turn.sin, p.x * turn.sin + p.y * turn.cos};
+}
+
+// Laid along a side of another piece, that of a hole too, with both ends together in turn and slid along; where turns are not free,
+// two corners meet. Random places and turns never lie so close.
+static bool sample_touching(Relax *relax, int i, Look *kept)
+{
+    const Body *body = &relax->bodies[i], *other = &relax->bodies[rng_below(&relax->rng, (uint32_t)relax->count)];
+    if (other == body || other->solid->side_count == 0 || body->solid->side_count == 0) return false;
+    const Side *mine = &body->solid->sides[rng_below(&relax->rng, (uint32_t)body->solid->side_count)];
+    const Side *its = &other->solid->sides[rng_below(&relax->rng, (uint32_t)other->solid->side_count)];
+    Dot along = turned_dot(its->along, other->pose.turn), from = turned_dot(its->a, other->pose.turn), to = turned_dot(its->b, other->pose.turn);
+    Look look = {.pose = {.sheet = other->pose.sheet, .turn = body->solid->turns[rng_below(&relax->rng, (uint32_t)body->solid->turn_count)]}};
+    if (relax->free_turns)
+        look.pose.turn = turned_by((Fit){-along.x, -along.y}, (Fit){mine->along.x, -mine->along.y});
+    cast_turn(body->solid, look.pose.turn, &relax->tried[0]);
+    Room room;
+    if (!room_of(relax, look.pose.sheet, &relax->tried[0], &room)) return false;
+    Dot a = turned_dot(mine->a, look.pose.turn), b = turned_dot(mine->b, look.pose.turn);
+    for (int n = 0; n < 4; n++) {
+        double u = n < 2 ? 0 : rng_unit(&relax->rng);
+        Dot at = n % 2 == 0 ? to : from, end = n % 2 == 0 ? from : to, own = n % 2 == 0 ? a : b;
+        look.pose.x = other->pose.x + at.x + u * (end.x - at.x) - own.x;
+        look.pose.y = other->pose.y + at.y + u * (end.y - at.y) - own.y;
+        into_room(&room, &look.pose.x, &look.pose.y);
+        look.cost = cost_at(relax, i, &relax->tried[0], &look.pose, kept[KEPT - 1].cost);
         if (look.cost < kept[KEPT - 1].cost) keep_look(kept, &look);
         if (kept[0].cost <= 0) return true;
     }
@@ -278,6 +319,8 @@ static Look find_place(Relax *relax, int i, bool stays)
         if (sample(relax, i, true, kept)) return kept[0];
     for (int n = 0; n < SAMPLES_ANYWHERE / 4; n++)
         if (sample(relax, i, false, kept)) return kept[0];
+    for (int n = 0; n < SAMPLES_TOUCHING / 4; n++)
+        if (sample_touching(relax, i, kept)) return kept[0];
     for (int k = 0; k < KEPT && kept[k].cost < INFINITY; k++) {
         refine(relax, i, ROUGH_STEP, ROUGH_END, &kept[k]);
         if (kept[k].cost <= 0) return kept[k];
@@ -300,6 +343,17 @@ static void move_body(Relax *relax, int i, bool stays)
 void relax_place(Relax *relax, int body)
 {
     move_body(relax, body, false);
+    sum_up(relax);
+}
+
+void relax_throw(Relax *relax, int i)
+{
+    Pose pose = {.sheet = (int)rng_below(&relax->rng, (uint32_t)relax->sheet_count)};
+    pose.turn = any_turn(relax, relax->bodies[i].solid, relax->bodies[i].pose.turn);
+    pose.x = rng_unit(&relax->rng) * relax->full_width_mm;
+    pose.y = rng_unit(&relax->rng) * relax->full_height_mm;
+    settle_body(relax, i, &pose); // moves it inside
+    measure(relax, i);
     sum_up(relax);
 }
 

@@ -59,6 +59,9 @@ void relax_forget_weights(Relax *relax);
 // Piece `body` goes where it overlaps least, on any of the sheets.
 void relax_place(Relax *relax, int body);
 
+// Piece `body` goes anywhere, at any angle.
+void relax_throw(Relax *relax, int body);
+
 // Two large pieces change places.
 void relax_swap(Relax *relax);
 

@@ -213,6 +213,25 @@ static void move_origin(Solid *solid)
     solid->origin_mm[1] += to.y;
 }
 
+static double length2(Dot a, Dot b)
+{
+    return (b.x - a.x) * (b.x - a.x) + (b.y - a.y) * (b.y - a.y);
+}
+
+// The longest edges, the longest first; of equal ones the earlier.
+static void find_sides(Solid *solid)
+{
+    for (int i = 0; i < solid->corner_count; i++) {
+        Side side = {solid->corners[i], solid->corners[solid->next[i]], {0, 0}};
+        double length = length2(side.a, side.b);
+        int k = solid->side_count < SOLID_SIDES ? solid->side_count++ : SOLID_SIDES - 1;
+        if (k == SOLID_SIDES - 1 && i >= SOLID_SIDES && length2(solid->sides[k].a, solid->sides[k].b) >= length) continue;
+        side.along = unit(side.a, side.b);
+        for (; k > 0 && length2(solid->sides[k - 1].a, solid->sides[k - 1].b) < length; k--) solid->sides[k] = solid->sides[k - 1];
+        solid->sides[k] = side;
+    }
+}
+
 bool solid_make(const Rings *rings, double gap_mm, Arena *keep, Work *work, Solid *out, Error *err)
 {
     *out = (Solid){0};
@@ -223,6 +242,7 @@ bool solid_make(const Rings *rings, double gap_mm, Arena *keep, Work *work, Soli
     if (!copy_corners(&cover, keep, out, err) || !copy_hull(rings, keep, work, out, err) || !make_discs(out, work, err))
         return false;
     move_origin(out);
+    find_sides(out);
     for (int i = 0; i < out->corner_count; i++) { // each corner is next of exactly one
         int at = out->next[i];
         out->inset[at] = inset_corner(out->corners[i], out->corners[at], out->corners[out->next[at]]);

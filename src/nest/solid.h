@@ -13,6 +13,8 @@
 #include "nest/turned.h"
 
 #define SOLID_DISCS 12          // more follow the shape closer, but every pair of discs costs
+#define SOLID_ANGLES 180        // large pieces fit at few angles: random ones mostly miss these
+#define SOLID_SIDES 8           // other pieces are laid along these
 #define SOLID_INSET_MM 2e-6     // above the noise of doubles at a metre, far below the slack of `check`
 
 typedef struct Dot {
@@ -23,17 +25,26 @@ typedef struct Discs {          // those beyond disc_count have radius 0 and cha
     float x[SOLID_DISCS], y[SOLID_DISCS], r[SOLID_DISCS];
 } Discs;
 
+typedef struct Side {           // an edge of the cover, among its longest
+    Dot a, b;
+    Dot along;                  // of length 1
+} Side;
+
 typedef struct Solid {
     Dot *corners, *inset;
     int *next;
     int corner_count;
     Dot *hull;                  // of the true outline: it, not the cover, has to lie in the space
     int hull_count;
+    Side sides[SOLID_SIDES];
+    int side_count;
     Discs discs;
     int disc_count;
     double origin_mm[2];
     const Fit *turns;           // angles at which it fits the space alone
     int turn_count;
+    const Fit *angles;          // SOLID_ANGLES a turn, those at which it fits the space; without any it is turned by `turns` alone
+    int angle_count;
     double area_mm2;            // of the cover
     double weight;              // fourth root of the hull's area: what an overlap of it counts
     double diameter_mm, width_mm;

@@ -6,11 +6,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define MAX_TURNS 16
 #define SAME_TURN 1e-9
 
 typedef struct Turns {
-    Fit items[MAX_TURNS];
+    Fit items[MOST_TURNED];
     int count;
 } Turns;
 
@@ -109,7 +108,7 @@ static void add_turn(Turns *turns, Fit turn)
 {
     for (int i = 0; i < turns->count; i++)
         if (fabs(turns->items[i].cos - turn.cos) < SAME_TURN && fabs(turns->items[i].sin - turn.sin) < SAME_TURN) return;
-    if (turns->count < MAX_TURNS) turns->items[turns->count++] = turn;
+    if (turns->count < MOST_TURNED) turns->items[turns->count++] = turn;
 }
 
 static Fit quarter(Fit turn)
@@ -486,11 +485,32 @@ bool shape_turns(const NestItem *item, const NestOptions *options, Arena *keep, 
     double longest;
     Point *hull = hull_of(item->rings, work, &hull_count);
     *out_count = 0;
-    *out = arena_new(keep, Fit, MAX_TURNS);
+    *out = arena_new(keep, Fit, MOST_TURNED);
     if (!hull || !*out) return error_memory(err);
     Turns turns = turns_to_try(item, options, hull, hull_count, &longest);
     for (int i = 0; i < turns.count; i++)
         if (hull_fits_at(hull, hull_count, options->space, turns.items[i])) (*out)[(*out_count)++] = turns.items[i];
+    arena_rewind(&work->scratch, mark);
+    return true;
+}
+
+bool shape_angles(const NestItem *item, const NestOptions *options, int steps, Arena *keep, Work *work, Fit **out, int *out_count,
+                  Error *err)
+{
+    *out = NULL;
+    *out_count = 0;
+    if (options->turn != NEST_TURN_FREE) return true;
+    ArenaMark mark = arena_mark(&work->scratch);
+    int hull_count;
+    Point *hull = hull_of(item->rings, work, &hull_count);
+    *out = arena_new(keep, Fit, steps);
+    if (!hull || !*out) return error_memory(err);
+    double half = 3.14159265358979 / steps, t = half + half * half * half / 3; // near enough its tangent: the last angle is off by a hundredth of a step
+    Fit step = {(1 - t * t) / (1 + t * t), 2 * t / (1 + t * t)}, turn = {1, 0};
+    for (int i = 0; i < steps; i++) {
+        if (hull_fits_at(hull, hull_count, options->space, turn)) (*out)[(*out_count)++] = turn;
+        turn = (Fit){turn.cos * step.cos - turn.sin * step.sin, turn.sin * step.cos + turn.cos * step.sin};
+    }
     arena_rewind(&work->scratch, mark);
     return true;
 }
@@ -506,7 +526,7 @@ bool shape_make(const NestItem *item, const NestOptions *options, double cell_mm
     Turns turns = turns_to_try(item, options, hull, hull_count, &out->longest_mm);
     out->area_mm2 = rings_area_mm2(item->rings);
     out->hull_area_mm2 = hull_area(hull, hull_count);
-    out->turned = arena_new(keep, Turned, MAX_TURNS);
+    out->turned = arena_new(keep, Turned, MOST_TURNED);
     if (!out->turned) return error_memory(err);
     for (int i = 0; i < turns.count; i++) {
         if (!work_goes_on(work, err)) return false;

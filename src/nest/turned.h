@@ -12,6 +12,7 @@
 #include "nest/nest.h"
 
 #define SIMPLE_MM 0.04      // outlines are simplified this much for the search; both sides of a gap are given it back
+#define MOST_TURNED 16      // angles of one item
 #define TURNED_POLES 5      // discs of cells inside an item that are asked first: more reject sooner, but cost each time
 
 typedef struct Edge { double ax, ay, bx, by; } Edge;
@@ -55,6 +56,10 @@ MUST_USE bool shape_make(const NestItem *item, const NestOptions *options, doubl
 // The angles that shape_make would try, as far as the item fits the space at them; none is no error.
 MUST_USE bool shape_turns(const NestItem *item, const NestOptions *options, Arena *keep, Work *work, Fit **out, int *out_count,
                           Error *err);
+
+// Those of `steps` evenly spread angles at which it fits the space, when it may be turned freely; else none.
+MUST_USE bool shape_angles(const NestItem *item, const NestOptions *options, int steps, Arena *keep, Work *work, Fit **out,
+                           int *out_count, Error *err);
 
 // Steps (5 to a side neighbour, 7 to a diagonal one) from each cell to the nearest one with `taken` set; the world
 // outside the grid is free. A grid without any taken cell is full of CELLS_FAR.

@@ -215,6 +215,23 @@ static void frames__three_deep(void **state)
     case_free(&c);
 }
 
+static void slot_aslant__takes_a_bar_that_fits_at_its_angle_alone(void **state)
+{
+    (void)state;
+    Case c = case_make("letter");
+    double xy[] = {0, 0, 200, 0, 200, 262, 0, 262, -1, -1, 10, 124, 10, 138, 150, 138, 150, 124, -1, -1};
+    for (int k = 10; k < 18; k += 2) { // the slot of 14 x 140 turned about the middle of the plate
+        double x = xy[k] - 80, y = xy[k + 1] - 131;
+        xy[k] = 100 + 0.8 * x - 0.6 * y;
+        xy[k + 1] = 131 + 0.6 * x + 0.8 * y;
+    }
+    add_rings(&c, xy, 2, 1, 0);
+    add_box(&c, 125, 7.4);
+    run(&c);
+    assert_int_equal(c.result.sheet_count, 1);
+    case_free(&c);
+}
+
 static void hole_too_small__means_another_sheet(void **state)
 {
     (void)state;
@@ -543,6 +560,7 @@ int main(void)
         cmocka_unit_test(own_angle__is_always_tried),
         cmocka_unit_test(frame__takes_a_small_piece_in_its_hole),
         cmocka_unit_test(frames__three_deep),
+        cmocka_unit_test(slot_aslant__takes_a_bar_that_fits_at_its_angle_alone),
         cmocka_unit_test(hole_too_small__means_another_sheet),
         cmocka_unit_test(ring_and_disc__share_a_sheet),
         cmocka_unit_test(quarters_only__turns_no_other_way),

@@ -94,6 +94,25 @@ static void cover__without_gap_is_the_outline(void **state)
     case_free(&c);
 }
 
+static double length_of(const Side *side)
+{
+    return hypot(side->b.x - side->a.x, side->b.y - side->a.y);
+}
+
+static void sides__are_the_longest_edges_of_outline_and_hole(void **state)
+{
+    (void)state;
+    Case c = case_make();
+    const Solid *s = solid(&c, 80, 50, 10, 0);
+    const double lengths[8] = {80, 80, 60, 60, 50, 50, 30, 30};
+    assert_int_equal(s->side_count, 8);
+    for (int i = 0; i < 8; i++) assert_true(fabs(length_of(&s->sides[i]) - lengths[i]) < 1e-9);
+    s = solid(&c, 80, 50, 10, 3); // rounded corners of the cover are short edges
+    assert_int_equal(s->side_count, SOLID_SIDES);
+    for (int i = 0; i < 8; i++) assert_true(length_of(&s->sides[i]) > (i < 6 ? 49 : 25));
+    case_free(&c);
+}
+
 static void discs__lie_in_the_material(void **state)
 {
     (void)state;
@@ -226,6 +245,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(cover__holds_half_the_gap_and_little_more),
         cmocka_unit_test(cover__without_gap_is_the_outline),
+        cmocka_unit_test(sides__are_the_longest_edges_of_outline_and_hole),
         cmocka_unit_test(discs__lie_in_the_material),
         cmocka_unit_test(overlap__is_zero_when_they_touch_or_are_apart),
         cmocka_unit_test(overlap__is_seen_however_they_lie),
