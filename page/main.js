@@ -204,7 +204,7 @@ app.lay = async (file) => {
 };
 
 app.open = (id, more) => {
-  app.ui = { ...app.ui, word: null, tool: null, draft: null, behind: false, lifted: false, ...more, open: id };
+  app.ui = { ...app.ui, word: null, tool: null, draft: null, region: null, behind: false, lifted: false, ...more, open: id };
   history.replaceState(null, '', `${location.pathname}${location.search}${id ? `#${id}` : ''}`);
   draw();
   app.table.home();

@@ -6,7 +6,8 @@ import { word, choices, waiting } from './ask.js';
 import { seamLength, isMetric, count } from './words.js';
 import { polylines } from './along.js';
 import { findings } from './findings.js';
-import { slidePin, slideKeys, ringGrip, ringKeys, newRing, ringPoints, newSeamPress, pinKeysFor } from './pins.js';
+import { slidePin, slideKeys, ringGrip, ringKeys, ringPoints, newSeamPress, pinKeysFor } from './pins.js';
+import { clearView, clearAreas, clearPress, clearPlaces } from './clear.js';
 
 const EYE_TO_SCREEN = 0.6; // metres: common practice, no source
 const SIX_FEET = 1.83; // metres
@@ -15,7 +16,7 @@ const PIXEL_MM = 25.4 / 96; // CSS Values and Units: 96 px an inch
 export const seams = {
   id: 'seams',
   question: 'Where may it be divided?',
-  needs: ['pieces', 'seams', 'sheets'],
+  needs: ['picture', 'pieces', 'seams', 'sheets'],
   sight: () => 'piece',
   short: (app) => {
     const sum = app.state.bill;
@@ -26,6 +27,7 @@ export const seams = {
   hint: (app) => {
     if (app.ui.tool === 'ring')
       return 'Drag the ring, then “Keep it clear”. By keyboard: arrows, plus, minus.';
+    if (app.ui.tool === 'region') return 'Press an area, and once more to keep it clear.';
     if (app.ui.tool === 'seam')
       return app.ui.draft && app.ui.draft.from
         ? 'Now press the outline where the seam shall end.'
@@ -38,7 +40,7 @@ export const seams = {
     const list = seamsOf(app);
     if (!list.length && !(app.state.bill && app.state.answer !== 'colours'))
       return waiting(app, 'The places to divide are being looked for …');
-    return [counts(app), which(app), views(app), chosenSeam(app), add(app), clear(app), findings(app, ['narrow-piece'], 'Narrow pieces')];
+    return [counts(app), which(app), views(app), chosenSeam(app), add(app), clearView(app), findings(app, ['narrow-piece'], 'Narrow pieces')];
   },
 
   scene(app) {
@@ -63,6 +65,8 @@ export const seams = {
         kept('g', { key: 'pins', class: 'pins' }, [all, layer, seam, back, far, tool, moving], () =>
           far || back || tool ? null : list.map((one) => pinsOf(app, one)),
         ),
+        h('g', { key: 'clear' }, clearPlaces(app)),
+        h('g', { key: 'clear-areas' }, clearAreas(app)),
         h('g', { key: 'draft', class: 'draft' }, draft ? draftView(app, draft) : null),
       ],
     };
@@ -76,12 +80,14 @@ export const seams = {
 
   press(app, target, at) {
     if (app.ui.tool === 'seam') return newSeamPress(app, at);
+    if (app.ui.tool === 'region') return clearPress(app, target);
     const seam = target.closest && target.closest('[data-seam]');
     if (seam) app.set({ seam: seam.dataset.seam });
     return null;
   },
 
   key(app, event, scale) {
+    if (app.ui.tool === 'region') return event.key === 'Escape' && (app.set({ tool: null, region: null }), true);
     if (app.ui.tool === 'ring') return ringKeys(app, event, scale);
     if (app.ui.tool === 'seam') return pinKeysFor(app, event, scale);
     const pin = event.target.closest('[data-pin]');
@@ -419,17 +425,6 @@ function add(app) {
       },
       on ? 'Leave it' : `Add a seam of your own in ${layer ? layer.name : 'a layer'}`,
     ),
-    h(
-      'button',
-      {
-        type: 'button',
-        id: 'clear-add',
-        class: 'plain',
-        'aria-pressed': app.ui.tool === 'ring' ? 'true' : 'false',
-        onclick: () => startRing(app, app.ui.tool !== 'ring'),
-      },
-      app.ui.tool === 'ring' ? 'Leave it' : 'Keep a place clear of seams',
-    ),
   );
 }
 
@@ -441,31 +436,4 @@ function startSeam(app, layer) {
     behind: false,
   });
   if (layer) document.getElementById('floor').focus();
-}
-
-function startRing(app, on) {
-  app.set({ tool: on ? 'ring' : null, draft: on ? { ring: newRing(app) } : null, behind: false });
-  if (on) document.getElementById('floor').focus();
-}
-
-function clear(app) {
-  if (app.ui.tool !== 'ring' || !app.ui.draft) return null;
-  return h(
-    'p',
-    { key: 'clear', class: 'row' },
-    h(
-      'button',
-      {
-        type: 'button',
-        id: 'clear-done',
-        class: 'main',
-        onclick: () => {
-          const points = ringPoints(app.ui.draft.ring);
-          app.set({ tool: null, draft: null });
-          app.decide({ edit: 'keep-clear', points_mm: points });
-        },
-      },
-      'Keep it clear',
-    ),
-  );
 }

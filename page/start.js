@@ -43,7 +43,7 @@ export function start(app) {
     h(
       'p',
       { class: 'note' },
-      'Or let it fall anywhere on this page. PNG, JPEG, WebP, TIFF, GIF or HEIC. The demo is a lighthouse, and a whale who wants the second volume.',
+      'Or let it fall anywhere on this page. PNG, JPEG, WebP, TIFF, GIF or HEIC; an SVG drawing as a PNG of 2000 pixels or more. The demo is a lighthouse, and a whale who wants the second volume.',
     ),
     jobList(app, 'Or go on with a job'),
     h(

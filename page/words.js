@@ -31,7 +31,7 @@ export function sheetSize(size, metric) {
 
 /** "about 3 h", "50 min". */
 export function time(minutes) {
-  if (minutes < 55) return `${Math.max(5, Math.round(minutes / 5) * 5)} min`;
+  if (minutes < 87.5) return `${Math.max(5, Math.round(minutes / 5) * 5)} min`;
   return `${trim(Math.round(minutes / 30) / 2, 1)} h`;
 }
 

@@ -1,6 +1,8 @@
 // jobs.c - jobs come onto the table: from a picture, from the maker's folder, from a path; and are kept under another name.
 #include "desk/message.h"
 
+#include "picture/drawing.h"
+
 #include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
@@ -229,6 +231,7 @@ bool jobs_take_picture(Desk *desk, const char *name, const void *bytes, size_t s
     }
     if (size_bytes > DESK_LARGEST_PICTURE)
         return error_set(err, ERROR_INPUT, "the picture has %zu MB, more than the %zu MB that are taken; make it smaller", size_bytes >> 20, DESK_LARGEST_PICTURE >> 20);
+    if (!drawing_check(bytes, size_bytes, err)) return false;
     if (!looks_like_picture(bytes, size_bytes))
         return error_set(err, ERROR_INPUT, "this is not a picture that can be read; PNG, JPEG, WebP, TIFF, GIF and HEIC work");
     Arena arena = arena_make(0);

@@ -125,6 +125,8 @@ static void say_otherwise(const LineInfo *line, char *out, size_t room)
     else if (line->kind == EDIT_PAPER) snprintf(out, room, "the p%s", says + 1);
     else if (line->kind == EDIT_TINY && tiny) snprintf(out, room, "%s", tiny);
     else if (line->kind == EDIT_LEAVE_OUT) snprintf(out, room, "%s (%s) left out", colour_name(line->colour), hex[0]);
+    else if (line->kind == EDIT_OVER) snprintf(out, room, "%s over %s", colour_name(line->colour), colour_name(line->other));
+    else if (line->kind == EDIT_INLAY) snprintf(out, room, "%s and %s edge to edge", colour_name(line->colour), colour_name(line->other));
     else if (line->kind == EDIT_SAME)
         snprintf(out, room, "%s (%s) counts as %s (%s)", colour_name(line->colour), hex[0], colour_name(line->other), hex[1]);
 }
@@ -144,6 +146,21 @@ static const char *finding_of(const Shown *shown, const LineInfo *line)
     for (size_t i = 0; shown && i < shown->findings.count; i++) {
         const Finding *f = &shown->findings.items[i];
         if (strncmp(f->kind, "edit-", 5) == 0 && (begins_with(f->text, line->says) || begins_with(f->text, otherwise))) return f->text;
+    }
+    return NULL;
+}
+
+// What a setting has brought about; the last line that sets it says so.
+static const char *finding_of_setting(const Shown *shown, const LineInfo *line)
+{
+    static const struct { const char *what, *kind; } BROUGHT[] = {
+        {"thicken", "thickened"}, {"colours", "fewer-colours"}, {"seams", "lap-left-out"},
+        {"marks", "layer-unmarked"}, {"marks", "two-tools"}, {"marks", "not-drawn"}, {"cutter", "layer-unmarked"}, {"cutter", "two-tools"},
+    };
+    for (size_t k = 0; k < sizeof BROUGHT / sizeof BROUGHT[0]; k++) {
+        if (strcmp(line->what, BROUGHT[k].what) != 0) continue;
+        for (size_t i = 0; shown && i < shown->findings.count; i++)
+            if (strcmp(shown->findings.items[i].kind, BROUGHT[k].kind) == 0) return shown->findings.items[i].text;
     }
     return NULL;
 }
@@ -169,6 +186,7 @@ static void write_line(StateWriter *w, size_t i)
     }
     const char *finding = state_line_counts(w->desk, i) ? finding_of(w->shown, line) : NULL;
     if (!finding) finding = w->lacks[i];
+    if (!finding && state_line_counts(w->desk, i) && !is_replaced(w->desk, i)) finding = finding_of_setting(w->shown, line);
     if (finding) write_json_key_string(json, "finding", finding);
     write_json_end(json);
 }

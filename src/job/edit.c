@@ -213,7 +213,10 @@ static void write_what(JsonWriter *json, const Edit *edit)
         write_colour(json, "colour", edit->colour);
         write_points(json, "points", edit->points, edit->point_count);
         break;
-    case EDIT_KEEP_CLEAR: write_points(json, "points", edit->points, edit->point_count); break;
+    case EDIT_KEEP_CLEAR:
+        if (edit->point_count > 0) write_points(json, "points", edit->points, edit->point_count);
+        else write_at(json, edit->at);
+        break;
     case EDIT_SEAM_FORM:
         write_colour(json, "colour", edit->colour);
         write_json_key_string(json, "form", seam_form_word(edit->form));
@@ -313,7 +316,7 @@ void edit_say(const Edit *edit, const char *colour, const char *other, Text *tex
         break;
     case EDIT_KEEP_CLEAR:
         text_add(text, "the area to keep clear");
-        if (edit->point_count > 0) say_place((text_add(text, " at "), text), edit->points[0]);
+        say_place((text_add(text, " at "), text), edit->point_count > 0 ? edit->points[0] : edit->at);
         break;
     case EDIT_SEAM_FORM: text_printf(text, "%s seams of %s", seam_form_word(edit->form), colour); break;
     case EDIT_FROZEN: text_printf(text, "the piece %s of %s that is cut already", word, colour); break;

@@ -37,7 +37,7 @@ typedef enum EditKind {
     EDIT_SEAM,          // "seam":       colour, points          a seam must run here
     EDIT_SEAM_MOVED,    // "move-seam":  colour, from, points    what ran along `from` runs here now
     EDIT_SEAM_FORBIDDEN,// "no-seam":    colour, points
-    EDIT_KEEP_CLEAR,    // "keep-clear": points (an area)        no seam in sight inside; all layers
+    EDIT_KEEP_CLEAR,    // "keep-clear": points (an area), or at (the area of one colour there)   no seam in sight inside; all layers
     EDIT_SEAM_FORM,     // "seam-form":  colour, form      butt or lap: of all seams of this colour's layer
     EDIT_FROZEN,        // "frozen":     colour, piece, outline, height_mm, face (only when it has laps)   cut already: stays byte for byte
 } EditKind;

@@ -241,6 +241,13 @@ static bool read_frozen(const Reader *r, Edit *edit)
            (!has_face || read_text(r, "face", &edit->face));
 }
 
+static bool read_clear(const Reader *r, Edit *edit)
+{
+    bool has_points = json_object_get(r->object, "points"), has_at = json_object_get(r->object, "at");
+    if (has_points && has_at) return wrong(r, "it should have \"points\" or \"at\", not both");
+    return has_at ? read_at(r, &edit->at) : read_points(r, "points", 3, &edit->points, &edit->point_count);
+}
+
 static bool read_form(const Reader *r, Edit *edit)
 {
     const char *word = NULL;
@@ -269,7 +276,7 @@ static const char *const KEYS[EDIT_KIND_COUNT][MOST_KEYS] = {
     [EDIT_SEAM] = {"colour", "points"},
     [EDIT_SEAM_MOVED] = {"colour", "from", "points"},
     [EDIT_SEAM_FORBIDDEN] = {"colour", "points"},
-    [EDIT_KEEP_CLEAR] = {"points"},
+    [EDIT_KEEP_CLEAR] = {"points", "at"},
     [EDIT_SEAM_FORM] = {"colour", "form"},
     [EDIT_FROZEN] = {"colour", "piece", "height_mm", "outline", "face"},
 };
@@ -312,7 +319,7 @@ static bool read_what(const Reader *r, Edit *edit)
     case EDIT_SEAM:
     case EDIT_SEAM_FORBIDDEN:
         return read_colour(r, "colour", &edit->colour) && read_points(r, "points", 2, &edit->points, &edit->point_count);
-    case EDIT_KEEP_CLEAR: return read_points(r, "points", 3, &edit->points, &edit->point_count);
+    case EDIT_KEEP_CLEAR: return read_clear(r, edit);
     case EDIT_SEAM_FORM: return read_form(r, edit);
     case EDIT_FROZEN: return read_frozen(r, edit);
     }

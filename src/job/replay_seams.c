@@ -7,6 +7,7 @@
 #include <math.h>
 
 #define ALONG_MM 5.0            // a line that stays this near to another runs along it, as in SeamWishes
+#define CLEAR_COARSE_MM 0.1     // of an area to keep clear: finer only costs time where seams are judged
 #define FARTHEST_MM 99000.0     // coordinates end at 100 m
 
 typedef struct Line {
@@ -213,6 +214,74 @@ static bool take_area(Gather *g, const Edit *edit, Error *err)
     return true;
 }
 
+// The topmost layer at a place, or -1.
+static int layer_at(const Stack *stack, Point p)
+{
+    for (int layer = stack->layer_count - 1; layer >= 0; layer--)
+        if (rings_contain(&stack->layers[layer].rings, p)) return layer;
+    return -1;
+}
+
+// What shows of it, flat; of the base the stack has no share of its own.
+static bool shown_of(Gather *g, int layer, Arena *own, Rings *out, Error *err)
+{
+    const Layer *l = &g->stack->layers[layer];
+    if (layer > 0) return area_rings(&g->stack->chains, &l->seen, own, out, err);
+    if (l->cover.count > 0) return overlay_rings(&l->rings, &l->cover, OVERLAY_DIFFERENCE, own, g->work, out, err);
+    *out = l->rings;
+    return true;
+}
+
+// The smallest outer ring round a point, or -1.
+static int outer_round(const Rings *rings, Point p)
+{
+    int best = -1;
+    double least = INFINITY;
+    for (int i = 0; i < rings->count; i++) {
+        Rings only = {&rings->items[i], 1};
+        double area = ring_area_mm2(&rings->items[i]);
+        if (area <= 0.0 || area >= least || !rings_contain(&only, p)) continue;
+        best = i, least = area;
+    }
+    return best;
+}
+
+// The connected part round a place, with its holes.
+static bool part_at(Gather *g, const Rings *all, Point p, Rings *out, Error *err)
+{
+    int outer = outer_round(all, p);
+    *out = (Rings){arena_new(g->keep, Ring, all->count), 0};
+    if (!out->items) return error_memory(err);
+    if (outer < 0) return true;
+    out->items[out->count++] = all->items[outer];
+    for (int i = 0; i < all->count; i++)
+        if (ring_area_mm2(&all->items[i]) < 0.0 && outer_round(all, all->items[i].points[0]) == outer) out->items[out->count++] = all->items[i];
+    return true;
+}
+
+static bool find_part(Gather *g, Point p, Arena *own, Rings *out, Error *err)
+{
+    Rings shown, part;
+    int layer = layer_at(g->stack, p);
+    *out = (Rings){0};
+    if (layer < 0) return true;
+    return shown_of(g, layer, own, &shown, err) && part_at(g, &shown, p, &part, err) &&
+           (part.count == 0 || overlay_simplify(&part, CLEAR_COARSE_MM, g->keep, g->work, out, err));
+}
+
+// The area of one colour at a place.
+static bool take_part(Gather *g, const Edit *edit, Error *err)
+{
+    Rings part;
+    Arena own = arena_make(g->keep->budget_bytes);
+    bool done = find_part(g, to_point(&g->replay->frame, edit->at), &own, &part, err);
+    arena_free(&own);
+    if (!done) return false;
+    if (part.count == 0) return replay_tell(g->replay, edit, "edit-without-target", "there is no paper", g->keep, err);
+    g->areas[g->area_count++] = part;
+    return true;
+}
+
 static bool take_edits(Gather *g, Error *err)
 {
     for (size_t i = 0; i < g->replay->edits->count; i++) {
@@ -221,7 +290,7 @@ static bool take_edits(Gather *g, Error *err)
                          edit->kind == EDIT_SEAM_FORBIDDEN || edit->kind == EDIT_FROZEN;
         if (!work_goes_on(g->work, err)) return false;
         if (is_layers && !take_layer_edit(g, edit, err)) return false;
-        if (edit->kind == EDIT_KEEP_CLEAR && !take_area(g, edit, err)) return false;
+        if (edit->kind == EDIT_KEEP_CLEAR && !(edit->point_count > 0 ? take_area : take_part)(g, edit, err)) return false;
     }
     return true;
 }

@@ -7,7 +7,7 @@
 
 void say_minutes(Text *text, double minutes)
 {
-    if (minutes < 90.0) {
+    if (minutes < 87.5) { // 90 min are 1.5 h
         text_number(text, minutes < 10.0 ? minutes : 5.0 * (int)(minutes / 5.0 + 0.5), 0);
         text_add(text, " min");
     } else {

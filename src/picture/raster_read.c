@@ -2,6 +2,8 @@
 // Steps:   header, limit, colour (profile or plain sRGB), alpha, 8 bits, memory, orientation.
 #include "picture/raster_read.h"
 
+#include "picture/drawing.h"
+
 #include <string.h>
 #include <vips/vips.h>
 
@@ -35,16 +37,6 @@ static VipsImage *open_sequential(const void *bytes, size_t size_bytes)
 {
     return vips_image_new_from_buffer(bytes, size_bytes, "", "access", VIPS_ACCESS_SEQUENTIAL, "fail_on",
                                       VIPS_FAIL_ON_TRUNCATED, NULL);
-}
-
-// Text from its first mark on: the comment of a photograph may speak of "<svg" too.
-static bool looks_like_svg(const void *bytes, size_t size_bytes)
-{
-    const char *text = bytes;
-    size_t looked_at = size_bytes < 1024 ? size_bytes : 1024, at = 0;
-    if (looked_at >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0) at = 3; // byte order mark
-    while (at < looked_at && text[at] && strchr(" \t\r\n", text[at])) at++;
-    return at < looked_at && text[at] == '<' && memmem(text + at, looked_at - at, "<svg", 4);
 }
 
 static uint32_t little_endian(const uint8_t *at, int count)
@@ -91,10 +83,7 @@ static bool open_checked(const void *bytes, size_t size_bytes, double limit_px, 
 {
     *out = NULL;
     if (size_bytes == 0) return error_set(err, ERROR_INPUT, "the file is empty (0 bytes); choose the picture itself");
-    if (looks_like_svg(bytes, size_bytes))
-        return error_set(err, ERROR_INPUT,
-                         "this is an SVG drawing, which cannot be read yet; export it as a PNG, 2000 "
-                         "pixels or more on its longer side");
+    if (!drawing_check(bytes, size_bytes, err)) return false;
     if (!is_format_of_ours(vips_foreign_find_load_buffer(bytes, size_bytes)))
         return refuse(NULL, err, "this is not a picture that can be read; " FORMATS);
     VipsImage *image = open_sequential(bytes, size_bytes);

@@ -94,6 +94,7 @@ static Edit random_area_edit(Trial *t, FigurePoint points[4])
     double side = 0.05 + 0.3 * rng_unit(&t->rng);
     const FigurePoint corners[4] = {at, {at.x + side, at.y}, {at.x + side, at.y + side}, {at.x, at.y + side}};
     memcpy(points, corners, sizeof corners);
+    if (rng_below(&t->rng, 3) == 0) return (Edit){.kind = EDIT_KEEP_CLEAR, .at = at};
     if (rng_below(&t->rng, 8) == 0) points[2] = (FigurePoint){at.x - side, at.y + side / 2}; // it may cross itself
     return (Edit){.kind = EDIT_KEEP_CLEAR, .points = points, .point_count = 4};
 }

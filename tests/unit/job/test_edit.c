@@ -29,6 +29,7 @@ static const char EVERY_KIND[] =
     "\"face\": \"M0 0 L1 0 L1 1 L0 0 Z\"},"
     "{\"edit\": \"frozen\", \"colour\": \"#1d2f5a\", \"piece\": \"A1\", \"height_mm\": 812.8, \"outline\": \"M0 0 L1 0 L1 1 L0 0 Z\"},"
     "{\"edit\": \"fewer\", \"of\": \"seams\"}, {\"edit\": \"inlay\", \"colour\": \"#1d2f5a\", \"other\": \"#c81e28\"},"
+    "{\"edit\": \"keep-clear\", \"at\": [0.25, 0.75]},"
     "{\"edit\": \"match\", \"colours\": [{\"colour\": \"#1d2f5a\", \"name\": \"navy\"}, {\"colour\": \"#f4ead2\", \"name\": \"old cream\"}]}]";
 
 static EditList parsed(const char *json, Arena *keep)
@@ -55,7 +56,7 @@ static void edits_write__what_is_read_again_is_written_again_byte_for_byte(void 
     Arena keep = arena_make(0);
     EditList edits = parsed(EVERY_KIND, &keep);
     bool seen[EDIT_KIND_COUNT] = {0};
-    assert_int_equal(edits.count, EDIT_KIND_COUNT + 2); // smallest and frozen come twice
+    assert_int_equal(edits.count, EDIT_KIND_COUNT + 3); // smallest, keep-clear and frozen come twice
     for (size_t i = 0; i < edits.count; i++) seen[edits.items[i].kind] = true;
     for (int i = 0; i < EDIT_KIND_COUNT; i++) assert_true(seen[i]);
     const char *once = written(&edits, &keep);
@@ -121,6 +122,7 @@ static void edits_parse__says_which_edit_is_wrong_and_why(void **state)
     assert_refused("[{\"edit\": \"ground\", \"at\": [0.1]}]", "places");
     assert_refused("[{\"edit\": \"ground\", \"at\": [0.1, 2000]}]", "heights away");
     assert_refused("[{\"edit\": \"seam\", \"colour\": \"#000000\", \"points\": [[0, 0]]}]", "list of 2");
+    assert_refused("[{\"edit\": \"keep-clear\", \"at\": [0, 0], \"points\": [[0, 0], [1, 1], [0, 1]]}]", "not both");
     assert_refused("[{\"edit\": \"keep-clear\", \"points\": [[0, 0], [1, 1]]}]", "list of 3");
     assert_refused("[{\"edit\": \"tiny\", \"at\": [0, 0], \"fate\": \"eat\"}]", "keep, enlarge or pen");
     assert_refused("[{\"edit\": \"stack\", \"way\": \"full\"}]", "inlay or underlap");

@@ -280,6 +280,38 @@ static void replay__overlapping_areas_are_clear_where_they_overlap(void **state)
     end(&f);
 }
 
+static Ring square_ring(Fixture *f, double from_mm, double to_mm, bool hole)
+{
+    Point *points = arena_new(&f->keep, Point, 4);
+    assert_non_null(points);
+    const double at[4][2] = {{from_mm, from_mm}, {to_mm, from_mm}, {to_mm, to_mm}, {from_mm, to_mm}};
+    for (int i = 0; i < 4; i++) points[hole ? 3 - i : i] = point_from_mm(at[i][0], at[i][1]);
+    return (Ring){points, 4};
+}
+
+// The base is a frame round a hole, and beside it an island of its own; in the frame something lies on it.
+static void replay__a_place_keeps_all_that_shows_of_its_colour_clear(void **state)
+{
+    (void)state;
+    Fixture f;
+    begin(&f);
+    Ring base[] = {square_ring(&f, 10.0, 110.0, false), square_ring(&f, 80.0, 100.0, true), square_ring(&f, 150.0, 190.0, false)},
+         cover = square_ring(&f, 30.0, 60.0, false);
+    f.layers[0].rings = (Rings){base, 3};
+    f.layers[0].cover = (Rings){&cover, 1};
+    add(&f, (Edit){.kind = EDIT_KEEP_CLEAR, .at = {0.025, 0.025}});   // 20 mm right and down
+    add(&f, (Edit){.kind = EDIT_KEEP_CLEAR, .at = {0.3, 0.5}});       // beside everything
+    const Rings *clear = replayed(&f)[1].keep_clear;
+    assert_non_null(clear);
+    assert_true(rings_contain(clear, point_from_mm(105.0, 20.0)));
+    assert_false(rings_contain(clear, point_from_mm(45.0, 45.0)));
+    assert_false(rings_contain(clear, point_from_mm(90.0, 90.0)));
+    assert_false(rings_contain(clear, point_from_mm(170.0, 170.0)));
+    assert_int_equal(f.replay.findings.count, 1);
+    assert_string_equal(finding(&f, 0)->text, "the area to keep clear at 30 %, 50 %: there is no paper");
+    end(&f);
+}
+
 static void replay__edits_that_point_nowhere_are_told_and_harm_nothing(void **state)
 {
     (void)state;
@@ -431,6 +463,7 @@ int main(void)
         cmocka_unit_test(replay_forms__the_last_edit_is_stronger_than_the_settings),
         cmocka_unit_test(replay__every_paper_is_taken_by_the_cutter),
         cmocka_unit_test(replay__layers_without_marks_are_told_once_a_paper),
+        cmocka_unit_test(replay__a_place_keeps_all_that_shows_of_its_colour_clear),
         cmocka_unit_test(replay__edits_that_point_nowhere_are_told_and_harm_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
