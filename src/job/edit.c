@@ -5,6 +5,7 @@
 
 #define FRACTION_DECIMALS 9 // of the figure's height: far below a micrometre, and what is written twice stays the same
 #define MM_DECIMALS 6
+#define MATRIX_DECIMALS 9  // as in kit.json
 
 static const char *const KIND_WORDS[] = {
     [EDIT_GROUND] = "ground",
@@ -29,6 +30,7 @@ static const char *const KIND_WORDS[] = {
     [EDIT_SEAM_FORBIDDEN] = "no-seam",
     [EDIT_KEEP_CLEAR] = "keep-clear",
     [EDIT_SEAM_FORM] = "seam-form",
+    [EDIT_PLACE] = "place",
     [EDIT_FROZEN] = "frozen",
 };
 static const char *const FATE_WORDS[] = {[TINY_KEEP] = "keep", [TINY_ENLARGE] = "enlarge", [TINY_PEN] = "pen"};
@@ -168,6 +170,17 @@ static void write_smallest(JsonWriter *json, const Edit *edit)
     if (edit->hole_mm > 0.0) write_json_key_number(json, "hole_mm", edit->hole_mm, MM_DECIMALS);
 }
 
+static void write_sheet_place(JsonWriter *json, const Edit *edit)
+{
+    write_colour(json, "colour", edit->colour);
+    write_json_key_string(json, "piece", edit->text);
+    write_json_key_number(json, "sheet", edit->sheet, 0);
+    write_json_key(json, "to_sheet");
+    write_json_list(json);
+    for (int i = 0; i < 6; i++) write_json_number(json, edit->to_sheet[i], MATRIX_DECIMALS);
+    write_json_end(json);
+}
+
 static void write_what(JsonWriter *json, const Edit *edit)
 {
     switch (edit->kind) {
@@ -221,6 +234,7 @@ static void write_what(JsonWriter *json, const Edit *edit)
         write_colour(json, "colour", edit->colour);
         write_json_key_string(json, "form", seam_form_word(edit->form));
         break;
+    case EDIT_PLACE: write_sheet_place(json, edit); break;
     case EDIT_FROZEN:
         write_colour(json, "colour", edit->colour);
         write_json_key_string(json, "piece", edit->text);
@@ -319,6 +333,7 @@ void edit_say(const Edit *edit, const char *colour, const char *other, Text *tex
         say_place((text_add(text, " at "), text), edit->point_count > 0 ? edit->points[0] : edit->at);
         break;
     case EDIT_SEAM_FORM: text_printf(text, "%s seams of %s", seam_form_word(edit->form), colour); break;
+    case EDIT_PLACE: text_printf(text, "the piece %s of %s on its sheet %d", word, colour, edit->sheet); break;
     case EDIT_FROZEN: text_printf(text, "the piece %s of %s that is cut already", word, colour); break;
     }
 }

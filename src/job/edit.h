@@ -39,6 +39,7 @@ typedef enum EditKind {
     EDIT_SEAM_FORBIDDEN,// "no-seam":    colour, points
     EDIT_KEEP_CLEAR,    // "keep-clear": points (an area), or at (the area of one colour there)   no seam in sight inside; all layers
     EDIT_SEAM_FORM,     // "seam-form":  colour, form      butt or lap: of all seams of this colour's layer
+    EDIT_PLACE,         // "place":      colour, piece, sheet, to_sheet    the piece lies there on its paper's sheet of this number, from 1
     EDIT_FROZEN,        // "frozen":     colour, piece, outline, height_mm, face (only when it has laps)   cut already: stays byte for byte
 } EditKind;
 #define EDIT_KIND_COUNT (EDIT_FROZEN + 1)
@@ -47,6 +48,7 @@ typedef enum EditKind {
 #define EDIT_MOST_POINTS 2000       // of a line or an area
 #define EDIT_FARTHEST 1000.0        // of a place, in heights of the figure; the figure itself may be wide
 #define EDIT_LONGEST_NAME 31        // bytes of a colour's name
+#define EDIT_MOST_SHEETS 100000      // of a paper; far more than a job can have
 #define EDIT_LONGEST_PAPER 200      // bytes of a paper's words
 #define EDIT_MOST_PAPERS SEPARATION_MAX_COLOURS // in hand
 
@@ -60,6 +62,8 @@ typedef struct Edit {
     Fewer fewer;
     SeamForm form;
     StackLines lines;
+    int sheet;                  // from 1
+    double to_sheet[6];         // a turn and a shift, as in kit.json
     const char *text;           // name, paper, piece
     const char *path;           // outline of a frozen piece, as written in kit.json
     const char *face;           // likewise; NULL when it has no laps

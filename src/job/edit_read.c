@@ -248,6 +248,29 @@ static bool read_clear(const Reader *r, Edit *edit)
     return has_at ? read_at(r, &edit->at) : read_points(r, "points", 3, &edit->points, &edit->point_count);
 }
 
+static bool read_matrix(const Reader *r, const json_t *list, double out[6])
+{
+    bool fine = json_is_array(list) && json_array_size(list) == 6;
+    for (size_t i = 0; i < 6 && fine; i++) {
+        fine = json_is_number(json_array_get(list, i));
+        out[i] = fine ? json_number_value(json_array_get(list, i)) : 0.0;
+        fine = fine && fabs(out[i]) <= LARGEST_MM;
+    }
+    return fine || wrong(r, "\"to_sheet\" should be six numbers, a turn and a shift, as in kit.json");
+}
+
+static bool read_place_on_sheet(const Reader *r, Edit *edit)
+{
+    const json_t *sheet = json_object_get(r->object, "sheet"), *matrix = json_object_get(r->object, "to_sheet");
+    if (!read_colour(r, "colour", &edit->colour) || !read_text(r, "piece", &edit->text)) return false;
+    if (!is_plain_name(edit->text)) return wrong(r, "\"piece\" should be a piece's name such as \"A7\"");
+    if (!sheet || !matrix) return wrong(r, "\"%s\" is missing", sheet ? "to_sheet" : "sheet");
+    json_int_t number = json_is_integer(sheet) ? json_integer_value(sheet) : 0;
+    if (number < 1 || number > EDIT_MOST_SHEETS) return wrong(r, "\"sheet\" should be a sheet's number, from 1");
+    edit->sheet = (int)number;
+    return read_matrix(r, matrix, edit->to_sheet);
+}
+
 static bool read_form(const Reader *r, Edit *edit)
 {
     const char *word = NULL;
@@ -278,6 +301,7 @@ static const char *const KEYS[EDIT_KIND_COUNT][MOST_KEYS] = {
     [EDIT_SEAM_FORBIDDEN] = {"colour", "points"},
     [EDIT_KEEP_CLEAR] = {"points", "at"},
     [EDIT_SEAM_FORM] = {"colour", "form"},
+    [EDIT_PLACE] = {"colour", "piece", "sheet", "to_sheet"},
     [EDIT_FROZEN] = {"colour", "piece", "height_mm", "outline", "face"},
 };
 
@@ -321,6 +345,7 @@ static bool read_what(const Reader *r, Edit *edit)
         return read_colour(r, "colour", &edit->colour) && read_points(r, "points", 2, &edit->points, &edit->point_count);
     case EDIT_KEEP_CLEAR: return read_clear(r, edit);
     case EDIT_SEAM_FORM: return read_form(r, edit);
+    case EDIT_PLACE: return read_place_on_sheet(r, edit);
     case EDIT_FROZEN: return read_frozen(r, edit);
     }
     return false;

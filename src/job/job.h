@@ -91,6 +91,18 @@ MUST_USE bool job_offers(Job *job, const Settings *settings, const EditList *edi
 // Create and update in one, without edits. job_free is due also after a failure.
 MUST_USE bool job_build(const JobInput *input, const Settings *settings, const JobWatch *watch, Job *out, Error *err);
 
+// Where else a piece would lie while all others stay where they are (nest/places.h): up to NEST_PLACES_MOST places, those on its own sheet
+// first. The edit "place" puts it on one of them. Empty when no room is left; ERROR_JOB when there is no such piece. Some milliseconds for
+// each sheet of its paper.
+typedef struct JobPlaces {
+    int paper, index;       // the piece is papers[paper].pieces[index]
+    Srgb8 colour;           // as the edit names it
+    NestPlace *items;       // sheets from 0
+    int count;
+} JobPlaces;
+
+MUST_USE bool job_places(const Job *job, const char *piece_id, const atomic_bool *cancel, Arena *keep, JobPlaces *out, Error *err);
+
 // Adds an edit "frozen" to the list for each of these pieces, as they are now.
 MUST_USE bool job_freeze(const Job *job, const char *const *piece_ids, int count, Arena *keep, EditList *edits, Error *err);
 

@@ -1,6 +1,7 @@
 // sheets.c - see sheets.h.
 #include "job/sheets.h"
 
+#include "job/places.h"
 #include "seam/hinge.h"
 
 #include <assert.h>
@@ -174,5 +175,5 @@ bool sheets_make(Run *run, Error *err)
         run->out->marks[layer] = *(LayerMarks *)run->mark_kept[layer]->value;
     for (int paper = 0; paper < run->out->paper_count; paper++)
         run->out->papers[paper].nest = *(NestResult *)run->nest_kept[paper]->value;
-    return true;
+    return places_grant(run, err);
 }

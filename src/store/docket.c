@@ -160,7 +160,7 @@ bool docket_says(const Docket *docket, const char *what)
 bool docket_alters(bool is_edit, EditKind kind, const char *what)
 {
     static const char *const HARMLESS[] = {"for", "page", "marks", "inset"};
-    if (is_edit) return kind != EDIT_FROZEN && kind != EDIT_NAME;
+    if (is_edit) return kind != EDIT_FROZEN && kind != EDIT_NAME && kind != EDIT_PLACE;
     for (size_t i = 0; i < sizeof HARMLESS / sizeof HARMLESS[0]; i++)
         if (strcmp(what, HARMLESS[i]) == 0) return false;
     return true;

@@ -99,13 +99,40 @@ static Edit random_area_edit(Trial *t, FigurePoint points[4])
     return (Edit){.kind = EDIT_KEEP_CLEAR, .points = points, .point_count = 4};
 }
 
+static void tell(const Trial *t, const char *law, const char *why)
+{
+    Arena arena = arena_make(0);
+    Text text = text_make(&arena);
+    edits_write(&t->edits, &text);
+    fprintf(stderr, "seed %llu: %s: %s\nheight %.1f mm, edits:\n%s", (unsigned long long)t->seed, law, why, t->settings.height_mm,
+            text.failed ? "" : text.bytes); // longer than cmocka prints
+    arena_free(&arena);
+}
+
+// A further place of a piece, or where it lies moved a little, so that others lie in its way or the sheet's edge does.
+static Edit random_place_edit(Trial *t)
+{
+    Error err = {0};
+    JobPlaces places;
+    const KitPaper *paper = &t->job.papers[rng_below(&t->rng, (uint32_t)t->job.paper_count)];
+    int at = (int)rng_below(&t->rng, (uint32_t)paper->piece_count);
+    const Piece *piece = &t->job.pieces[paper->layers[at]].pieces[paper->pieces[at]];
+    NestPlace place = paper->nest.places[at];
+    if (!job_places(&t->job, piece->id, NULL, &t->keep, &places, &err)) tell(t, "places", err.text);
+    if (places.count > 0 && rng_below(&t->rng, 2)) place = places.items[rng_below(&t->rng, (uint32_t)places.count)];
+    else place.to_sheet[4] -= rng_below(&t->rng, 40), place.to_sheet[5] += rng_below(&t->rng, 40);
+    Edit edit = {.kind = EDIT_PLACE, .colour = paper->colour, .text = piece->id, .sheet = place.sheet + 1};
+    memcpy(edit.to_sheet, place.to_sheet, sizeof edit.to_sheet);
+    return edit;
+}
+
 static Edit random_edit(Trial *t, FigurePoint points[4])
 {
     static const char *const names[] = {"sea", "night sky", "sea", "m\xc3\xb6we"};
     static const char *const papers[] = {"5x7", "letter,one-faced", "a5", "6x9,textured"};
     Edit edit = {.colour = random_colour(t), .other = random_colour(t), .at = random_place(t)};
     static NamedColour in_hand[] = {{{29, 47, 90}, "navy"}, {{200, 30, 40}, "brick"}, {{244, 234, 210}, "cream"}, {{40, 150, 60}, "leaf"}};
-    switch (rng_below(&t->rng, 21)) {
+    switch (rng_below(&t->rng, 23)) {
     case 0: edit.kind = EDIT_GROUND; break;
     case 1: edit.kind = EDIT_PAPER; break;
     case 2: edit.kind = EDIT_SAME; break;
@@ -125,6 +152,8 @@ static Edit random_edit(Trial *t, FigurePoint points[4])
     case 16: edit.kind = EDIT_LINES, edit.lines = (StackLines)rng_below(&t->rng, 3); break;
     case 17: edit.kind = EDIT_MATCH, edit.papers = in_hand, edit.paper_count = 1 + (int)rng_below(&t->rng, 4); break;
     case 18: edit.kind = EDIT_INLAY; break;
+    case 19:
+    case 20: edit = random_place_edit(t); break;
     default: edit = random_seam_edit(t, points); break;
     }
     if (edit.kind == EDIT_TINY && t->job.stack.findings.count > 0) { // where a finding says that something is tiny
@@ -146,16 +175,6 @@ static bool same_files(const FileSet *a, const FileSet *b, char why[128])
         if (strcmp(p->name, q->name) != 0 || p->size_bytes != q->size_bytes || memcmp(p->bytes, q->bytes, p->size_bytes) != 0) return false;
     }
     return true;
-}
-
-static void tell(const Trial *t, const char *law, const char *why)
-{
-    Arena arena = arena_make(0);
-    Text text = text_make(&arena);
-    edits_write(&t->edits, &text);
-    fprintf(stderr, "seed %llu: %s: %s\nheight %.1f mm, edits:\n%s", (unsigned long long)t->seed, law, why, t->settings.height_mm,
-            text.failed ? "" : text.bytes); // longer than cmocka prints
-    arena_free(&arena);
 }
 
 static bool check_from_scratch(const Trial *t)

@@ -25,6 +25,7 @@ static const char EVERY_KIND[] =
     "{\"edit\": \"no-seam\", \"colour\": \"#1d2f5a\", \"points\": [[0, 0], [1, 1]]},"
     "{\"edit\": \"keep-clear\", \"points\": [[0.2, 0.2], [0.4, 0.2], [0.3, 0.4]]},"
     "{\"edit\": \"seam-form\", \"colour\": \"#1d2f5a\", \"form\": \"lap\"},"
+    "{\"edit\": \"place\", \"colour\": \"#1d2f5a\", \"piece\": \"A7\", \"sheet\": 2, \"to_sheet\": [0.6, 0.8, -0.8, 0.6, 12.123456789, -40]},"
     "{\"edit\": \"frozen\", \"colour\": \"#1d2f5a\", \"piece\": \"A2\", \"height_mm\": 812.8, \"outline\": \"M0 0 L2 0 L1 1 L0 0 Z\", "
     "\"face\": \"M0 0 L1 0 L1 1 L0 0 Z\"},"
     "{\"edit\": \"frozen\", \"colour\": \"#1d2f5a\", \"piece\": \"A1\", \"height_mm\": 812.8, \"outline\": \"M0 0 L1 0 L1 1 L0 0 Z\"},"
@@ -133,6 +134,10 @@ static void edits_parse__says_which_edit_is_wrong_and_why(void **state)
     assert_refused("[{\"edit\": \"name\", \"colour\": \"#000000\", \"name\": \" sea\"}]", "blanks");
     assert_refused("[{\"edit\": \"name\", \"colour\": \"#000000\", \"name\": \"a\\u001bb\"}]", "plain text");
     assert_refused("[{\"edit\": \"name\", \"colour\": \"#000000\", \"name\": \"a\\u0000b\"}]", "JSON");
+    assert_refused("[{\"edit\": \"place\", \"colour\": \"#000000\", \"piece\": \"A1\", \"to_sheet\": [1, 0, 0, 1, 0, 0]}]", "\"sheet\" is missing");
+    assert_refused("[{\"edit\": \"place\", \"colour\": \"#000000\", \"piece\": \"A1\", \"sheet\": 0, \"to_sheet\": [1, 0, 0, 1, 0, 0]}]", "from 1");
+    assert_refused("[{\"edit\": \"place\", \"colour\": \"#000000\", \"piece\": \"A1\", \"sheet\": 1, \"to_sheet\": [1, 0, 0, 1, 0]}]", "six numbers");
+    assert_refused("[{\"edit\": \"place\", \"colour\": \"#000000\", \"piece\": \"A1\", \"sheet\": 1, \"to_sheet\": [1, 0, 0, 1, 0, 1e9]}]", "six numbers");
     assert_refused("[{\"edit\": \"match\"}]", "\"colours\" is missing");
     assert_refused("[{\"edit\": \"match\", \"colours\": []}]", "1 to 64");
     assert_refused("[{\"edit\": \"match\", \"colours\": [\"#000000\"]}]", "should hold papers");
