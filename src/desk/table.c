@@ -126,6 +126,7 @@ static void forget_answers(Desk *desk)
     desk->wish = NULL;
     desk->shown = NULL;
     desk->steps = NULL;
+    desk->places = (OtherPlaces){0};
     desk->kit = NULL;
     desk->compare = NULL;
     desk->source = NULL;

@@ -6,6 +6,7 @@
 #include "job/freeze.h"
 #include "job/say.h"
 #include "job/view.h"
+#include "kit/draft.h"
 #include "shape/overlay.h"
 #include "store/zip.h"
 
@@ -14,7 +15,7 @@
 
 #define SHARE_STEP 0.02         // of progress that is worth an event
 
-typedef enum TaskKind { TASK_NONE, TASK_ANSWER, TASK_KIT, TASK_STEPS, TASK_COMPARE, TASK_GRID, TASK_OFFERS } TaskKind;
+typedef enum TaskKind { TASK_NONE, TASK_ANSWER, TASK_KIT, TASK_STEPS, TASK_PLACES, TASK_COMPARE, TASK_GRID, TASK_OFFERS } TaskKind;
 
 typedef struct Chore {
     TaskKind kind;
@@ -42,6 +43,7 @@ static TaskKind choose(const Desk *desk)
     if (wish->revision != desk->answered) return TASK_ANSWER;
     bool stands = desk->shown && desk->shown->revision == wish->revision && desk->shown->level == SHOWN_WHOLE;
     if (stands && kit_is_due(desk)) return TASK_KIT;
+    if (stands && desk->places.wanted) return TASK_PLACES;
     if (stands && (!desk->steps || desk->steps->revision != wish->revision)) return TASK_STEPS;
     if (compare_next(desk->compare) >= 0) return TASK_COMPARE;
     if (stands && desk->grid.shape != wish->shape) return TASK_GRID;
@@ -334,6 +336,33 @@ static void do_steps(Chore *chore)
     table_unlock(desk);
 }
 
+// A piece that is not there any more has no place: the reply then says none.
+static void do_places(Chore *chore)
+{
+    Desk *desk = chore->desk;
+    Arena own = arena_make(0);
+    JobPlaces found;
+    Error err = {0};
+    table_lock(desk);
+    OtherPlaces places = {.revision = chore->wish->revision};
+    memcpy(places.piece, desk->places.piece, sizeof places.piece);
+    table_unlock(desk);
+    bool done = job_places(&desk->job, places.piece, &desk->cancel, &own, &found, &err);
+    for (; done && places.count < found.count && places.count < NEST_PLACES_MOST; places.count++) places.items[places.count] = found.items[places.count];
+    if (done) places.colour = found.colour;
+    KitInput input = {.papers = desk->job.papers, .paper_count = desk->job.paper_count};
+    if (done) draft_paper_word(&input, found.paper, places.paper);
+    arena_free(&own);
+    if (!done && err.kind == ERROR_CANCELLED) return;
+    table_lock(desk);
+    if (is_newest(chore) && strcmp(desk->places.piece, places.piece) == 0) {
+        desk->places = places;
+        table_tell(desk, "answer", "answer", "places");
+    }
+    table_unlock(desk);
+    table_wake(desk);
+}
+
 static void do_compare(Chore *chore)
 {
     Desk *desk = chore->desk;
@@ -460,6 +489,7 @@ static void do_chore(Chore *chore)
     case TASK_ANSWER: do_answer(chore); break;
     case TASK_KIT: do_kit(chore); break;
     case TASK_STEPS: do_steps(chore); break;
+    case TASK_PLACES: do_places(chore); break;
     case TASK_COMPARE: do_compare(chore); break;
     case TASK_GRID: do_grid(chore); break;
     case TASK_OFFERS: do_offers(chore); break;
