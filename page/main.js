@@ -8,6 +8,7 @@ import { scene, sights } from './scene.js';
 import { docket } from './docket.js';
 import { bill } from './bill.js';
 import { QUESTIONS } from './questions.js';
+import { ask as askPlaces } from './elsewhere.js';
 import { openDrop } from './drop.js';
 
 const GONE = 'The program has ended. Start it again with "papermason open"; ';
@@ -34,6 +35,7 @@ function untouched() {
     view: null, // 'far': from six feet
     pile: null,
     piece: null,
+    places: null, // where else the chosen piece would lie
     next: null, // the engine's answer to "what next?"
     section: null, // where it is cut across, as a share of the height
     lifted: false,
@@ -73,7 +75,11 @@ function take(name, event) {
   if (name === 'work' && app.state) {
     app.state.work = { busy: true, stage: event.stage, share: event.share };
     draw();
-  } else refresh(name === 'open' || (name === 'answer' && VIEWS_AFTER.includes(event.answer)));
+  } else if (name === 'answer' && event.answer === 'places') askPlaces(app);
+  else {
+    refresh(name === 'open' || (name === 'answer' && VIEWS_AFTER.includes(event.answer)));
+    if (event.answer === 'whole') askPlaces(app); // where a piece fits has changed
+  }
 }
 
 /** Asks for the state, and for the views too when an answer has come: one round at a time. */
@@ -124,6 +130,7 @@ function settle(state) {
     app.kept = app.was;
     app.was = null;
   }
+  if (app.ui.places && state.answer !== 'whole') app.ui.places = null; // they were of the answer before
   app.state = state;
   if (!QUESTIONS.some((question) => question.id === app.ui.open)) app.ui.open = state.job ? 'colours' : '';
   if (!sameJob && state.job) app.table.home();

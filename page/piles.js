@@ -2,6 +2,7 @@
 // wrapping line in cutting order. All at the table's own scale.
 
 import { h } from './draw.js';
+import { dotted } from './elsewhere.js';
 import { inkOn } from './words.js';
 
 const BETWEEN_MM = 90; // room for a pile's name and for a hand
@@ -163,6 +164,7 @@ function hangingView(app, pile, line) {
           h('title', null, piece.id),
         ),
       ),
+      dotted(app, sheet),
       h('path', { class: 'clip', d: `M${pile.size[0] / 2 - 9} -14h18l-4 34h-10z` }),
       h('text', { class: 'sheet-name', x: pile.size[0] / 2, y: pile.size[1] + 26 }, `sheet ${i + 1} of ${pile.count}`),
     );

@@ -74,7 +74,7 @@ export function scene(app) {
       kept(
         'g',
         { key: 'shelf', class: app.state.stale ? 'shelf stale' : 'shelf' },
-        [app.views.sheets, app.views.pieces, app.state.layers, app.ui.open, app.ui.pile, app.ui.piece, width, height],
+        [app.views.sheets, app.views.pieces, app.state.layers, app.ui.open, app.ui.pile, app.ui.piece, app.ui.places, width, height],
         () => shelfView(app, { width, height }),
       ),
     parts.over && h('g', { key: 'over', class: 'over' }, parts.over),

@@ -3,6 +3,7 @@
 
 import { h } from './draw.js';
 import { waiting } from './ask.js';
+import { elsewhere, ask as askPlaces } from './elsewhere.js';
 import { pilesOf } from './piles.js';
 import { count } from './words.js';
 
@@ -12,7 +13,10 @@ export const sheets = {
   needs: ['sheets', 'pieces'],
   sight: (app) => (app.ui.pile ? 'line' : 'shelf'),
   hint: (app) =>
-    app.ui.pile ? 'Press a piece: a thread leads to its place in the picture.' : 'Press a pile to hang its sheets on the line.',
+    app.ui.piece && app.ui.places && app.ui.places.length
+      ? 'Press a dotted outline to lay the piece there.'
+      : app.ui.pile
+        ? 'Press a piece: a thread leads to its place in the picture.' : 'Press a pile to hang its sheets on the line.',
   short: (app) => (app.state.bill && app.state.bill.sheets ? `${count(app.state.bill.sheets, 'sheet')}.` : null),
 
   docket(app) {
@@ -44,6 +48,7 @@ export const sheets = {
           ),
         ),
       ),
+      pile && elsewhere(app, pile),
       pile && sheetList(app, pile),
     ];
   },
@@ -51,8 +56,10 @@ export const sheets = {
   scene: (app) => ({ on: found(app) }),
 
   press(app, target) {
+    const place = target.dataset && target.dataset.place;
+    if (place !== undefined && app.ui.places) return app.decide(app.ui.places[Number(place)].line);
     const piece = target.closest && target.closest('[data-piece]');
-    if (piece) choose(app, piece.dataset.piece);
+    return piece ? choose(app, piece.dataset.piece) : null;
   },
 };
 
@@ -62,7 +69,9 @@ function found(app) {
 }
 
 function choose(app, id) {
-  app.set({ piece: app.ui.piece === id ? null : id });
+  const piece = app.ui.piece === id ? null : id;
+  app.set({ piece, places: null });
+  if (piece) askPlaces(app);
 }
 
 function sheetList(app, pile) {

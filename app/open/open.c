@@ -13,6 +13,7 @@
 #include "store/shelf.h"
 
 #include <fcntl.h>
+#include <malloc.h>
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
@@ -123,8 +124,18 @@ static bool run(const Arguments *arguments, Server *server, Arena *keep, Error *
     return done;
 }
 
+// The library gives each thread that allocates while others do a heap of its own and keeps what it once had there: with a thread a
+// connection that grew to 88 MB over 15 pictures, with two heaps it stays under 62. Two threads work things out.
+static void share_heaps(void)
+{
+#ifdef M_ARENA_MAX
+    (void)mallopt(M_ARENA_MAX, 2);
+#endif
+}
+
 bool command_open(const Arguments *arguments, const Session *session, Error *err)
 {
+    share_heaps();
     Arena keep = arena_make(0);
     Server *server = NULL;
     bool done = make_server(arguments, session, &keep, &server, err) && lay_subject(arguments, server, &keep, err) &&

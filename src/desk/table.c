@@ -135,6 +135,7 @@ static void forget_answers(Desk *desk)
     desk->wish = NULL;
     desk->shown = NULL;
     desk->steps = NULL;
+    desk->places = (OtherPlaces){0};
     desk->kit = desk->recut = NULL;
     desk->recut_order = NULL;
     desk->compare = NULL;

@@ -7,6 +7,7 @@
 #include "desk/desk.h"
 #include "desk/offered.h"
 #include "desk/shown.h"
+#include "nest/places.h"
 #include "store/job_file.h"
 #include "store/shelf.h"
 
@@ -91,6 +92,17 @@ typedef struct LineInfo {
     uint64_t says_key;
 } LineInfo;
 
+// Where else a piece would lie: asked for, then known.
+typedef struct OtherPlaces {
+    char piece[16];             // "": nobody asked
+    bool wanted;
+    int64_t revision;           // of the answer in which it was looked for
+    Srgb8 colour;
+    char paper[64];             // what its sheets are called: "navy"
+    NestPlace items[NEST_PLACES_MOST];
+    int count;
+} OtherPlaces;
+
 struct Desk {
     DeskOptions options;        // its texts are copies, in `own`
     Arena own;
@@ -131,6 +143,7 @@ struct Desk {
     int64_t answered;           // revision that was computed, or failed
     Shown *shown;               // newest answer, maybe of an older docket; NULL: none
     Steps *steps;
+    OtherPlaces places;
     Grid grid;
     Offered offered;
     Error error;                // of the newest docket

@@ -269,11 +269,3 @@ bool answer_next(Desk *desk, const Message *message, Text *reply, Error *err)
     table_unlock(desk);
     return done;
 }
-
-bool answer_find_places(Desk *desk, const Message *message, Text *reply, Error *err)
-{
-    const char *piece;
-    if (!has_job(desk, err) || !message_text(message, "piece", &piece, err)) return false;
-    text_add(reply, ", \"places\": []"); // the nest tells no other places yet
-    return true;
-}

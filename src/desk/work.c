@@ -8,6 +8,7 @@
 #include "job/freeze.h"
 #include "job/say.h"
 #include "job/view.h"
+#include "kit/draft.h"
 #include "shape/overlay.h"
 
 #include <stdio.h>
@@ -15,7 +16,7 @@
 
 #define SHARE_STEP 0.02         // of progress that is worth an event
 
-typedef enum TaskKind { TASK_NONE, TASK_ANSWER, TASK_KIT, TASK_RECUT, TASK_STEPS, TASK_COMPARE, TASK_GRID, TASK_OFFERS } TaskKind;
+typedef enum TaskKind { TASK_NONE, TASK_ANSWER, TASK_KIT, TASK_RECUT, TASK_STEPS, TASK_PLACES, TASK_COMPARE, TASK_GRID, TASK_OFFERS } TaskKind;
 
 typedef struct Chore {
     TaskKind kind;
@@ -44,6 +45,7 @@ static TaskKind choose(const Desk *desk)
     bool stands = desk->shown && desk->shown->revision == wish->revision && desk->shown->level == SHOWN_WHOLE;
     if (stands && kit_is_due(desk)) return TASK_KIT;
     if (stands && desk->recut_order) return TASK_RECUT;
+    if (stands && desk->places.wanted) return TASK_PLACES;
     if (stands && (!desk->steps || desk->steps->revision != wish->revision)) return TASK_STEPS;
     if (compare_next(desk->compare) >= 0) return TASK_COMPARE;
     if (stands && desk->grid.shape != wish->shape) return TASK_GRID;
@@ -347,6 +349,33 @@ static void do_steps(Chore *chore)
     table_unlock(desk);
 }
 
+// A piece that is not there any more has no place: the reply then says none.
+static void do_places(Chore *chore)
+{
+    Desk *desk = chore->desk;
+    Arena own = arena_make(0);
+    JobPlaces found;
+    Error err = {0};
+    table_lock(desk);
+    OtherPlaces places = {.revision = chore->wish->revision};
+    memcpy(places.piece, desk->places.piece, sizeof places.piece);
+    table_unlock(desk);
+    bool done = job_places(&desk->job, places.piece, &desk->cancel, &own, &found, &err);
+    for (; done && places.count < found.count && places.count < NEST_PLACES_MOST; places.count++) places.items[places.count] = found.items[places.count];
+    if (done) places.colour = found.colour;
+    KitInput input = {.papers = desk->job.papers, .paper_count = desk->job.paper_count};
+    if (done) draft_paper_word(&input, found.paper, places.paper);
+    arena_free(&own);
+    if (!done && err.kind == ERROR_CANCELLED) return;
+    table_lock(desk);
+    if (is_newest(chore) && strcmp(desk->places.piece, places.piece) == 0) {
+        desk->places = places;
+        table_tell(desk, "answer", "answer", "places");
+    }
+    table_unlock(desk);
+    table_wake(desk);
+}
+
 static void do_compare(Chore *chore)
 {
     Desk *desk = chore->desk;
@@ -474,6 +503,7 @@ static void do_chore(Chore *chore)
     case TASK_KIT: do_kit(chore); break;
     case TASK_RECUT: do_recut(chore); break;
     case TASK_STEPS: do_steps(chore); break;
+    case TASK_PLACES: do_places(chore); break;
     case TASK_COMPARE: do_compare(chore); break;
     case TASK_GRID: do_grid(chore); break;
     case TASK_OFFERS: do_offers(chore); break;

@@ -41,7 +41,7 @@ async function views(stand, size, dark, zoom) {
   const name = `${size}${dark ? '-dark' : ''}${zoom > 1 ? '-zoomed' : ''}`;
   const look = async (view) => {
     await fits(page, `${name} ${view}`);
-    if (size === 'tablet') await keepsNobodyOut(page, `${name} ${view}`);
+    await keepsNobodyOut(page, `${name} ${view}`);
     await shot(page, `${name}-${view}`);
   };
   await look('start');
@@ -84,6 +84,6 @@ const begin = async () => (stand = stand || (await standInPage()));
 for (const size of Object.keys(SIZES)) {
   parts[`every view, ${size}`] = async () => views(await begin(), size, false, 1);
 }
-parts['every view, dark'] = async () => views(await begin(), 'tablet', true, 1);
+for (const size of Object.keys(SIZES)) parts[`every view, ${size}, dark`] = async () => views(await begin(), size, true, 1);
 parts['every view, zoomed to 200 %'] = async () => views(await begin(), 'tablet', false, 2);
 await run(parts);

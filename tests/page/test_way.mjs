@@ -139,6 +139,16 @@ await run({
     await page.click('#pile-0');
     await page.click('.sheet-list button');
     await page.waitForSelector('.thread .here', { state: 'attached' });
+    // another piece is laid elsewhere: where it would lie is dotted on the sheets
+    const buttons = page.locator('.sheet-list button');
+    for (let i = 0; i < (await buttons.count()); i++) {
+      if ((await buttons.nth(i).getAttribute('aria-pressed')) !== 'true') await buttons.nth(i).click();
+      await page.waitForFunction(() => !/being looked for/.test(document.querySelector('#a-sheets').textContent), null, SLOW);
+      if (await page.locator('#elsewhere-0').count()) break;
+    }
+    check((await page.locator('path.elsewhere').count()) === (await page.locator('[id^=elsewhere-]').count()), 'each place is dotted');
+    await changed(page, () => page.locator('[id^=elsewhere-]').last().click());
+    check(/on its sheet/.test(await page.locator('.lines .line-says').first().textContent()), 'the docket says where it lies now');
     await takeKit(page, 'demo');
     // together: what is cut is ticked
     await ask(page, 'together');

@@ -371,6 +371,43 @@ static void next__goes_through_all_pieces_to_the_end(void **state)
     assert_non_null(strstr(text_at(ask_ok(&c, "{\"ask\": \"next\", \"hand\": \"A1\"}"), "says"), "A1 is in its place"));
 }
 
+// ---- where else a piece would lie ----
+
+static void find_places__are_known_a_moment_later_and_their_line_puts_the_piece_there(void **state)
+{
+    (void)state;
+    char ask[80], change[600], sheet[80];
+    json_t *pieces = json_object_get(ask_ok(&c, "{\"ask\": \"view\", \"what\": \"pieces\"}"), "pieces"), *places = NULL, *piece = NULL;
+    size_t i;
+    json_incref(pieces);
+    json_array_foreach(pieces, i, piece) {
+        snprintf(ask, sizeof ask, "{\"ask\": \"find-places\", \"piece\": \"%s\"}", text_at(piece, "id"));
+        assert_true(json_is_null(json_object_get(ask_ok(&c, ask), "places")));
+        assert_true(desk_work(c.desk));
+        places = json_object_get(ask_ok(&c, ask), "places");
+        assert_true(json_is_array(places));
+        if (json_array_size(places) > 0) break;
+    }
+    assert_non_null(piece); // one of them has room elsewhere
+    json_t *place = json_array_get(places, json_array_size(places) - 1);
+    snprintf(sheet, sizeof sheet, "%s", text_at(place, "sheet"));
+    char *line = json_dumps(json_object_get(place, "line"), JSON_COMPACT);
+    snprintf(change, sizeof change, "{\"ask\": \"change\", \"line\": %s}", line);
+    free(line);
+    ask_ok(&c, change);
+    assert_true(json_is_null(json_object_get(ask_ok(&c, ask), "places"))); // those were of the answer before
+    desk_work(c.desk);
+    json_t *again = json_object_get(ask_ok(&c, "{\"ask\": \"view\", \"what\": \"pieces\"}"), "pieces");
+    assert_string_equal(text_at(json_array_get(again, i), "id"), text_at(piece, "id"));
+    assert_string_equal(text_at(json_array_get(again, i), "sheet"), sheet);
+    json_decref(pieces);
+    assert_int_equal(json_array_size(json_object_get(ask_ok(&c, "{\"ask\": \"find-places\", \"piece\": \"A1\"}"), "places")), 0);
+    desk_work(c.desk);
+    ask_ok(&c, "{\"ask\": \"find-places\", \"piece\": \"Z99\"}");
+    desk_work(c.desk);
+    assert_int_equal(json_array_size(json_object_get(ask_ok(&c, "{\"ask\": \"find-places\", \"piece\": \"Z99\"}"), "places")), 0);
+}
+
 // ---- the kit ----
 
 static void take__kit_is_built_proved_and_handed_out(void **state)
@@ -511,6 +548,7 @@ int main(void)
         ON_BALLOON(tick__cut_piece_holds_until_it_is_spoiled),
         ON_BALLOON(recut__what_is_spoiled_comes_once_more_and_proven),
         ON_BALLOON(next__goes_through_all_pieces_to_the_end),
+        ON_BALLOON(find_places__are_known_a_moment_later_and_their_line_puts_the_piece_there),
         ON_BALLOON(take__kit_is_built_proved_and_handed_out),
         ON_BALLOON(compare__rows_are_filled_and_the_best_named),
         cmocka_unit_test(work__newer_change_stops_the_older_computation),
