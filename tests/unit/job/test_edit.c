@@ -28,7 +28,7 @@ static const char EVERY_KIND[] =
     "{\"edit\": \"frozen\", \"colour\": \"#1d2f5a\", \"piece\": \"A2\", \"height_mm\": 812.8, \"outline\": \"M0 0 L2 0 L1 1 L0 0 Z\", "
     "\"face\": \"M0 0 L1 0 L1 1 L0 0 Z\"},"
     "{\"edit\": \"frozen\", \"colour\": \"#1d2f5a\", \"piece\": \"A1\", \"height_mm\": 812.8, \"outline\": \"M0 0 L1 0 L1 1 L0 0 Z\"},"
-    "{\"edit\": \"fewer\", \"of\": \"seams\"},"
+    "{\"edit\": \"raised\", \"colour\": \"#c81e28\"}, {\"edit\": \"fewer\", \"of\": \"seams\"},"
     "{\"edit\": \"match\", \"colours\": [{\"colour\": \"#1d2f5a\", \"name\": \"navy\"}, {\"colour\": \"#f4ead2\", \"name\": \"old cream\"}]}]";
 
 static EditList parsed(const char *json, Arena *keep)
