@@ -443,7 +443,7 @@ static bool draw_one(Sketch *sketch, const GuideSteps *steps, bool after, const 
         *caption = !after ? "before: face up" : sketch->step->taped ? "after: taped, face down" : "after: glued, face up";
         return draw_on_table(sketch, after && sketch->step->taped, !after, after && sketch->step->taped, true, err);
     case GUIDE_STEP_STRIPS:
-        *caption = after ? "after: with strips" : "before: face down, taped";
+        *caption = after ? "after: with strips" : "before: face down";
         if (!draw_on_table(sketch, true, false, true, false, err)) return false;
         if (after) draw_strips(sketch);
         return true;
