@@ -114,7 +114,7 @@ static Edit random_edit(Trial *t, FigurePoint points[4])
     case 6: edit.kind = EDIT_OVER; break;
     case 7: edit.kind = EDIT_SMALLEST, edit.mm = 2.0 + 10.0 * rng_unit(&t->rng), edit.hole_mm = rng_unit(&t->rng) < 0.5 ? 0.0 : 3.0; break;
     case 8: edit.kind = EDIT_TINY, edit.fate = (TinyFate)rng_below(&t->rng, 3); break;
-    case 9: edit.kind = EDIT_BASE; break;
+    case 9: edit.kind = edit.at.x < edit.at.y ? EDIT_BASE : EDIT_RAISED; break;
     case 10: edit.kind = EDIT_BORDER, edit.mm = rng_below(&t->rng, 8); break;
     case 11: edit.kind = EDIT_UNDERLAP, edit.mm = rng_below(&t->rng, 12); break;
     case 12: edit.kind = EDIT_STACK, edit.way = (StackWay)rng_below(&t->rng, 2); break;
@@ -122,7 +122,6 @@ static Edit random_edit(Trial *t, FigurePoint points[4])
     case 14: edit = random_area_edit(t, points); break;
     case 15: edit.kind = EDIT_SEAM_FORM, edit.form = rng_below(&t->rng, 4) ? SEAM_LAP : SEAM_BUTT; break;
     case 16: edit.kind = EDIT_LINES, edit.lines = (StackLines)rng_below(&t->rng, 3); break;
-    case 18: edit.kind = EDIT_RAISED; break;
     case 17: edit.kind = EDIT_MATCH, edit.papers = in_hand, edit.paper_count = 1 + (int)rng_below(&t->rng, 4); break;
     default: edit = random_seam_edit(t, points); break;
     }
