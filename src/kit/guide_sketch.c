@@ -444,7 +444,7 @@ static bool draw_one(Sketch *sketch, const GuideSteps *steps, bool after, const 
                           : sketch->step->section == SECTION_OF_BRIDGE && sketch->step->meets ? "after: edge to edge" : "after: glued, face up";
         return draw_on_table(sketch, after && sketch->step->taped, !after, after && sketch->step->taped, true, err);
     case GUIDE_STEP_STRIPS:
-        *caption = after ? "after: with strips" : "before: face down, taped";
+        *caption = after ? "after: with strips" : "before: face down";
         if (!draw_on_table(sketch, true, false, true, false, err)) return false;
         if (after) draw_strips(sketch);
         return true;

@@ -6,13 +6,13 @@ import unittest
 import kit_reader
 from support import PICTURES, ProgramTest, main
 
-PICTURE = PICTURES / "fish" / "fish-2048-alpha.png"
+PICTURE = PICTURES / "castle" / "castle-2048-alpha.png"
 
 
 class HiddenFrom(ProgramTest):
     @unittest.skipUnless(PICTURE.exists(), "the shared pictures are not here")
     def test_covered_pieces_come_from_any_card(self):
-        result = self.run_program("build", str(PICTURE), "--height", "44in", "--paper", "6x8", "--hidden-from", "scrap", "-o", "kit")
+        result = self.run_program("build", str(PICTURE), "--height", "5ft", "--paper", "letter", "--hidden-from", "scrap", "-o", "kit")
         self.assertEqual(result.returncode, 0, result.stderr)
         kit = kit_reader.read_kit(self.folder / "kit")
         papers = {paper["id"]: paper for paper in kit["papers"]}

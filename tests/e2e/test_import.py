@@ -91,7 +91,8 @@ class Imports(unittest.TestCase):
         picture = sorted((ROOT / "demo").glob("*.png"))[0]
         cls.kits = {}
         for form in FORMS:
-            result = subprocess.run([PROGRAM, "build", str(picture), "--height", "24in", "--paper", "a4", "--for", form, "-o", form],
+            result = subprocess.run([PROGRAM, "build", str(picture), "--height", "24in", "--paper", "a4", "--for", form, "--strips", "cut",
+                                     "--raised", "E", *(["--seams", "lap"] if form == "piece" else []), "-o", form],
                                     cwd=cls.folder, capture_output=True, timeout=300)
             assert result.returncode == 0, result.stderr
             cls.kits[form] = Kit(cls.folder / form)

@@ -142,7 +142,7 @@ static Edit random_edit(Trial *t, FigurePoint points[4])
     case 6: edit.kind = EDIT_OVER; break;
     case 7: edit.kind = EDIT_SMALLEST, edit.mm = 2.0 + 10.0 * rng_unit(&t->rng), edit.hole_mm = rng_unit(&t->rng) < 0.5 ? 0.0 : 3.0; break;
     case 8: edit.kind = EDIT_TINY, edit.fate = (TinyFate)rng_below(&t->rng, 3); break;
-    case 9: edit.kind = EDIT_BASE; break;
+    case 9: edit.kind = edit.at.x < edit.at.y ? EDIT_BASE : EDIT_RAISED; break;
     case 10: edit.kind = EDIT_BORDER, edit.mm = rng_below(&t->rng, 8); break;
     case 11: edit.kind = EDIT_UNDERLAP, edit.mm = rng_below(&t->rng, 12); break;
     case 12: edit.kind = EDIT_STACK, edit.way = (StackWay)rng_below(&t->rng, 2); break;
