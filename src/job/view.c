@@ -112,6 +112,7 @@ void hash_kit_options(Hasher *h, const KitOptions *options)
     hash_int(h, options->formats);
     hash_double(h, options->overcut_mm);
     hash_double(h, options->blade_offset_mm);
+    hash_int(h, options->cut_from_back);
 }
 
 void hash_colours(Hasher *h, const SeparationColour *colours, int count)

@@ -49,6 +49,7 @@ typedef struct KitOptions {
     KitFor sheets_for;
     unsigned formats;       // KitFormat, or-ed
     double overcut_mm, blade_offset_mm;     // of HP-GL: for bare drag knives; 0 = none
+    bool cut_from_back;     // files for the cutter are mirrored: the paper lies face down on the mat; nothing is marked then
 } KitOptions;
 
 // "svg,pdf,dxf,hpgl" in any order.

@@ -118,6 +118,7 @@ typedef struct ReadKit {
     ReadCutter cutter;
     ReadFor sheets_for;
     double overcut_mm, blade_offset_mm; // of copies for plotters
+    bool cut_from_back; // its files are mirrored
     ReadPaper *papers;
     ReadLayer *layers;
     ReadPiece *pieces;

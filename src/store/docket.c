@@ -208,6 +208,7 @@ static void say_setting(const Line *line, Text *text)
         {"formats", "Files are written as ", ""},
         {"overcut", "Closed cuts go on past their start by ", ""},
         {"blade-offset", "The knife trails by ", ""},
+        {"cut-from", "Sheets are cut from the ", ""},
         {"page", "The guide has pages of ", ""},
         {"smallest", "Specks are under ", ""},
     };
