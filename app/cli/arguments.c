@@ -175,6 +175,7 @@ static const Option OPTIONS[] = {
     {"--inset", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--for", NULL, ON(COMMAND_BUILD) | ON(COMMAND_RECUT), true, take_setting},
     {"--formats", NULL, ON(COMMAND_BUILD) | ON(COMMAND_RECUT), true, take_setting},
+    {"--cut-from", NULL, ON(COMMAND_BUILD), true, take_setting},
     {"--overcut", NULL, ON(COMMAND_BUILD) | ON(COMMAND_RECUT), true, take_setting},
     {"--blade-offset", NULL, ON(COMMAND_BUILD) | ON(COMMAND_RECUT), true, take_setting},
     {"--page", NULL, ON(COMMAND_BUILD), true, take_setting},

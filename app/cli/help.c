@@ -51,6 +51,8 @@ static const char BUILD[] =
     "    --for FORM               how sheets are parted into files: sheet (one file a sheet, default), piece (the same, one\n"
     "                             group a piece), layer (one file a paper), line (one file a sheet and kind of line)\n"
     "    --formats LIST           files beside the SVG: pdf (sheets to print; usual), dxf, hpgl: \"svg,pdf,dxf\"\n"
+    "    --cut-from front|back    back: the cutter's files are mirrored, for paper that lies face down on the mat; nothing is\n"
+    "                             marked then (default: front)\n"
     "    --overcut LENGTH         hpgl: closed cuts go on past their start, up to 5mm (default: 0)\n"
     "    --blade-offset LENGTH    hpgl: a bare drag knife trails by this much, up to 2mm (default: 0)\n"
     "    --page letter|a4         the guide's pages (default: what is usual where the system's settings say it is)\n"

@@ -246,13 +246,6 @@ static bool read_frozen(const Reader *r, Edit *edit)
            (!has_face || read_text(r, "face", &edit->face)) && (!has_paper || read_paper(r, &edit->paper));
 }
 
-static bool read_clear(const Reader *r, Edit *edit)
-{
-    bool has_points = json_object_get(r->object, "points"), has_at = json_object_get(r->object, "at");
-    if (has_points && has_at) return wrong(r, "it should have \"points\" or \"at\", not both");
-    return has_at ? read_at(r, &edit->at) : read_points(r, "points", 3, &edit->points, &edit->point_count);
-}
-
 static bool read_matrix(const Reader *r, const json_t *list, double out[6])
 {
     bool fine = json_is_array(list) && json_array_size(list) == 6;

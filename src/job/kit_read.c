@@ -373,6 +373,7 @@ static void read_options(Reader *r)
     KitOptions *options = &r->out->options;
     const json_t *knife = json_object_get(r->root, "knife_mm");
     if (!kit_for_find(text_of(r->root, "sheets_for"), &options->sheets_for)) options->sheets_for = KIT_FOR_SHEET;
+    options->cut_from_back = strcmp(text_of(r->root, "cut_from"), "back") == 0;
     options->overcut_mm = number_of(knife, "overcut");
     options->blade_offset_mm = number_of(knife, "blade_offset");
     const json_t *copies = json_object_get(list_item(r->root, "sheets", 0), "copies");

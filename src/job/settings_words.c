@@ -193,10 +193,18 @@ static bool set_board(const Word *w)
     return set_size(w, "24x36in", w->settings->kit.board_mm);
 }
 
+static bool set_cut_from(const Word *w)
+{
+    bool back = strcmp(w->value, "back") == 0;
+    if (!back && strcmp(w->value, "front") != 0) return error_set(w->err, ERROR_USAGE, "%s knows front and back, not '%.40s'", w->called, w->value);
+    w->settings->kit.cut_from_back = back;
+    return true;
+}
+
 static const struct Known { const char *what; bool (*set)(const Word *w); } KNOWN[] = {
     {"height", set_height}, {"border", set_border}, {"inset", set_inset}, {"thicken", set_thicken}, {"paper", set_paper},
     {"cutter", set_cutter}, {"seams", set_seams}, {"strips", set_strips}, {"raised", set_raised}, {"hidden-from", set_hidden_from}, {"stack", set_stack}, {"marks", set_marks}, {"for", set_for}, {"page", set_page},
-    {"colours", set_colours}, {"fewer", set_fewer}, {"formats", set_formats}, {"overcut", set_overcut}, {"blade-offset", set_blade_offset}, {"smallest", set_smallest},
+    {"colours", set_colours}, {"fewer", set_fewer}, {"formats", set_formats}, {"overcut", set_overcut}, {"blade-offset", set_blade_offset}, {"cut-from", set_cut_from}, {"smallest", set_smallest},
     {"sections", set_sections}, {"board", set_board},
 };
 

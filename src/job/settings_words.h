@@ -6,7 +6,7 @@
 //   marks:   score, pen, or both with a comma                    colours: 1 .. 64; 0 = as many as the picture has
 //   formats: svg, pdf, dxf, hpgl with commas              overcut, blade-offset: lengths; 0 = none
 //   seams:   butt, lap, "A=" before it for a layer         fewer:   pieces, seams, neither
-//   smallest: an area in pixels, "20px"
+//   smallest: an area in pixels, "20px"                   cut-from: front, back
 // Errors:  ERROR_USAGE; the text calls the setting what the caller calls it ("--height").
 #ifndef PM_JOB_SETTINGS_WORDS_H
 #define PM_JOB_SETTINGS_WORDS_H

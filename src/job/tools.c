@@ -30,6 +30,8 @@ bool tools_choose(const Settings *settings, Tools *out, Error *err)
 {
     const Cutter *cutter = &settings->cutter;
     *out = (Tools){0};
+    if (settings->kit.cut_from_back && settings->mark_count > 0)
+        return error_set(err, ERROR_JOB, "what is cut from the back has no lines on its front, so --marks has no use with --cut-from back; leave one of them out");
     for (int i = 0; settings->has_cutter && i < settings->mark_count; i++)
         if (!has_tool(cutter, settings->marks[i])) return lacks_tool(cutter, settings->marks[i], err);
     *out = (Tools){.lines = {MARK_SCORE, MARK_SCORE}, .count = 1};
@@ -39,6 +41,7 @@ bool tools_choose(const Settings *settings, Tools *out, Error *err)
     } else if (settings->has_cutter && !cutter->score) {
         out->lines[0] = cutter->pen ? MARK_PEN : MARK_CUT;
     }
+    if (settings->kit.cut_from_back) out->count = 0; // lines would lie on the back
     return true;
 }
 
@@ -80,6 +83,11 @@ MarkOptions tools_mark_options(const Tools *tools, const Settings *settings, con
 
 void tools_say_unmarked(const Tools *tools, const Settings *settings, const Paper *paper, const char *layers, char out[300])
 {
+    if (settings->kit.cut_from_back) {
+        snprintf(out, 300, "the pieces of %s have no marks, since %s is cut from the back: lines would lie on the wrong side; "
+                           "the guide's map of its sheets tells them apart", layers, paper->id);
+        return;
+    }
     bool none = paper->no_score && paper->no_pen;
     MarkLine used = tools->lines[0], other = used == MARK_SCORE ? MARK_PEN : MARK_SCORE;
     bool may = !none && (!settings->has_cutter || has_tool(&settings->cutter, other));

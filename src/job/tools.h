@@ -9,7 +9,7 @@
 
 typedef struct Tools {
     MarkLine lines[2];          // first choice first
-    int count;                  // 1 or 2
+    int count;                  // 1 or 2; 0 = nothing is marked, since the sheets are cut from the back
 } Tools;
 
 // Errors: ERROR_JOB when the cutter lacks a tool that is asked for; says what it has.

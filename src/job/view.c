@@ -113,6 +113,7 @@ void hash_kit_options(Hasher *h, const KitOptions *options)
     hash_double(h, options->overcut_mm);
     hash_double(h, options->blade_offset_mm);
     for (int k = 0; k < 2; k++) hash_double(h, options->board_mm[k]);
+    hash_int(h, options->cut_from_back);
 }
 
 void hash_colours(Hasher *h, const SeparationColour *colours, int count)

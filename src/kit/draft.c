@@ -75,6 +75,24 @@ void draft_on_sheet(const DraftPiece *piece, Point p, double out_mm[2])
     out_mm[1] = m[1] * x + m[3] * y + m[5];
 }
 
+void draft_in_files(const Draft *draft, const DraftPiece *piece, double out_matrix[6])
+{
+    const double *box = draft->sheets[piece->sheet].box_mm;
+    memcpy(out_matrix, piece->to_sheet, 6 * sizeof *out_matrix);
+    if (!draft->input->options.cut_from_back) return;
+    out_matrix[0] = -out_matrix[0];
+    out_matrix[2] = -out_matrix[2];
+    out_matrix[4] = 2 * box[0] + box[2] - out_matrix[4];
+}
+
+void draft_corners(const Draft *draft, const DraftSheet *sheet, double out_box_mm[4])
+{
+    memcpy(out_box_mm, sheet->box_mm, 4 * sizeof *out_box_mm);
+    if (!draft->input->options.cut_from_back) return;
+    out_box_mm[0] += out_box_mm[2];
+    out_box_mm[2] = -out_box_mm[2];
+}
+
 // --- pieces ---
 
 // The path of an area with each outer ring's holes before it.

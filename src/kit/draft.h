@@ -121,6 +121,13 @@ const char *draft_seam_letter_on_paper(const Draft *draft, int seam);
 // A point in finished millimetres on its sheet.
 void draft_on_sheet(const DraftPiece *piece, Point p, double out_mm[2]);
 
+// Where a piece is drawn in its sheet's files for the cutter, in sheet millimetres: to_sheet, and for paper that is cut from the
+// back mirrored left to right about the middle of the usable box, so that the drawn box stays as it is.
+void draft_in_files(const Draft *draft, const DraftPiece *piece, double out_matrix[6]);
+// The box whose first and last corner have the corner marks there, in sheet millimetres; mirrored it runs to the left. The nest
+// keeps clear of these two corners, so the marks are mirrored with the pieces.
+void draft_corners(const Draft *draft, const DraftSheet *sheet, double out_box_mm[4]);
+
 // "#1d2f5a" as a sheet's fill: pure white becomes #fdfdfb, since some software takes it for nothing.
 void draft_fill(Srgb8 colour, char out[8]);
 

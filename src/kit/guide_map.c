@@ -393,9 +393,9 @@ static void draw_corners(Canvas *canvas, const double box[4], const double m[6])
     double leg = PAPER_CORNER_MARK_MM;
     for (int k = 0; k < 2; k++) {
         double x = m[0] * (k ? box[0] + box[2] : box[0]) + m[4], y = m[3] * (k ? box[1] + box[3] : box[1]) + m[5];
-        double step = m[0] * (k ? -leg : leg);
+        double step = m[0] * (k ? -leg : leg), step_x = box[2] < 0 ? -step : step;
         cairo_move_to(canvas->cr, x, y);
-        cairo_line_to(canvas->cr, x + step, y);
+        cairo_line_to(canvas->cr, x + step_x, y);
         cairo_line_to(canvas->cr, x, y + step);
         cairo_close_path(canvas->cr);
         canvas_ink(canvas, INK_GREY, 1);
@@ -414,11 +414,13 @@ bool map_sheet(Canvas *canvas, const Draft *draft, int sheet, Frame frame, Arena
     PlanLabel *labels;
     if (!plan_labels(&view.draft, scale, MAP_MARGIN_MM, keep, work, &labels, err)) return false;
     canvas_swatch(canvas, left, frame.y, w, paper->paper.height_mm * scale, INK_WHITE);
-    draw_corners(canvas, draft->sheets[sheet].box_mm, m);
+    double corners[4];
+    draft_corners(draft, &draft->sheets[sheet], corners);
+    draw_corners(canvas, corners, m);
     Ink fill = ink_of(paper->colour);
     for (int p = 0; p < view.draft.piece_count; p++) {
         const DraftPiece *piece = &draft->pieces[draft->sheets[sheet].pieces[p]];
-        const double *s = piece->to_sheet;
+        const double *s = view.draft.pieces[p].to_sheet;
         const double both[6] = {scale * s[0], scale * s[1],        scale * s[2],
                                 scale * s[3], scale * s[4] + m[4], scale * s[5] + m[5]};
         paths_fill(canvas, &piece->outline, both, fill, INK_BLACK);

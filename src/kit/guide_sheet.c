@@ -3,7 +3,8 @@
 
 #include "kit/measure_path.h"
 
-static bool move_rings(const DraftPiece *piece, Arena *keep, Rings *out, Error *err)
+// As on the mat: of paper that is cut from the back a ring runs the other way round once it is mirrored, so it is turned.
+static bool move_rings(const DraftPiece *piece, const double m[6], bool turns, Arena *keep, Rings *out, Error *err)
 {
     const Rings *from = piece_cut(piece->source);
     *out = (Rings){arena_new(keep, Ring, from->count), from->count};
@@ -13,9 +14,9 @@ static bool move_rings(const DraftPiece *piece, Arena *keep, Rings *out, Error *
         out->items[r] = (Ring){arena_new(keep, Point, ring->count), ring->count};
         if (!out->items[r].points) return error_memory(err);
         for (int i = 0; i < ring->count; i++) {
-            double at[2];
-            draft_on_sheet(piece, ring->points[i], at);
-            out->items[r].points[i] = point_from_mm(at[0], at[1]);
+            Point p = ring->points[turns ? ring->count - 1 - i : i];
+            double x = p.x / UM_PER_MM, y = p.y / UM_PER_MM;
+            out->items[r].points[i] = point_from_mm(m[0] * x + m[2] * y + m[4], m[1] * x + m[3] * y + m[5]);
         }
     }
     return true;
@@ -34,8 +35,11 @@ bool sheet_draft(const Draft *draft, int sheet, Arena *keep, SheetDraft *out, Er
         const DraftPiece *piece = &draft->pieces[from->pieces[i]];
         pieces[i] = *piece->source;
         pieces[i].has_laps = false; // on the sheet a piece is what is cut, laps and all
-        if (!move_rings(piece, keep, &pieces[i].rings, err)) return false;
-        items[i] = (DraftPiece){.source = &pieces[i], .strip = piece->strip, .to_sheet = piece->to_sheet};
+        double *matrix = arena_new(keep, double, 6);
+        if (!matrix) return error_memory(err);
+        draft_in_files(draft, piece, matrix);
+        if (!move_rings(piece, matrix, draft->input->options.cut_from_back, keep, &pieces[i].rings, err)) return false;
+        items[i] = (DraftPiece){.source = &pieces[i], .strip = piece->strip, .to_sheet = matrix};
     }
     out->draft = (Draft){.input = &out->input, .pieces = items, .piece_count = from->piece_count};
     return true;

@@ -119,6 +119,15 @@ static bool write_cell(Guide *guide, int sheet, bool stop, Frame frame, Error *e
     return true;
 }
 
+static const char *map_words(const Draft *draft)
+{
+    if (draft->input->options.cut_from_back)
+        return "Peel a piece off, write its name on the side that lies up, its back, with an arrow to its top (below: where that is on the "
+               "sheet), and tick it. Sheets lie as on the mat, face down; the names of their files have the same colour and number.";
+    return "Peel a piece off, write its name on its back, with an arrow to its top (below: where that is on the sheet), and tick "
+           "it. Sheets lie as on the mat, face up; the names of their files have the same colour and number.";
+}
+
 static bool begin_page(Guide *guide, const Paper *paper, bool first, bool first_of_size, Error *err)
 {
     Text heading = text_make(guide->keep);
@@ -128,9 +137,7 @@ static bool begin_page(Guide *guide, const Paper *paper, bool first, bool first_
     canvas_page(&guide->canvas, words, first ? "Sheet map" : first_of_size ? words : NULL, first ? 0 : 1);
     canvas_words(
         &guide->canvas, CANVAS_LEFT_MM, guide->canvas.y_mm, guide->canvas.width_mm,
-        (Letters){9, false, INK_GREY, CANVAS_FROM_LEFT},
-        "Peel a piece off, write its name on its back, with an arrow to its top (below: where that is on the sheet), and tick "
-        "it. Sheets lie as on the mat, face up; the names of their files have the same colour and number.");
+        (Letters){9, false, INK_GREY, CANVAS_FROM_LEFT}, map_words(guide->draft));
     guide->canvas.y_mm += 11;
     return true;
 }

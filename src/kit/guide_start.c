@@ -95,7 +95,10 @@ static bool tell_faces(Guide *guide, Error *err)
     for (int p = 0; p < input->paper_count; p++)
         if (input->papers[p].paper.one_faced) text_printf(&text, "%s%s", said++ ? ", " : "Coloured on one face alone: ", input->papers[p].colour_name);
     if (said == 0) return true;
-    text_add(&text, ". On the mat and wherever this guide says face up, the colour is up; from behind you look at the plain face.");
+    if (input->options.cut_from_back)
+        text_add(&text, ". On the mat the colour is down; wherever this guide says face up, it is up, and from behind you look at the plain face.");
+    else
+        text_add(&text, ". On the mat and wherever this guide says face up, the colour is up; from behind you look at the plain face.");
     const char *words = guide_words(&text, err);
     if (words) canvas_paragraph(&guide->canvas, words);
     return words != NULL;

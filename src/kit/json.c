@@ -85,6 +85,7 @@ static void write_head(Writer *w)
     }
     write_json_key_string(&w->json, "sheets_for", kit_for_word(w->draft->input->options.sheets_for));
     const KitOptions *options = &w->draft->input->options;
+    if (options->cut_from_back) write_json_key_string(&w->json, "cut_from", "back");
     if (options->formats & KIT_HPGL) {
         write_json_key(&w->json, "knife_mm");
         write_json_object(&w->json);

@@ -67,6 +67,7 @@ typedef struct KitOptions {
     unsigned formats;       // KitFormat, or-ed
     double overcut_mm, blade_offset_mm;     // of HP-GL: for bare drag knives; 0 = none
     double board_mm[2];     // > 0: boards of this size are at hand to back it (board.h)
+    bool cut_from_back;     // files for the cutter are mirrored: the paper lies face down on the mat; nothing is marked then
 } KitOptions;
 
 // "svg,pdf,dxf,hpgl" in any order.

@@ -186,6 +186,16 @@ static void add_files(Text *text, const Draft *draft)
     }
 }
 
+static void add_from_back(Text *text, const Draft *draft)
+{
+    if (!draft->input->options.cut_from_back) return;
+    text_add(text, "FACE DOWN\n\n"
+                   "The files in sheets/ are mirrored: lay the paper on the mat with its good face\n"
+                   "down. Nothing is scored or drawn on it; write the name on the back of each piece\n"
+                   "as you lift it, by the sheet map in guide.pdf, which shows the backs too. Only the\n"
+                   "sheets to print are seen from the front: scissors follow the printed side.\n\n");
+}
+
 // Copies in formats that nobody needs to hear of where there are none.
 static void add_copies(Text *text, const Draft *draft)
 {
@@ -346,6 +356,7 @@ bool read_me(const Draft *draft, const TestSheet *tests, int test_count, Arena *
     add_heights(&text, draft);
     add_files(&text, draft);
     add_copies(&text, draft);
+    add_from_back(&text, draft);
     add_lines(&text, draft);
     add_prints(&text, draft);
     add_papers(&text, draft);

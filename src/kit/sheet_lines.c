@@ -41,17 +41,19 @@ static bool visit_path(const Visit *v, const Path *path, const double matrix[6])
     return true;
 }
 
-static bool visit_marks(const Visit *v, const DraftPiece *piece, MarkLine line)
+static bool visit_marks(const Visit *v, const Draft *draft, const DraftPiece *piece, MarkLine line)
 {
+    double matrix[6];
+    draft_in_files(draft, piece, matrix);
     for (int m = 0; m < piece->mark_count; m++)
-        if (piece->marks[m]->line == line && !visit_path(v, &piece->marks[m]->path, piece->to_sheet)) return false;
+        if (piece->marks[m]->line == line && !visit_path(v, &piece->marks[m]->path, matrix)) return false;
     return true;
 }
 
-static bool visit_corner(const Visit *v, double x, double y, double leg)
+static bool visit_corner(const Visit *v, double x, double y, double leg_x, double leg)
 {
     SheetCurve sides[3] = {0};
-    const double at[3][2] = {{x, y}, {x + leg, y}, {x, y + leg}};
+    const double at[3][2] = {{x, y}, {x + leg_x, y}, {x, y + leg}};
     for (int i = 0; i < 3; i++)
         for (int k = 0; k < 2; k++) {
             sides[i].is_line = true;
@@ -66,16 +68,19 @@ bool sheet_lines_visit(const Draft *draft, const DraftSheet *sheet, MarkLine lin
 {
     static const double stays[6] = {1, 0, 0, 1, 0, 0};
     Visit v = {keep, visit, context, err};
-    const double *box = sheet->box_mm;
+    double box[4];
+    draft_corners(draft, sheet, box);
+    double leg = PAPER_CORNER_MARK_MM, leg_x = box[2] < 0 ? -leg : leg;
     for (int i = 0; i < sheet->piece_count; i++)
-        if (!visit_marks(&v, &draft->pieces[sheet->pieces[i]], line)) return false;
+        if (!visit_marks(&v, draft, &draft->pieces[sheet->pieces[i]], line)) return false;
     for (int n = 0; n < sheet->note_count; n++)
         if (sheet->notes[n].line == line && !visit_path(&v, &sheet->notes[n].path, stays)) return false;
     if (line != MARK_CUT) return true;
     for (int i = 0; i < sheet->piece_count; i++) {
         const DraftPiece *piece = &draft->pieces[sheet->pieces[i]];
-        if (!visit_path(&v, &piece->outline, piece->to_sheet)) return false;
+        double matrix[6];
+        draft_in_files(draft, piece, matrix);
+        if (!visit_path(&v, &piece->outline, matrix)) return false;
     }
-    return visit_corner(&v, box[0], box[1], PAPER_CORNER_MARK_MM) &&
-           visit_corner(&v, box[0] + box[2], box[1] + box[3], -PAPER_CORNER_MARK_MM);
+    return visit_corner(&v, box[0], box[1], leg_x, leg) && visit_corner(&v, box[0] + box[2], box[1] + box[3], -leg_x, -leg);
 }

@@ -16,15 +16,17 @@ static void add_xy(Text *text, const char *before, double x, double y)
     text_number(text, y, 3);
 }
 
-// Right triangles in two opposite corners: all sheets of a paper get the same drawn box by them.
+// Right triangles in two opposite corners: all sheets of a paper get the same drawn box by them. A box that runs to the left from
+// its first corner has them mirrored.
 static void add_corner_marks(Text *text, const double box[4], const char *before)
 {
     double x0 = box[0], y0 = box[1], x1 = box[0] + box[2], y1 = box[1] + box[3], leg = PAPER_CORNER_MARK_MM;
+    double leg_x = box[2] < 0 ? -leg : leg;
     add_xy(text, before, x0, y0);
-    add_xy(text, " L", x0 + leg, y0);
+    add_xy(text, " L", x0 + leg_x, y0);
     add_xy(text, " L", x0, y0 + leg);
     add_xy(text, " Z M", x1, y1);
-    add_xy(text, " L", x1 - leg, y1);
+    add_xy(text, " L", x1 - leg_x, y1);
     add_xy(text, " L", x1, y1 - leg);
     text_add(text, " Z");
 }
@@ -103,9 +105,10 @@ static void add_marks(Text *text, const DraftPiece *piece, MarkLine line, const 
         if (piece->marks[m]->line == line) path_add(text, &piece->marks[m]->path, matrix);
 }
 
-static void place_piece(const DraftPiece *piece, const DraftSheet *sheet, double out[6])
+static void place_piece(const Draft *draft, const DraftPiece *piece, const DraftSheet *sheet, double out[6])
 {
-    for (int k = 0; k < 6; k++) out[k] = piece->to_sheet[k] + (k < 4 ? 0 : sheet->offset_mm[k - 4]);
+    draft_in_files(draft, piece, out);
+    for (int k = 0; k < 2; k++) out[4 + k] += sheet->offset_mm[k];
 }
 
 static void add_notes(Text *text, const DraftSheet *sheet, MarkLine line)
@@ -122,31 +125,32 @@ static void add_sheet(Text *text, const Draft *draft, const DraftSheet *sheet, M
     double matrix[6];
     for (int i = 0; i < sheet->piece_count; i++) {
         const DraftPiece *piece = &draft->pieces[sheet->pieces[i]];
-        place_piece(piece, sheet, matrix);
+        place_piece(draft, piece, sheet, matrix);
         add_marks(text, piece, line, matrix);
     }
     for (int i = 0; i < sheet->piece_count && line == MARK_CUT; i++) {
         const DraftPiece *piece = &draft->pieces[sheet->pieces[i]];
-        place_piece(piece, sheet, matrix);
+        place_piece(draft, piece, sheet, matrix);
         path_add(text, &piece->outline, matrix);
     }
     add_notes(text, sheet, line);
 }
 
-static void corners_of(const DraftSheet *sheet, double out[4])
+static void corners_of(const Draft *draft, const DraftSheet *sheet, double out[4])
 {
-    for (int k = 0; k < 4; k++) out[k] = sheet->box_mm[k] + (k < 2 ? sheet->offset_mm[k] : 0);
+    draft_corners(draft, sheet, out);
+    for (int k = 0; k < 2; k++) out[k] += sheet->offset_mm[k];
 }
 
 static void add_whole_group(Text *text, const Draft *draft, const DraftFile *file, MarkLine line, const char *fill)
 {
     double corners[4];
     const DraftSheet *first = &draft->sheets[file->first_sheet];
-    corners_of(first, corners);
+    corners_of(draft, first, corners);
     if (line == MARK_CUT) svg_add_cut_group(text, fill, corners);
     else svg_add_line_group(text, line, file->one_line ? corners : NULL);
     for (int s = 0; s < file->sheet_count; s++) {
-        corners_of(&first[s], corners);
+        corners_of(draft, &first[s], corners);
         if (s > 0 && line == MARK_CUT) add_corner_marks(text, corners, " M");
         add_sheet(text, draft, &first[s], line);
     }
@@ -156,10 +160,10 @@ static void add_whole_group(Text *text, const Draft *draft, const DraftFile *fil
 
 // --- one group a piece ---
 
-static void add_piece_group(Text *text, const DraftPiece *piece, const DraftSheet *sheet, MarkLine line, const char *fill)
+static void add_piece_group(Text *text, const Draft *draft, const DraftPiece *piece, const DraftSheet *sheet, MarkLine line, const char *fill)
 {
     double matrix[6];
-    place_piece(piece, sheet, matrix);
+    place_piece(draft, piece, sheet, matrix);
     open_group(text, piece->source->id, line == MARK_CUT ? "" : line == MARK_PEN ? "-pen" : "-score");
     open_path(text, line, fill);
     add_marks(text, piece, line, matrix);
@@ -182,17 +186,19 @@ static void add_note_group(Text *text, const DraftSheet *sheet, MarkLine line)
 
 static void add_grouped(Text *text, const Draft *draft, const DraftSheet *sheet, MarkLine line, const char *fill)
 {
+    double corners[4];
     open_group(text, mark_line_word(line), "");
     if (line == MARK_CUT) {
         open_group(text, "corners", "");
         open_path(text, line, fill);
-        add_corner_marks(text, sheet->box_mm, "M");
+        corners_of(draft, sheet, corners);
+        add_corner_marks(text, corners, "M");
         close_path(text);
         close_group(text);
     }
     for (int i = 0; i < sheet->piece_count; i++) {
         const DraftPiece *piece = &draft->pieces[sheet->pieces[i]];
-        if (piece_has_line(piece, line)) add_piece_group(text, piece, sheet, line, fill);
+        if (piece_has_line(piece, line)) add_piece_group(text, draft, piece, sheet, line, fill);
     }
     add_note_group(text, sheet, line);
     close_group(text);

@@ -28,9 +28,9 @@ static bool want_path(const SheetView *view, const ReadPath *path, const double 
     return true;
 }
 
-static bool want_corner(const SheetView *view, double x, double y, double leg, Wanted *out, Error *err)
+static bool want_corner(const SheetView *view, double x, double y, double leg_x, double leg, Wanted *out, Error *err)
 {
-    const Spot at[4] = {{x, y}, {x + leg, y}, {x, y + leg}, {x, y}};
+    const Spot at[4] = {{x, y}, {x + leg_x, y}, {x, y + leg}, {x, y}};
     ReadCurve sides[3];
     for (int i = 0; i < 3; i++) sides[i] = (ReadCurve){{at[i], at[i], at[i + 1], at[i + 1]}, true};
     return measure_flatten(sides, 3, NULL, STEP_MM, out->runs++, &view->check->work->scratch, &out->edges, err);
@@ -39,19 +39,23 @@ static bool want_corner(const SheetView *view, double x, double y, double leg, W
 static bool want_line(const SheetView *view, ReadLine line, Wanted *out, Error *err)
 {
     const ReadKit *kit = view->check->kit;
-    const double *box = view->sheet->box;
+    double box[4];
+    check_corners_box(view, box);
+    double leg_x = box[2] < 0.0 ? -CORNER_MARK_MM : CORNER_MARK_MM;
     *out = (Wanted){0};
     for (int i = 0; i < view->piece_count; i++) {
         const ReadPiece *piece = &kit->pieces[view->pieces[i]];
-        if (line == READ_CUT && !want_path(view, &piece->outline, piece->to_sheet, out, err)) return false;
+        double place[6];
+        check_drawn_place(view, piece, place);
+        if (line == READ_CUT && !want_path(view, &piece->outline, place, out, err)) return false;
         for (int m = 0; m < piece->mark_count; m++)
-            if (piece->marks[m].line == line && !want_path(view, &piece->marks[m].path, piece->to_sheet, out, err)) return false;
+            if (piece->marks[m].line == line && !want_path(view, &piece->marks[m].path, place, out, err)) return false;
     }
     for (int n = 0; n < view->sheet->note_count; n++)
         if (view->sheet->notes[n].line == line && !want_path(view, &view->sheet->notes[n].path, NULL, out, err)) return false;
     if (line != READ_CUT) return true;
-    return want_corner(view, box[0], box[1], CORNER_MARK_MM, out, err) &&
-           want_corner(view, box[0] + box[2], box[1] + box[3], -CORNER_MARK_MM, out, err);
+    return want_corner(view, box[0], box[1], leg_x, CORNER_MARK_MM, out, err) &&
+           want_corner(view, box[0] + box[2], box[1] + box[3], -leg_x, -CORNER_MARK_MM, out, err);
 }
 
 // ---- what is drawn ----

@@ -92,7 +92,7 @@ static bool add_corners(Runs *runs, const double box[4], Arena *arena, Error *er
     for (int k = 0; k < 2; k++) {
         double leg = k == 0 ? CHECK_CORNER_MM : -CHECK_CORNER_MM;
         Spot at = k == 0 ? (Spot){box[0], box[1]} : (Spot){box[0] + box[2], box[1] + box[3]};
-        Spot p[3] = {at, {at.x + leg, at.y}, {at.x, at.y + leg}};
+        Spot p[3] = {at, {at.x + (box[2] < 0 ? -leg : leg), at.y}, {at.x, at.y + leg}};
         ReadCurve *curves = arena_new(arena, ReadCurve, 3);
         if (!curves) return error_memory(err);
         for (int i = 0; i < 3; i++) {
@@ -108,15 +108,19 @@ static bool add_corners(Runs *runs, const double box[4], Arena *arena, Error *er
 static bool wanted_runs(const SheetView *view, ReadLine line, bool drawn, Arena *arena, Runs *out, Error *err)
 {
     bool corners = line == READ_CUT || (drawn && view->check->kit->sheets_for == READ_FOR_LINE);
-    if (corners && !add_corners(out, view->paper->usable, arena, err)) return false;
+    double box[4];
+    check_corners_box(view, box);
+    if (corners && !add_corners(out, box, arena, err)) return false;
     for (int i = 0; i < view->piece_count; i++) {
         int index = view->pieces[i];
         const ReadPiece *piece = &view->check->kit->pieces[index];
-        if (line == READ_CUT && !add_path(out, &piece->outline, piece->to_sheet, WANTED_OUTLINE, index, arena, err))
+        double place[6];
+        check_drawn_place(view, piece, place);
+        if (line == READ_CUT && !add_path(out, &piece->outline, place, WANTED_OUTLINE, index, arena, err))
             return false;
         for (int k = 0; k < piece->mark_count; k++)
             if (piece->marks[k].line == line &&
-                !add_path(out, &piece->marks[k].path, piece->to_sheet, WANTED_MARK, index, arena, err))
+                !add_path(out, &piece->marks[k].path, place, WANTED_MARK, index, arena, err))
                 return false;
     }
     for (int k = 0; k < view->sheet->note_count; k++)

@@ -23,6 +23,12 @@ typedef struct FileView {
     int *owners[READ_LINES]; // of each part of the drawing's paths: an index into `sheets`, or -1
 } FileView;
 
+// Where the sheet's files draw a piece: to_sheet, mirrored about the middle of the usable box where it is cut from the back.
+void check_drawn_place(const SheetView *view, const ReadPiece *piece, double out_matrix[6]);
+
+// The box whose first and last corner have corner marks: mirrored it runs to the left.
+void check_corners_box(const SheetView *view, double out_box[4]);
+
 // All files below sheets/: each named by kit.json as it should be, once, and there. Gives the files for the cutter.
 MUST_USE bool check_files(Check *check, FileView **out, int *out_count, Error *err);
 

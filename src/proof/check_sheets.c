@@ -2,6 +2,7 @@
 #include "proof/check_sheet.h"
 
 #include <math.h>
+#include <string.h>
 
 // Pieces by sheet: first[s] .. first[s + 1] - 1.
 static bool pieces_by_sheet(Check *check, int **first, int **pieces, Error *err)
@@ -34,6 +35,33 @@ static SheetView view_of(const Sheets *sheets, int sheet)
                        sheets->pieces + first[sheet], first[sheet + 1] - first[sheet], sheets->inside};
 }
 
+void check_drawn_place(const SheetView *view, const ReadPiece *piece, double out_matrix[6])
+{
+    const double *box = view->paper->usable;
+    memcpy(out_matrix, piece->to_sheet, 6 * sizeof *out_matrix);
+    if (!view->check->kit->cut_from_back) return;
+    out_matrix[0] = -out_matrix[0];
+    out_matrix[2] = -out_matrix[2];
+    out_matrix[4] = 2.0 * box[0] + box[2] - out_matrix[4];
+}
+
+void check_corners_box(const SheetView *view, double out_box[4])
+{
+    memcpy(out_box, view->paper->usable, 4 * sizeof *out_box);
+    if (!view->check->kit->cut_from_back) return;
+    out_box[0] += out_box[2];
+    out_box[2] = -out_box[2];
+}
+
+// Lines on a sheet that lies face down would come to lie on its back.
+static void check_bare(const SheetView *view)
+{
+    bool bare = view->sheet->note_count == 0;
+    if (!view->check->kit->cut_from_back) return;
+    for (int i = 0; i < view->piece_count; i++) bare = bare && view->check->kit->pieces[view->pieces[i]].mark_count == 0;
+    if (!bare) fault_add(view->check->faults, "marks-on-back", view->sheet->id, 0, 0, "the sheet is cut from the back, but it has marks or notes");
+}
+
 static bool check_one_file(const Sheets *sheets, FileView *file, Error *err)
 {
     bool good;
@@ -56,6 +84,7 @@ static bool check_one_sheet(const Sheets *sheets, int sheet, Error *err)
         fault_add(sheets->check->faults, "sheet-empty", view.sheet->id, 0, 0, "no piece lies on this sheet");
     for (int line = 0; line < READ_LINES; line++)
         if (!view.sheet->files[line] && !check_undrawn(&view, (ReadLine)line, err)) return false;
+    check_bare(&view);
     return check_copies(&view, err) && check_places(&view, err);
 }
 

@@ -727,6 +727,15 @@ static ReadFor form_of(Reader *r, const json_t *root)
     return READ_FOR_SHEET;
 }
 
+// Kits without the word are cut from the front.
+static bool is_from_back(Reader *r, const json_t *root)
+{
+    if (!json_object_get(root, "cut_from")) return false;
+    const char *word = text_of(r, root, "cut_from");
+    if (strcmp(word, "front") != 0 && strcmp(word, "back") != 0) bad(r, "cut_from", "front or back");
+    return strcmp(word, "back") == 0;
+}
+
 static void read_head(Reader *r, const json_t *root)
 {
     ReadKit *kit = r->kit;
@@ -739,6 +748,7 @@ static void read_head(Reader *r, const json_t *root)
     if (json_object_get(root, "recut_of")) kit->recut_of = text_of(r, root, "recut_of");
     number_of(r, root, "border_mm", 0.0, READ_MAX_MM);
     kit->sheets_for = form_of(r, root);
+    kit->cut_from_back = is_from_back(r, root);
     const json_t *knife = json_object_get(root, "knife_mm") ? object_of(r, root, "knife_mm") : NULL;
     if (knife) {
         kit->overcut_mm = number_of(r, knife, "overcut", 0.0, READ_MAX_KNIFE_MM);

@@ -156,6 +156,7 @@ typedef struct ReadKit {
     ReadFor sheets_for;
     double foam_square_mm, foam_height_mm; // 0 = nothing is raised
     double overcut_mm, blade_offset_mm; // of copies for plotters
+    bool cut_from_back; // its files are mirrored
     ReadPaper *papers;
     ReadLayer *layers;
     ReadPiece *pieces;

@@ -213,6 +213,7 @@ static void say_setting(const Line *line, Text *text)
         {"blade-offset", "The knife trails by ", ""},
         {"board", "It is backed with boards of ", ""},
         {"sections", "It parts in sections of at most ", ""},
+        {"cut-from", "Sheets are cut from the ", ""},
         {"page", "The guide has pages of ", ""},
         {"smallest", "Specks are under ", ""},
     };
