@@ -114,7 +114,8 @@ bool improve_candidate(const NetGround *ground, int most_pieces, int tries, cons
     if (!copy_lines(&best.layout, keep, err) || !list_moves(&best.layout, keep, &moves, err)) return false;
     if (!net_frame_make(ground->part, best.layout.frame, keep, &frame, err)) return false;
     Trying trying = {ground, &frame, most_pieces, tries, options, work, &moves, &best};
-    bool fine = stagger_strips(&trying, err);
+    // The short seams between such rows would have no room for laps.
+    bool fine = options->form == SEAM_LAP || stagger_strips(&trying, err);
     for (int step = 0; step < STEPS && fine; step++)
         for (int m = 0; m < 2 * moves.count && fine; m++)
             fine = try_shift(&trying, &moves.items[m / 2], m % 2 ? -steps_mm[step] : steps_mm[step], err);
