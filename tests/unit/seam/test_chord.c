@@ -53,7 +53,7 @@ static void chord__lies_straight_across_a_slanting_arm(void **state)
 }
 
 // A network of seams is shortest when three meet at 120 degrees; on a panel in plain sight all run along its sides
-// (but for a tenth of an inch where two lines meet that were laid apart), and none has a corner.
+// (but for a tenth of an inch where two lines meet that were laid apart), bends and all.
 static void chord__seams_of_a_plain_panel_run_along_its_sides(void **state)
 {
     (void)state;
@@ -64,9 +64,15 @@ static void chord__seams_of_a_plain_panel_run_along_its_sides(void **state)
     seam_case_divide(&c);
     assert_true(c.pieces.seam_count > 6);
     for (int s = 0; s < c.pieces.seam_count; s++) {
-        Point a = seam_end(&c, s, 0), b = seam_end(&c, s, 1);
-        assert_true(abs(a.x - b.x) <= 2540 || abs(a.y - b.y) <= 2540);
-        assert_int_equal(link_point_count(&c.pieces.seams[s].links[0]), 2);
+        const Link *link = &c.pieces.seams[s].links[0];
+        Point a = seam_end(&c, s, 0);
+        int most_x = 0, most_y = 0;
+        for (int k = 1; k < link_point_count(link); k++) {
+            Point p = link_point(&c.pieces.chains, link, k);
+            if (abs(p.x - a.x) > most_x) most_x = abs(p.x - a.x);
+            if (abs(p.y - a.y) > most_y) most_y = abs(p.y - a.y);
+        }
+        assert_true(most_x <= 2540 || most_y <= 2540);
     }
     seam_case_check_laws(&c, &c.pieces);
     seam_case_close(&c);

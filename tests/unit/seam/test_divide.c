@@ -277,6 +277,37 @@ static void divide__is_never_dearer_than_the_grid(void **state)
     seam_case_close(&c);
 }
 
+// How many seams end in this point.
+static int ends_at(const LayerPieces *pieces, Point p)
+{
+    int count = 0;
+    for (int i = 0; i < pieces->seam_count; i++) {
+        const Seam *seam = &pieces->seams[i];
+        count += point_equal(link_start(&pieces->chains, &seam->links[0]), p);
+        count += point_equal(link_end(&pieces->chains, &seam->links[seam->link_count - 1]), p);
+    }
+    return count;
+}
+
+// 46 x 61 in: six rows of six, with 1.7 in left in each row: enough for every other row to be cut an inch beside its
+// neighbours.
+static void divide__rows_of_a_plain_panel_lie_as_in_brickwork(void **state)
+{
+    (void)state;
+    SeamCase c;
+    seam_case_open(&c, "letter");
+    static const double panel[][2] = {{0, 0}, {46, 0}, {46, 61}, {0, 61}};
+    SEAM_CASE_LAYER(&c, panel);
+    seam_case_divide(&c);
+    assert_true(c.pieces.piece_count <= 36);
+    for (int i = 0; i < c.pieces.seam_count; i++) {
+        const Seam *seam = &c.pieces.seams[i];
+        assert_true(ends_at(&c.pieces, link_start(&c.pieces.chains, &seam->links[0])) < 4);
+        assert_true(ends_at(&c.pieces, link_end(&c.pieces.chains, &seam->links[seam->link_count - 1])) < 4);
+    }
+    seam_case_close(&c);
+}
+
 static void layer_letter__skips_i_and_o_and_goes_on_with_two_letters(void **state)
 {
     (void)state;
@@ -308,6 +339,7 @@ int main(void)
         cmocka_unit_test(divide__seam_ends_lie_on_the_curve),
         cmocka_unit_test(divide__paper_that_leaves_almost_nothing_is_refused_with_a_reason),
         cmocka_unit_test(divide__is_never_dearer_than_the_grid),
+        cmocka_unit_test(divide__rows_of_a_plain_panel_lie_as_in_brickwork),
         cmocka_unit_test(layer_letter__skips_i_and_o_and_goes_on_with_two_letters),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -285,7 +285,7 @@ static void divide__laps_of_seams_that_meet_do_not(void **state)
     c.options.form = SEAM_LAP;
     seam_case_divide(&c);
     assert_int_equal(c.pieces.seam_count, 5);
-    for (int s = 0; s < 5; s++) assert_true((c.pieces.seams[s].form == SEAM_LAP) == (c.pieces.seams[s].length_mm > 26.0));
+    for (int s = 0; s < 5; s++) assert_true((c.pieces.seams[s].form == SEAM_LAP) == (c.pieces.seams[s].length_mm > 27.0));
     lap_laws_check(&c, &c.pieces);
     seam_case_close(&c);
 }
