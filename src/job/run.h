@@ -5,6 +5,7 @@
 
 #include "job/answer.h"
 #include "job/view.h"
+#include "nest/mixed.h"
 
 typedef enum RunStage {
     STAGE_PICTURE, STAGE_COLOURS, STAGE_OUTLINES, STAGE_LAYERS, STAGE_SEAMS, STAGE_SHEETS, STAGE_FILES, STAGE_END
@@ -22,6 +23,8 @@ typedef struct Task {       // of a layer, of a paper, or of the whole stack
 typedef struct PaperUnit {
     NestItem *items;
     NestOptions options;
+    NestKind *kinds;        // with offcuts: the paper and they; else NULL
+    int kind_count;
 } PaperUnit;
 
 typedef struct Run {
@@ -41,6 +44,8 @@ typedef struct Run {
     SeamOptions *seam_options;  // of each layer as usual, then of each as asked (fewer.h)
     MarkView *mark_views;
     MarkOptions *mark_options;  // by layer
+    Offcut *offcuts;
+    int offcut_count;
     PaperUnit *paper_units;
     Kept **piece_kept, **mark_kept, **nest_kept;
     Kept *thin_kept, *hinge_kept; // Findings; NULL in a first answer

@@ -278,6 +278,7 @@ static void read_properties(Reader *r, const json_t *item, ReadPaper *p)
     if (gsm && !json_is_null(gsm)) number_in(r, gsm, "gsm", 1.0, 1e5);
     if (board && !json_is_null(board)) numbers_of(r, item, "board_mm", 2, 1e-3, READ_MAX_MM, p->board);
     read_pack(r, item, p);
+    if (json_object_get(item, "offcut")) p->is_offcut = flag_of(r, item, "offcut");
     const json_t *buy = object_of(r, item, "to_buy");
     if (!buy) return;
     p->to_buy.spares = count_of(r, buy, "spares");

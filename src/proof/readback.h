@@ -34,6 +34,7 @@ typedef struct ReadPaper {
     double board[2];           // 0, 0 = bought at its size
     double pack_count, pack_price; // 0 = no pack; price < 0 = none
     struct { double spares, sheets, boards, packs, cost; } to_buy; // boards, packs, cost < 0 = none
+    bool is_offcut;            // it was there: nothing of it is bought
     const char *print; // the file to print, or NULL
 } ReadPaper;
 
