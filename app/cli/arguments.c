@@ -192,6 +192,7 @@ static const Option OPTIONS[] = {
     {"--base", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, NULL},
     {"--lines", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, NULL},
     {"--underlap", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE), true, NULL},
+    {"--offcut", NULL, ON(COMMAND_BUILD), true, NULL},
     {"--edits", NULL, ON(COMMAND_BUILD) | ON(COMMAND_COMPARE) | ON(COMMAND_COLOURS), true, NULL},
     {"--papers", NULL, ON(COMMAND_COMPARE), true, take_papers},
     {"--max-sheets", NULL, ON(COMMAND_COMPARE), true, take_limit},

@@ -7,6 +7,7 @@
 #include "base/length.h"
 #include "store/in_hand.h"
 
+#include <math.h>
 #include <string.h>
 
 typedef struct Taking {
@@ -71,6 +72,26 @@ static bool is_shelf(const char *value)
     return strcmp(value, "shelf") == 0;
 }
 
+// "navy=6x9in*2": the colour is looked up later. Without a number one is there.
+static bool check_offcut(const char *option, const char *value, Edit *edit, Error *err)
+{
+    char words[EDIT_LONGEST_PAPER + 1];
+    double count = 1.0;
+    Paper paper;
+    Error why = {0};
+    const char *sign = strrchr(value, '='), *star = sign ? strrchr(sign, '*') : NULL;
+    size_t size = !sign || sign == value ? 0 : star ? (size_t)(star - sign - 1) : strlen(sign + 1);
+    bool fine = size > 0 && size < sizeof words;
+    if (star) fine = fine && number_parse(star + 1, &count) && count == floor(count) && count >= 0.0 && count <= EDIT_MOST_OFFCUTS;
+    if (!fine)
+        return error_set(err, ERROR_USAGE, "%s takes a colour, a size and how many there are, such as navy=6x9in*2, not '%.40s'", option, value);
+    memcpy(words, sign + 1, size);
+    words[size] = 0;
+    if (!paper_parse(words, &paper, &why)) return error_set(err, ERROR_USAGE, "%s: %s", option, why.text);
+    edit->count = (int)count;
+    return true;
+}
+
 static bool check_papers(const char *option, const char *value, Edit *edit, Error *err)
 {
     NamedColour papers[EDIT_MOST_PAPERS];
@@ -91,6 +112,7 @@ static const ChangeKind KINDS[] = {
     {"--underlap", EDIT_UNDERLAP, check_underlap},
     {"--smallest-part", EDIT_SMALLEST, check_smallest_part},
     {"--smallest-hole", EDIT_SMALLEST, check_smallest_hole},
+    {"--offcut", EDIT_OFFCUT, check_offcut},
     {"--edits", EDIT_GROUND, NULL},
 };
 
@@ -153,6 +175,19 @@ static bool find_papers(const Taking *taking, const char *value, NamedColour *ou
     return drawer_read(taking->keep, &shelf, err) && (shelf_in_hand(&shelf, out, count, err) || error_at(err, "--have shelf"));
 }
 
+static bool take_offcut(const Taking *taking, const Change *change, Error *err)
+{
+    Edit edit = {.kind = EDIT_OFFCUT};
+    char *words = arena_text(taking->keep, change->value);
+    if (!words) return error_memory(err);
+    if (!check_offcut(change->option, change->value, &edit, err)) return false;
+    char *sign = strrchr(words, '='), *star = strrchr(sign, '*');
+    *sign = 0;
+    if (star) *star = 0;
+    edit.text = sign + 1;
+    return find_colour(taking, words, &edit.colour, err) && edits_add(taking->edits, &edit, taking->keep, err);
+}
+
 static bool take_papers(const Taking *taking, const char *value, Error *err)
 {
     NamedColour papers[EDIT_MOST_PAPERS];
@@ -178,6 +213,7 @@ static bool take_change(const Taking *taking, const Change *change, Error *err)
     const ChangeKind *kind = find_kind(change->option);
     Edit edit = {.kind = kind->kind};
     if (strcmp(change->option, "--edits") == 0) return take_file(taking, change->value, err);
+    if (kind->kind == EDIT_OFFCUT) return take_offcut(taking, change, err);
     if (kind->kind == EDIT_MATCH) return take_papers(taking, change->value, err);
     bool done = kind->check               ? kind->check(change->option, change->value, &edit, err)
                 : kind->kind == EDIT_SAME ? take_same(taking, change->value, &edit, err)

@@ -89,6 +89,8 @@ static const char BUILD[] =
     "    --underlap LENGTH        how far a layer reaches under the next (default: 6 mm, 10 mm above 4 ft)\n"
     "    --smallest-part LENGTH   loose parts smaller than this join their neighbour (default: 8 mm)\n"
     "    --smallest-hole LENGTH   the same for holes and notches (default: 4 mm)\n"
+    "    --offcut C=SIZE*N        N offcuts of this size are there for colour C (navy=6x9in*2): pieces are laid on them where that\n"
+    "                             saves a sheet\n"
     "    --edits FILE             a list of edits as JSON: these and more, such as fixed seams (see docs/edits.md)\n"
     "\n"
     "What cannot be done as asked is a finding in kit.json.\n";

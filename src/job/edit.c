@@ -15,6 +15,7 @@ static const char *const KIND_WORDS[] = {
     [EDIT_MATCH] = "match",
     [EDIT_NAME] = "name",
     [EDIT_SHEET] = "sheet",
+    [EDIT_OFFCUT] = "offcut",
     [EDIT_OVER] = "over",
     [EDIT_INLAY] = "inlay",
     [EDIT_SMALLEST] = "smallest",
@@ -203,6 +204,11 @@ static void write_what(JsonWriter *json, const Edit *edit)
         write_colour(json, "colour", edit->colour);
         write_json_key_string(json, "paper", edit->text);
         break;
+    case EDIT_OFFCUT:
+        write_colour(json, "colour", edit->colour);
+        write_json_key_string(json, "paper", edit->text);
+        write_json_key_number(json, "count", edit->count, 0);
+        break;
     case EDIT_OVER:
     case EDIT_INLAY:
         write_colour(json, "colour", edit->colour);
@@ -303,6 +309,7 @@ void edit_say(const Edit *edit, const char *colour, const char *other, Text *tex
     case EDIT_MATCH: text_printf(text, "%d paper%s in hand", edit->paper_count, edit->paper_count == 1 ? "" : "s"); break;
     case EDIT_NAME: text_printf(text, "the name '%s' for %s", word, colour); break;
     case EDIT_SHEET: text_printf(text, "%s from %s", colour, word); break;
+    case EDIT_OFFCUT: text_printf(text, "%d offcut%s of %s for %s", edit->count, edit->count == 1 ? "" : "s", word, colour); break;
     case EDIT_OVER: text_printf(text, "%s over %s", colour, other); break;
     case EDIT_INLAY: text_printf(text, "%s and %s edge to edge", colour, other); break;
     case EDIT_SMALLEST: text_add(text, "the smallest detail"); break;

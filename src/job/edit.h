@@ -24,6 +24,7 @@ typedef enum EditKind {
     EDIT_MATCH,         // "match":      colours       papers in hand, each with a name: the colours are cut from the nearest of them
     EDIT_NAME,          // "name":       colour, name
     EDIT_SHEET,         // "sheet":      colour, paper which kind of sheet this colour is cut from ("11x24")
+    EDIT_OFFCUT,        // "offcut":     colour, paper, count   so many offcuts of this size are there for this colour
     EDIT_OVER,          // "over":       colour, other colour lies over other where they meet
     EDIT_INLAY,         // "inlay":      colour, other these two lie edge to edge where they meet
     EDIT_SMALLEST,      // "smallest":   part_mm, hole_mm   one of them may be left out (0)
@@ -50,6 +51,7 @@ typedef enum EditKind {
 #define EDIT_FARTHEST 1000.0        // of a place, in heights of the figure; the figure itself may be wide
 #define EDIT_LONGEST_NAME 31        // bytes of a colour's name
 #define EDIT_MOST_SHEETS 100000      // of a paper; far more than a job can have
+#define EDIT_MOST_OFFCUTS 1000          // of one size
 #define EDIT_LONGEST_PAPER 200      // bytes of a paper's words
 #define EDIT_MOST_PAPERS SEPARATION_MAX_COLOURS // in hand
 
@@ -64,6 +66,7 @@ typedef struct Edit {
     SeamForm form;
     StackLines lines;
     int sheet;                  // from 1
+    int count;                  // of offcuts
     double to_sheet[6];         // a turn and a shift, as in kit.json
     const char *text;           // name, paper, piece
     const char *path;           // outline of a frozen piece, as written in kit.json

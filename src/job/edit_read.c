@@ -201,6 +201,17 @@ static bool read_sheet(const Reader *r, Edit *edit)
     return read_colour(r, "colour", &edit->colour) && read_paper(r, &edit->text);
 }
 
+static bool read_offcut(const Reader *r, Edit *edit)
+{
+    const json_t *count = json_object_get(r->object, "count");
+    if (!read_sheet(r, edit)) return false;
+    if (!count) return wrong(r, "\"count\" is missing");
+    json_int_t number = json_is_integer(count) ? json_integer_value(count) : -1;
+    if (number < 0 || number > EDIT_MOST_OFFCUTS) return wrong(r, "\"count\" should be a whole number from 0 to %d", EDIT_MOST_OFFCUTS);
+    edit->count = (int)number;
+    return true;
+}
+
 static bool read_smallest(const Reader *r, Edit *edit)
 {
     bool has_part = json_object_get(r->object, "part_mm"), has_hole = json_object_get(r->object, "hole_mm");
@@ -291,6 +302,7 @@ static const char *const KEYS[EDIT_KIND_COUNT][MOST_KEYS] = {
     [EDIT_MATCH] = {"colours"},
     [EDIT_NAME] = {"colour", "name"},
     [EDIT_SHEET] = {"colour", "paper"},
+    [EDIT_OFFCUT] = {"colour", "paper", "count"},
     [EDIT_OVER] = {"colour", "other"},
     [EDIT_INLAY] = {"colour", "other"},
     [EDIT_SMALLEST] = {"part_mm", "hole_mm"},
@@ -335,6 +347,7 @@ static bool read_what(const Reader *r, Edit *edit)
     case EDIT_MATCH: return read_papers(r, edit);
     case EDIT_NAME: return read_name(r, edit);
     case EDIT_SHEET: return read_sheet(r, edit);
+    case EDIT_OFFCUT: return read_offcut(r, edit);
     case EDIT_OVER:
     case EDIT_INLAY: return read_colour(r, "colour", &edit->colour) && read_colour(r, "other", &edit->other);
     case EDIT_SMALLEST: return read_smallest(r, edit);

@@ -86,6 +86,7 @@ static Key key_of(const Run *run, int paper, const Wishes *wishes)
 {
     Hasher h = hasher_make("places");
     hash_key(&h, run->nest_kept[paper]->key);
+    hash_text(&h, run->out->papers[paper].id); // offcuts share the key of the paper that they are beside
     hash_int(&h, wishes->count);
     for (int w = 0; w < wishes->count; w++) {
         hash_int(&h, wishes->items[w].item);

@@ -124,6 +124,7 @@ static void take_size(Replay *replay, const Edit *edit)
     case EDIT_SEAM_FORBIDDEN:
     case EDIT_KEEP_CLEAR:
     case EDIT_SEAM_FORM:
+    case EDIT_OFFCUT:
     case EDIT_PLACE:
     case EDIT_FROZEN: break;
     }
@@ -175,7 +176,8 @@ static bool take_separation(Replay *replay, Arena *keep, Error *err)
         case EDIT_SEAM_FORBIDDEN:
         case EDIT_KEEP_CLEAR:
         case EDIT_SEAM_FORM:
-        case EDIT_PLACE:
+        case EDIT_OFFCUT:
+    case EDIT_PLACE:
     case EDIT_FROZEN: break;
         }
     }

@@ -47,6 +47,17 @@ MUST_USE bool replay_colours(const Separation *separation, const Outlines *outli
 // it has none. A layer whose paper takes none of the kit's lines becomes a finding "layer-unmarked".
 MUST_USE bool replay_papers(const Stack *stack, Arena *keep, Replay *replay, Paper **out, Error *err);
 
+// The offcuts that the maker has for the layers' papers, from the last word on each size: of the same colour, and taken for the same paper but for
+// its size. What cannot be (no such colour, another weight, more than OFFCUT_SIZES_MOST sizes, no room on the cutter) is told.
+#define OFFCUT_SIZES_MOST 16
+typedef struct Offcut {
+    int colour;             // among the replay's colours
+    Paper paper;            // as the cutter takes it
+    int count;              // at least 1
+} Offcut;
+
+MUST_USE bool replay_offcuts(const Stack *stack, const Paper *papers, Arena *keep, Replay *replay, Offcut **out, int *out_count, Error *err);
+
 // The wishes for the seams of each layer.
 MUST_USE bool replay_seams(const Stack *stack, Arena *keep, Work *work, Replay *replay, SeamWishes **out, Error *err);
 

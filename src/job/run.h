@@ -5,6 +5,7 @@
 
 #include "job/answer.h"
 #include "job/view.h"
+#include "nest/mixed.h"
 #include "seam/section.h"
 
 typedef enum RunStage {
@@ -23,6 +24,8 @@ typedef struct Task {       // of a layer, of a paper, or of the whole stack
 typedef struct PaperUnit {
     NestItem *items;
     NestOptions options;
+    NestKind *kinds;        // with offcuts: the paper and they; else NULL
+    int kind_count;
 } PaperUnit;
 
 typedef struct Run {
@@ -43,6 +46,8 @@ typedef struct Run {
     SeamOptions *seam_options;  // of each layer as usual, then of each as asked (fewer.h)
     MarkView *mark_views;
     MarkOptions *mark_options;  // by layer
+    Offcut *offcuts;
+    int offcut_count;
     PaperUnit *paper_units;
     Kept **piece_kept, **mark_kept, **nest_kept;
     Kept *thin_kept, *hinge_kept; // Findings; NULL in a first answer

@@ -2,6 +2,7 @@
 #include "job/sheets.h"
 
 #include "job/hidden.h"
+#include "job/offcuts.h"
 #include "job/places.h"
 #include "seam/hinge.h"
 
@@ -15,13 +16,13 @@ static bool same_paper(const KitPaper *entry, const Paper *paper, Srgb8 colour)
 }
 
 // Ids are the size and colour; of papers that differ in something else the later ones are numbered.
-static void name_paper(const Job *out, KitPaper *entry)
+void sheets_name_paper(const KitPaper *papers, int count, KitPaper *entry)
 {
     int same = 1;
     char id[sizeof entry->id];
     snprintf(id, sizeof id, "%s-%s", entry->paper.id, entry->colour_name);
-    for (int i = 0; i < out->paper_count - 1; i++)
-        same += strcmp(out->papers[i].paper.id, entry->paper.id) == 0 && strcmp(out->papers[i].colour_name, entry->colour_name) == 0;
+    for (int i = 0; i < count; i++)
+        same += strcmp(papers[i].paper.id, entry->paper.id) == 0 && strcmp(papers[i].colour_name, entry->colour_name) == 0;
     if (same == 1) snprintf(entry->id, sizeof entry->id, "%s", id);
     else snprintf(entry->id, sizeof entry->id, "%.64s-%d", id, same);
 }
@@ -33,7 +34,7 @@ static KitPaper *find_paper(Job *out, const Paper *paper, const SeparationColour
     KitPaper *entry = &out->papers[out->paper_count++];
     *entry = (KitPaper){.paper = *paper, .colour = colour->colour};
     snprintf(entry->colour_name, sizeof entry->colour_name, "%s", colour->name);
-    name_paper(out, entry);
+    sheets_name_paper(out->papers, out->paper_count - 1, entry);
     return entry;
 }
 
@@ -45,7 +46,7 @@ static KitPaper *find_any_paper(Job *out, const Paper *paper)
     KitPaper *entry = &out->papers[out->paper_count++];
     *entry = (KitPaper){.paper = *paper, .colour = {0xb9, 0xb2, 0xa4}, .is_any = true};
     snprintf(entry->colour_name, sizeof entry->colour_name, "%s", HIDDEN_COLOUR_NAME);
-    name_paper(out, entry);
+    sheets_name_paper(out->papers, out->paper_count - 1, entry);
     return entry;
 }
 
@@ -155,6 +156,7 @@ static bool prepare_nest(Run *run, int paper, Error *err)
         unit->items[i] = (NestItem){.rings = piece_cut(piece), .fit = piece->fit};
         weight += run_point_count(piece_cut(piece));
     }
+    if (offcuts_has(run, paper)) return offcuts_prepare(run, paper, weight, err);
     Key key = view_nest_key(unit->items, entry->piece_count, &unit->options);
     if (run->options->unrefined && unit->options.orders > 1 && !run_knows(run, key)) {
         unit->options.orders = 1;
@@ -170,6 +172,7 @@ static bool prepare_nest(Run *run, int paper, Error *err)
 static bool nest_task(Run *run, const Task *task, Work *work, Error *err)
 {
     const PaperUnit *paper = &run->paper_units[task->index];
+    if (offcuts_has(run, task->index)) return offcuts_task(run, task, work, err);
     return nest_pieces(paper->items, run->out->papers[task->index].piece_count, &paper->options, &task->kept->arena, work,
                        task->kept->value, err);
 }
@@ -221,10 +224,10 @@ static bool prepare_tasks(Run *run, Error *err)
 bool sheets_make(Run *run, Error *err)
 {
     if (!run_begin(run, STAGE_SHEETS, err)) return false;
-    if (!gather_papers(run, err) || !prepare_tasks(run, err) || !run_tasks(run, run_task, err)) return false;
+    if (!gather_papers(run, err) || !offcuts_find(run, err) || !prepare_tasks(run, err) || !run_tasks(run, run_task, err)) return false;
     for (int layer = 0; layer < run->out->stack.layer_count && !run->options->unrefined; layer++)
         run->out->marks[layer] = *(LayerMarks *)run->mark_kept[layer]->value;
     for (int paper = 0; paper < run->out->paper_count; paper++)
-        run->out->papers[paper].nest = *(NestResult *)run->nest_kept[paper]->value;
-    return places_grant(run, err);
+        if (!offcuts_has(run, paper)) run->out->papers[paper].nest = *(NestResult *)run->nest_kept[paper]->value;
+    return offcuts_part(run, err) && places_grant(run, err);
 }

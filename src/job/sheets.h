@@ -5,6 +5,9 @@
 
 #include "job/run.h"
 
+// Gives the entry an id that none of these has: its size and colour, of several such the later ones numbered.
+void sheets_name_paper(const KitPaper *papers, int count, KitPaper *entry);
+
 MUST_USE bool sheets_make(Run *run, Error *err);
 
 #endif

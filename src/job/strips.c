@@ -40,18 +40,32 @@ static bool make_pieces(KitStrips *strips, Arena *keep, Error *err)
     return true;
 }
 
+// The paper in whose waste strips may lie: of the base, and cut anew; -1 = none.
+static int paper_for_strips(const Run *run)
+{
+    for (int p = 0; p < run->out->paper_count; p++) {
+        const KitPaper *paper = &run->out->papers[p];
+        if (!paper->at_hand && !paper->paper.is_offcut && paper->piece_count > 0 && paper->layers[0] == 0) return p;
+    }
+    return -1;
+}
+
 // Of the strips without a place as many as find one; nothing that lies already moves.
 static bool lay_rest(const Run *run, KitStrips *strips, Work *work, Error *err)
 {
-    const PaperUnit *unit = &run->paper_units[0]; // the base's
-    const NestResult *nest = &run->out->papers[0].nest;
-    int laid = run->out->papers[0].piece_count, total = laid + strips->backing.count, rest = 0;
+    int paper = paper_for_strips(run);
+    if (paper < 0) return true;
+    const KitPaper *entry = &run->out->papers[paper];
+    const NestResult *nest = &entry->nest;
+    NestOptions options = nest_defaults(&entry->paper);
+    int laid = entry->piece_count, total = laid + strips->backing.count, rest = 0;
     NestItem *items = arena_new(&work->scratch, NestItem, total);
     NestPlace *places = arena_new(&work->scratch, NestPlace, total), *found = arena_new(&work->scratch, NestPlace, total);
     Leftover *rectangles = arena_new(&work->scratch, Leftover, strips->backing.count);
     if (!items || !places || !found || !rectangles) return error_memory(err);
     for (int i = 0; i < laid; i++) {
-        items[i] = unit->items[i];
+        const Piece *piece = &run->out->pieces[entry->layers[i]].pieces[entry->pieces[i]];
+        items[i] = (NestItem){.rings = piece_cut(piece), .fit = piece->fit};
         places[i] = nest->places[i];
     }
     for (int i = 0; i < strips->backing.count; i++) {
@@ -63,11 +77,11 @@ static bool lay_rest(const Run *run, KitStrips *strips, Work *work, Error *err)
         }
     }
     const NestResult so_far = {.places = places, .sheet_count = nest->sheet_count};
-    if (!leftover_lay(items, laid, &unit->options, &so_far, rectangles, rest, work, found, err)) return false;
+    if (!leftover_lay(items, laid, &options, &so_far, rectangles, rest, work, found, err)) return false;
     for (int i = 0, k = 0; i < strips->backing.count; i++) {
         if (strips->papers[i] >= 0) continue;
         strips->places[i] = found[k++];
-        strips->papers[i] = strips->places[i].sheet >= 0 ? 0 : -1;
+        strips->papers[i] = strips->places[i].sheet >= 0 ? paper : -1;
     }
     return true;
 }
@@ -153,7 +167,10 @@ bool strips_make(Run *run, Error *err)
     if (run->options->unrefined || !are_wanted(run)) return true;
     Hasher h = hasher_make("strips");
     hash_key(&h, run->piece_kept[0]->key);
-    hash_key(&h, run->nest_kept[0]->key);
+    int paper = paper_for_strips(run);
+    hash_int(&h, paper);
+    if (paper >= 0) hash_key(&h, run->nest_kept[paper]->key);
+    if (paper >= 0) hash_paper(&h, &run->out->papers[paper].paper);
     hash_int(&h, run->options->settings->strips == STRIPS_HAND);
     if (!run_take(run, hasher_key(&h), sizeof(KitStrips), &kept, &is_new, err)) return false;
     if (is_new && !make(run, kept->value, &kept->arena, &run->work, err)) return false;

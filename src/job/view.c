@@ -85,7 +85,7 @@ static void hash_sheet(Hasher *h, const Paper *paper)
 void hash_paper(Hasher *h, const Paper *paper)
 {
     hash_sheet(h, paper);
-    hash_int(h, paper->white_core << 3 | paper->one_faced << 2 | paper->no_score << 1 | paper->no_pen);
+    hash_int(h, paper->is_offcut << 4 | paper->white_core << 3 | paper->one_faced << 2 | paper->no_score << 1 | paper->no_pen);
     const double measures[] = {paper->gsm, paper->board_mm[0], paper->board_mm[1], paper->pack_price};
     for (size_t i = 0; i < sizeof measures / sizeof measures[0]; i++) hash_double(h, measures[i]);
     hash_int(h, paper->pack_count);
@@ -445,23 +445,46 @@ Key view_marks_key(const MarkView *view, int layer, const MarkOptions *options)
 
 // ---- nest ----
 
+static void hash_nest_options(Hasher *h, const NestOptions *options)
+{
+    hash_sheet(h, &options->paper);
+    hash_space(h, options->space);
+    const double measures[] = {options->origin_mm[0], options->origin_mm[1], options->gap_mm};
+    for (size_t i = 0; i < sizeof measures / sizeof measures[0]; i++) hash_double(h, measures[i]);
+    hash_int(h, options->turn);
+    hash_int(h, options->orders);
+    hash_int(h, options->moves);
+    hash_int(h, (int64_t)options->seed);
+    hash_int(h, options->most_sheets);
+}
+
+static void hash_items(Hasher *h, const NestItem *items, int count)
+{
+    hash_int(h, count);
+    for (int i = 0; i < count; i++) {
+        hash_rings(h, items[i].rings);
+        hash_double(h, items[i].fit.cos);
+        hash_double(h, items[i].fit.sin);
+    }
+}
+
 Key view_nest_key(const NestItem *items, int count, const NestOptions *options)
 {
     Hasher h = hasher_make("nest");
-    hash_sheet(&h, &options->paper);
-    hash_space(&h, options->space);
-    const double measures[] = {options->origin_mm[0], options->origin_mm[1], options->gap_mm};
-    for (size_t i = 0; i < sizeof measures / sizeof measures[0]; i++) hash_double(&h, measures[i]);
-    hash_int(&h, options->turn);
-    hash_int(&h, options->orders);
-    hash_int(&h, options->moves);
-    hash_int(&h, (int64_t)options->seed);
-    hash_int(&h, options->most_sheets);
-    hash_int(&h, count);
-    for (int i = 0; i < count; i++) {
-        hash_rings(&h, items[i].rings);
-        hash_double(&h, items[i].fit.cos);
-        hash_double(&h, items[i].fit.sin);
+    hash_nest_options(&h, options);
+    hash_items(&h, items, count);
+    return hasher_key(&h);
+}
+
+Key view_mixed_key(const NestItem *items, int count, const NestKind *kinds, int kind_count)
+{
+    Hasher h = hasher_make("nest of several kinds");
+    hash_int(&h, kind_count);
+    for (int k = 0; k < kind_count; k++) {
+        hash_nest_options(&h, &kinds[k].options);
+        hash_int(&h, kinds[k].count);
+        hash_double(&h, kinds[k].price);
     }
+    hash_items(&h, items, count);
     return hasher_key(&h);
 }

@@ -8,7 +8,7 @@
 #include "job/key.h"
 #include "kit/kit.h"
 #include "mark/mark.h"
-#include "nest/nest.h"
+#include "nest/mixed.h"
 
 // The stack with this layer alone: its area, cover and colour, and the chains that it uses, in their order.
 MUST_USE bool view_for_seams(const Stack *stack, int layer, Arena *keep, Stack *out, Error *err);
@@ -25,6 +25,7 @@ MUST_USE bool view_for_marks(const Stack *stack, const LayerPieces *pieces, int 
 Key view_marks_key(const MarkView *view, int layer, const MarkOptions *options);
 
 Key view_nest_key(const NestItem *items, int count, const NestOptions *options);
+Key view_mixed_key(const NestItem *items, int count, const NestKind *kinds, int kind_count);
 
 // Content of earlier stages, and what they are asked.
 Key view_separation_key(const Separation *separation);

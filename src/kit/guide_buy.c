@@ -74,19 +74,21 @@ static void write_paper(Canvas *canvas, const Draft *draft, int index, Bill *bil
 {
     const KitPaper *paper = &draft->input->papers[index];
     Shopping s = shopping_of(draft, index);
-    char number[4][16], layers[24], cost[32];
+    char number[4][16], layers[24], cost[32], size[40];
     canvas_need(canvas, ROW_MM);
     canvas_swatch(canvas, CANVAS_LEFT_MM, canvas->y_mm, 7, 4.5, ink_of(paper->colour));
     layers_of(draft, paper, layers, sizeof layers);
     const int values[4] = {s.sheets, s.spare, s.together, s.packs};
     for (int i = 0; i < 4; i++) snprintf(number[i], sizeof number[i], "%d", values[i]);
     if (s.packs == 0) number[3][0] = 0;
-    cost_words(s.cost, cost);
-    write_row(canvas, (const char *const[COLUMN_COUNT]){paper->colour_name, paper->paper.id, layers, number[0], number[1], number[2],
+    cost_words(paper->paper.is_offcut ? -1 : s.cost, cost);
+    if (paper->paper.is_offcut) number[1][0] = number[2][0] = 0;
+    snprintf(size, sizeof size, "%s%s", paper->paper.id, paper->paper.is_offcut ? " *" : "");
+    write_row(canvas, (const char *const[COLUMN_COUNT]){paper->colour_name, size, layers, number[0], number[1], number[2],
                                                         number[3], cost}, false);
     bill->sheets += s.sheets, bill->spare += s.spare, bill->together += s.together, bill->packs += s.packs;
     bill->has_packs = bill->has_packs || s.packs > 0;
-    bill->has_cost = bill->has_cost || s.cost >= 0;
+    bill->has_cost = bill->has_cost || (s.cost >= 0 && !paper->paper.is_offcut);
     bill->cost_is_whole = bill->cost_is_whole && s.cost >= 0;
     if (s.cost >= 0) bill->cost += s.cost;
 }
@@ -95,6 +97,13 @@ static bool knows(const Draft *draft, bool cost)
 {
     for (int p = 0; p < draft->input->paper_count; p++)
         if (cost ? draft->input->papers[p].paper.pack_price > 0 : draft->input->papers[p].paper.pack_count > 0) return true;
+    return false;
+}
+
+static bool has_offcuts(const Draft *draft)
+{
+    for (int p = 0; p < draft->input->paper_count; p++)
+        if (draft->input->papers[p].paper.is_offcut) return true;
     return false;
 }
 
@@ -116,6 +125,7 @@ static void write_papers(Canvas *canvas, const Draft *draft)
         if (draft->input->papers[p].is_any)
             canvas_paragraph(canvas, "\u201cAny card\u201d is any card of the same size and weight as that of layer A, in any colour, leftovers too: "
                                      "its pieces are wholly covered in the end.");
+    if (has_offcuts(draft)) canvas_paragraph(canvas, "* Offcuts that you have: nothing of them is bought.");
     if (bill.has_cost && !bill.cost_is_whole)
         canvas_paragraph(canvas, "The cost is that of the papers whose price is known.");
 }

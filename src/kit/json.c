@@ -207,6 +207,7 @@ static void write_papers(Writer *w)
         write_properties(w, &paper->paper);
         write_json_key_number(&w->json, "gap_mm", paper->gap_mm, 3);
         write_to_buy(w, paper);
+        if (paper->paper.is_offcut) key_bool(w, "offcut", true);
         char print[240];
         if (print_name(w->draft->input, i, print)) write_json_key_string(&w->json, "print", print);
         write_json_end(&w->json);

@@ -251,6 +251,7 @@ static void add_money(Text *text, double amount)
 // "to buy: 3 boards of 22 x 28 in, 2 packs of 25, 17.98", when more than sheets is known.
 static void add_purchase(Text *text, const Paper *paper, const StockOrder *order)
 {
+    if (paper->is_offcut) return;
     if (order->boards == 0 && order->packs == 0 && !order->has_cost) return;
     text_add(text, "    to buy: ");
     if (order->boards > 0) {
@@ -298,6 +299,7 @@ static void add_papers(Text *text, const Draft *draft)
         text_printf(text, "  %-14s %-10s ", paper->colour_name, paper->paper.id);
         add_count(text, paper->nest.sheet_count, "sheet");
         if (paper->at_hand) text_add(text, ", at hand already, for layer ");
+        else if (paper->paper.is_offcut) text_add(text, ", offcuts that you have, for layer ");
         else text_printf(text, ", %d spare, for layer ", order.spares);
         add_layers(text, draft, paper);
         text_add(text, "\n");

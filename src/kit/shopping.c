@@ -40,15 +40,24 @@ static double seen_edge_mm(const Stack *stack, int layer)
     return sum;
 }
 
-static double ink_mm(const Draft *draft, const KitPaper *paper)
+static bool has_layer(const KitPaper *paper, int layer)
 {
+    for (int i = 0; i < paper->piece_count; i++)
+        if (paper->layers[i] == layer) return true;
+    return false;
+}
+
+// A layer that lies on several sizes counts once, with the first of them.
+static double ink_mm(const Draft *draft, int index)
+{
+    const KitPaper *paper = &draft->input->papers[index];
     const KitInput *input = draft->input;
     double sum = 0;
     if (!paper->paper.white_core || !is_dark(paper->colour)) return 0;
     for (int l = 0; l < input->stack->layer_count; l++) {
-        bool has = false;
-        for (int i = 0; i < paper->piece_count; i++) has = has || paper->layers[i] == l;
-        if (!has) continue;
+        bool is_first = has_layer(paper, l);
+        for (int p = 0; p < index && is_first; p++) is_first = !has_layer(&input->papers[p], l);
+        if (!is_first) continue;
         sum += seen_edge_mm(input->stack, l);
         for (int s = 0; s < input->layer_pieces[l].seam_count; s++) sum += 2 * input->layer_pieces[l].seams[s].visible_mm;
     }
@@ -65,6 +74,6 @@ Shopping shopping_of(const Draft *draft, int index)
     for (int i = 0; i < draft->piece_count; i++)
         if (draft->sheets[draft->pieces[i].sheet].paper == index)
             s.grams += draft->pieces[i].area_mm2 * shopping_gsm(&paper->paper) / 1e6;
-    s.ink_mm = ink_mm(draft, paper);
+    s.ink_mm = ink_mm(draft, index);
     return s;
 }

@@ -34,10 +34,18 @@ static bool place(TestSheet *sheet, double side_mm)
     return true;
 }
 
+// An offcut needs no test of its own, and is too small to be spent on one.
+static bool is_tested(const KitInput *input, int paper)
+{
+    bool all = true;
+    for (int i = 0; i < input->paper_count; i++) all = all && input->papers[i].paper.is_offcut;
+    return all || !input->papers[paper].paper.is_offcut;
+}
+
 static bool is_new_size(const KitInput *input, int paper)
 {
     for (int i = 0; i < paper; i++)
-        if (strcmp(input->papers[i].paper.id, input->papers[paper].paper.id) == 0) return false;
+        if (is_tested(input, i) && strcmp(input->papers[i].paper.id, input->papers[paper].paper.id) == 0) return false;
     return true;
 }
 
@@ -79,7 +87,7 @@ bool test_sheets_make(const Draft *draft, Arena *keep, TestSheet **out, int *out
     for (int p = 0; p < input->paper_count; p++) {
         TestSheet sheet = {.paper = p};
         paper_usable(&input->papers[p].paper, sheet.box_mm);
-        if (!is_new_size(input, p) || (!place(&sheet, SIDES_MM[0]) && !place(&sheet, SIDES_MM[1]))) continue;
+        if (!is_tested(input, p) || !is_new_size(input, p) || (!place(&sheet, SIDES_MM[0]) && !place(&sheet, SIDES_MM[1]))) continue;
         sheet.one_line = input->options.sheets_for == KIT_FOR_LINE;
         static const MarkLine LINES[] = {MARK_CUT, MARK_SCORE, MARK_PEN};
         for (int k = 0; k < (sheet.one_line ? 3 : 1); k++) {

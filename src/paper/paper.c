@@ -217,7 +217,7 @@ bool paper_equal(const Paper *a, const Paper *b)
                  a->direction == b->direction && a->white_core == b->white_core && a->one_faced == b->one_faced &&
                  a->no_score == b->no_score && a->no_pen == b->no_pen && a->gsm == b->gsm &&
                  a->board_mm[0] == b->board_mm[0] && a->board_mm[1] == b->board_mm[1] && a->pack_price == b->pack_price &&
-                 a->pack_count == b->pack_count && a->has_loss == b->has_loss;
+                 a->pack_count == b->pack_count && a->has_loss == b->has_loss && a->is_offcut == b->is_offcut;
     for (int i = 0; i < 4 && equal; i++) equal = a->loss_mm[i] == b->loss_mm[i];
     return equal;
 }

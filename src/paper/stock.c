@@ -55,6 +55,7 @@ int stock_spares(int used_sheets)
 
 StockOrder stock_order(const Paper *paper, int used_sheets)
 {
+    if (paper->is_offcut) return (StockOrder){.has_cost = true};
     StockOrder order = {.spares = stock_spares(used_sheets)};
     order.sheets = used_sheets + order.spares;
     int a_board = stock_trim(paper).sheets;

@@ -22,7 +22,7 @@ typedef struct StockTrim {
 
 typedef struct StockOrder {
     int spares;                     // sheets beside those that are used
-    int sheets;                     // used and spare
+    int sheets;                     // used and spare; of offcuts none, at no cost
     int boards;                     // 0 = the sheets are bought at their size
     int packs;                      // of pack_count sheets or boards; 0 = sold singly, or nothing is known
     bool has_cost;

@@ -112,6 +112,19 @@ static void compare(Check *check, const ReadPaper *paper, const char *key, doubl
     fault_add(check->faults, "number-wrong", where, 0, 0, "%s is %.4f; computed again: %.4f (below 0 = null)", where, written, found);
 }
 
+// Of offcuts nothing is bought, and they come from no board and no pack.
+static void check_offcut(Check *check, const ReadPaper *p)
+{
+    compare(check, p, "to_buy.spares", p->to_buy.spares, 0.0, 0.0);
+    compare(check, p, "to_buy.sheets", p->to_buy.sheets, 0.0, 0.0);
+    compare(check, p, "to_buy.boards", p->to_buy.boards, -1.0, 0.0);
+    compare(check, p, "to_buy.packs", p->to_buy.packs, -1.0, 0.0);
+    compare(check, p, "to_buy.cost", p->to_buy.cost, 0.0, COST_ALLOWED);
+    compare(check, p, "price", p->price, -1.0, 0.0);
+    compare(check, p, "pack.count", p->pack_count, 0.0, 0.0);
+    compare(check, p, "board_mm", p->board[0], 0.0, 0.0);
+}
+
 static void check_purchase(Check *check, const ReadPaper *p, double used)
 {
     double spares = ceil(used / FEWEST_SPARE_SHARE), sheets = used + spares, boards = -1.0, packs = -1.0, cost = -1.0, price = -1.0;
@@ -142,7 +155,8 @@ static void check_purchases(Check *check)
     for (int i = 0; i < kit->paper_count; i++) {
         int used = 0;
         for (int s = 0; s < kit->sheet_count; s++) used += kit->sheets[s].paper == i;
-        check_purchase(check, &kit->papers[i], used);
+        if (kit->papers[i].is_offcut) check_offcut(check, &kit->papers[i]);
+        else check_purchase(check, &kit->papers[i], used);
     }
 }
 

@@ -279,6 +279,7 @@ static void read_properties(Reader *r, const json_t *item, ReadPaper *p)
     if (board && !json_is_null(board)) numbers_of(r, item, "board_mm", 2, 1e-3, READ_MAX_MM, p->board);
     read_pack(r, item, p);
     if (json_object_get(item, "at_hand")) p->at_hand = flag_of(r, item, "at_hand");
+    if (json_object_get(item, "offcut")) p->is_offcut = flag_of(r, item, "offcut");
     const json_t *buy = object_of(r, item, "to_buy");
     if (!buy) return;
     p->to_buy.spares = count_of(r, buy, "spares");

@@ -36,6 +36,7 @@ typedef struct ReadPaper {
     double pack_count, pack_price; // 0 = no pack; price < 0 = none
     struct { double spares, sheets, boards, packs, cost; } to_buy; // boards, packs, cost < 0 = none
     bool at_hand;      // nothing of it is bought
+    bool is_offcut;            // it was there: nothing of it is bought
     const char *print; // the file to print, or NULL
 } ReadPaper;
 

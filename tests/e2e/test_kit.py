@@ -129,6 +129,8 @@ class WholeKit(ProgramTest):
         kit_folder = self.build()
         plan = (kit_folder / "key-plan.svg").read_text()
         for piece in kit_reader.read_kit(kit_folder)["pieces"]:
+            if piece["kind"] == "strip": # the guide shows them, from behind
+                continue
             self.assertEqual(plan.count(f">{piece['id']}</text>"), 1, piece["id"])
         number = r"(-?[0-9.]+)"
         line = f'stroke-width="0.2" d="M{number} {number} L{number} {number} L{number} {number}"'

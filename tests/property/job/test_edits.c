@@ -131,8 +131,9 @@ static Edit random_edit(Trial *t, FigurePoint points[4])
     static const char *const names[] = {"sea", "night sky", "sea", "m\xc3\xb6we"};
     static const char *const papers[] = {"5x7", "letter,one-faced", "a5", "6x9,textured"};
     Edit edit = {.colour = random_colour(t), .other = random_colour(t), .at = random_place(t)};
+    static const char *const offcuts[] = {"4x6", "3x5,65lb", "5x7", "2x2"};
     static NamedColour in_hand[] = {{{29, 47, 90}, "navy"}, {{200, 30, 40}, "brick"}, {{244, 234, 210}, "cream"}, {{40, 150, 60}, "leaf"}};
-    switch (rng_below(&t->rng, 24)) {
+    switch (rng_below(&t->rng, 26)) {
     case 0: edit.kind = EDIT_GROUND; break;
     case 1: edit.kind = EDIT_PAPER; break;
     case 2: edit.kind = EDIT_SAME; break;
@@ -155,6 +156,8 @@ static Edit random_edit(Trial *t, FigurePoint points[4])
     case 19: edit = random_place_edit(t); break;
     case 20: edit.kind = EDIT_INLAY; break;
     case 21: edit.kind = EDIT_RAISED; break;
+    case 22:
+    case 23: edit.kind = EDIT_OFFCUT, edit.text = offcuts[rng_below(&t->rng, 4)], edit.count = (int)rng_below(&t->rng, 4); break;
     default: edit = random_seam_edit(t, points); break;
     }
     if (edit.kind == EDIT_TINY && t->job.stack.findings.count > 0) { // where a finding says that something is tiny

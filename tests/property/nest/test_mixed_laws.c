@@ -199,6 +199,7 @@ static void nest_grant__any_row_of_wishes_leaves_a_valid_layout(void **state)
             kept++;
             assert_memory_equal(out.places[wishes[w].item].to_sheet, wishes[w].place.to_sheet, sizeof wishes[w].place.to_sheet);
         }
+        end(&t);
     }
     print_message("%d wishes kept, %d pushed aside by later ones\n", kept, pushed);
     assert_true(kept > 0 && pushed > 0);

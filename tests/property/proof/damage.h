@@ -22,7 +22,7 @@ extern const int json_damage_count, sheet_damage_count, form_damage_count;
 void expect(Expected *expected, const char *kind, const char *where);
 json_t *any_item(const EditKit *kit, Rng *rng, const char *key);
 // damage_paper.c
-Damage direction_given, line_refused, tool_lost, loss_edited, mat_shrunk, purchase_edited, pack_edited, board_edited, property_removed;
+Damage direction_given, line_refused, tool_lost, loss_edited, mat_shrunk, purchase_edited, pack_edited, board_edited, offcut_said, property_removed;
 // damage_laps.c
 Damage lap_pulled_out, lap_cut_off, lap_given_to_the_other, lap_of_nobody, lap_seam_called_butt, butt_seam_called_lap, face_cut_into;
 

@@ -659,6 +659,7 @@ const NamedDamage json_damages[] = {
     {"purchase edited", purchase_edited},
     {"price of a pack edited", pack_edited},
     {"board edited", board_edited},
+    {"offcut said", offcut_said},
     {"lap pulled out", lap_pulled_out},
     {"lap cut off", lap_cut_off},
     {"lap given to the other piece", lap_given_to_the_other},

@@ -108,6 +108,18 @@ bool board_edited(EditKit *kit, Rng *rng, Expected *expected)
     return true;
 }
 
+// Paper that is bought called an offcut: then nothing of it should be bought.
+bool offcut_said(EditKit *kit, Rng *rng, Expected *expected)
+{
+    json_t *paper = any_item(kit, rng, "papers");
+    if (!json_object_get(paper, "to_buy") || json_object_get(paper, "offcut")) return false;
+    json_object_set_new(paper, "offcut", json_true());
+    char where[64];
+    snprintf(where, sizeof where, "%.40s.to_buy.sheets", edit_text(paper, "id"));
+    expect(expected, "number-wrong", where);
+    return true;
+}
+
 // Half of what a kit says of its papers is a fault; a kit of an earlier writer says none of it.
 bool property_removed(EditKit *kit, Rng *rng, Expected *expected)
 {

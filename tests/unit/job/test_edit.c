@@ -15,6 +15,7 @@ static const char EVERY_KIND[] =
     "{\"edit\": \"same\", \"colour\": \"#1d2f5a\", \"as\": \"#22346b\"}, {\"edit\": \"leave-out\", \"colour\": \"#FFBE00\"},"
     "{\"edit\": \"name\", \"colour\": \"#1d2f5a\", \"name\": \"night sky\"},"
     "{\"edit\": \"sheet\", \"colour\": \"#1d2f5a\", \"paper\": \"11x24\"},"
+    "{\"edit\": \"offcut\", \"colour\": \"#1d2f5a\", \"paper\": \"6x9\", \"count\": 2},"
     "{\"edit\": \"over\", \"colour\": \"#1d2f5a\", \"other\": \"#c81e28\"},"
     "{\"edit\": \"smallest\", \"part_mm\": 6, \"hole_mm\": 3.5}, {\"edit\": \"smallest\", \"hole_mm\": 2},"
     "{\"edit\": \"tiny\", \"at\": [0.3, 0.4], \"fate\": \"enlarge\"}, {\"edit\": \"base\", \"colour\": \"#1d2f5a\"},"
@@ -65,8 +66,8 @@ static void edits_write__what_is_read_again_is_written_again_byte_for_byte(void 
     assert_string_equal(written(&again, &keep), once);
     assert_true(again.items[1].at.y == 1.123456789);
     assert_int_equal(again.items[3].colour.r, 0xff);
-    assert_true(again.items[8].mm == 0.0 && again.items[8].hole_mm == 2.0);
-    assert_int_equal(again.items[16].point_count, 3);
+    assert_true(again.items[9].mm == 0.0 && again.items[9].hole_mm == 2.0);
+    assert_int_equal(again.items[17].point_count, 3);
     const Edit *match = &again.items[again.count - 1];
     assert_int_equal(match->paper_count, 2);
     assert_string_equal(match->papers[1].name, "old cream");
@@ -138,6 +139,8 @@ static void edits_parse__says_which_edit_is_wrong_and_why(void **state)
     assert_refused("[{\"edit\": \"place\", \"colour\": \"#000000\", \"piece\": \"A1\", \"sheet\": 0, \"to_sheet\": [1, 0, 0, 1, 0, 0]}]", "from 1");
     assert_refused("[{\"edit\": \"place\", \"colour\": \"#000000\", \"piece\": \"A1\", \"sheet\": 1, \"to_sheet\": [1, 0, 0, 1, 0]}]", "six numbers");
     assert_refused("[{\"edit\": \"place\", \"colour\": \"#000000\", \"piece\": \"A1\", \"sheet\": 1, \"to_sheet\": [1, 0, 0, 1, 0, 1e9]}]", "six numbers");
+    assert_refused("[{\"edit\": \"offcut\", \"colour\": \"#000000\", \"paper\": \"6x9\"}]", "\"count\" is missing");
+    assert_refused("[{\"edit\": \"offcut\", \"colour\": \"#000000\", \"paper\": \"6x9\", \"count\": 1.5}]", "from 0 to");
     assert_refused("[{\"edit\": \"match\"}]", "\"colours\" is missing");
     assert_refused("[{\"edit\": \"match\", \"colours\": []}]", "1 to 64");
     assert_refused("[{\"edit\": \"match\", \"colours\": [\"#000000\"]}]", "should hold papers");
@@ -196,7 +199,7 @@ static void edit_say__tells_what_was_asked(void **state)
     Arena keep = arena_make(0);
     EditList edits = parsed(EVERY_KIND, &keep);
     Text text = text_make(&keep);
-    edit_say(&edits.items[15], "navy", "red", &text);
+    edit_say(&edits.items[16], "navy", "red", &text);
     assert_string_equal(text.bytes, "the fixed seam of navy from 10 %, 50 % to 90 %, 50 %");
     for (size_t i = 0; i < edits.count; i++) {
         size_t before = text.size_bytes;

@@ -175,6 +175,39 @@ static void replay__a_colours_own_paper_is_stronger_than_its_letters(void **stat
     end(&f);
 }
 
+static void replay__offcuts_are_of_the_colours_paper_and_the_last_word_on_a_size_counts(void **state)
+{
+    (void)state;
+    Fixture f;
+    Paper *papers;
+    Offcut *offcuts;
+    int count;
+    begin(&f);
+    assert_true(settings_add_paper(&f.settings, "B=letter,250gsm,grained,25 for 8.99", &f.err));
+    add(&f, (Edit){.kind = EDIT_OFFCUT, .colour = RED, .text = "6x9", .count = 2});
+    add(&f, (Edit){.kind = EDIT_OFFCUT, .colour = RED, .text = "5x7,250gsm", .count = 1});
+    add(&f, (Edit){.kind = EDIT_OFFCUT, .colour = RED, .text = "6x9", .count = 3});
+    add(&f, (Edit){.kind = EDIT_OFFCUT, .colour = RED, .text = "5x5", .count = 1});
+    add(&f, (Edit){.kind = EDIT_OFFCUT, .colour = RED, .text = "5x5", .count = 0});
+    add(&f, (Edit){.kind = EDIT_OFFCUT, .colour = RED, .text = "5x6,120gsm", .count = 1});
+    add(&f, (Edit){.kind = EDIT_OFFCUT, .colour = {0, 255, 0}, .text = "6x9", .count = 1});
+    replayed(&f);
+    assert_true(replay_papers(&f.stack, &f.keep, &f.replay, &papers, &f.err));
+    assert_true(replay_offcuts(&f.stack, papers, &f.keep, &f.replay, &offcuts, &count, &f.err));
+    assert_int_equal(count, 2);
+    assert_string_equal(offcuts[0].paper.id, "6x9in");
+    assert_int_equal(offcuts[0].count, 3);
+    assert_string_equal(offcuts[1].paper.id, "5x7in");
+    for (int i = 0; i < 2; i++) {
+        assert_true(offcuts[i].paper.is_offcut && offcuts[i].paper.gsm == 250.0 && offcuts[i].paper.direction == PAPER_GRAINED);
+        assert_true(offcuts[i].paper.pack_count == 0 && offcuts[i].paper.pack_price == 0.0);
+    }
+    assert_int_equal(f.replay.findings.count, 2);
+    assert_string_equal(finding(&f, 0)->kind, "edit-not-kept");
+    assert_string_equal(finding(&f, 1)->kind, "edit-without-target");
+    end(&f);
+}
+
 static void replay__places_become_millimetres_of_the_figure(void **state)
 {
     (void)state;
@@ -454,6 +487,7 @@ int main(void)
         cmocka_unit_test(replay__a_matched_colour_is_met_by_the_pictures_value_too),
         cmocka_unit_test(replay__names_stay_unique_and_whole),
         cmocka_unit_test(replay__a_colours_own_paper_is_stronger_than_its_letters),
+        cmocka_unit_test(replay__offcuts_are_of_the_colours_paper_and_the_last_word_on_a_size_counts),
         cmocka_unit_test(replay__places_become_millimetres_of_the_figure),
         cmocka_unit_test(replay__a_moved_seam_takes_the_place_of_the_fixed_one),
         cmocka_unit_test(replay__a_seam_moved_from_where_no_paper_is_has_no_target),
