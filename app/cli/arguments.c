@@ -285,7 +285,7 @@ static bool check_whole(const Arguments *arguments, Error *err)
         return error_set(err, ERROR_USAGE, "recut needs a kit and what to cut once more: papermason recut KIT A7 C2");
     if (arguments->subject || arguments->command == COMMAND_OPEN) return true;
     if (arguments->command == COMMAND_SHELF)
-        return error_set(err, ERROR_USAGE, "shelf needs to know what to do: list, add, remove, count, import or export (see papermason shelf --help)");
+        return error_set(err, ERROR_USAGE, "shelf needs to know what to do: list, add, remove, count, keep, import or export (see papermason shelf --help)");
     return error_set(err, ERROR_USAGE, "%s needs a %s: papermason %s %s", word, subject_word(arguments->command), word,
                      arguments->command == COMMAND_PROVE ? "KIT" : "PICTURE");
 }

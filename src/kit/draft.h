@@ -51,6 +51,8 @@ typedef struct DraftSheet {
     int piece_count;
     DraftNote *notes;
     int note_count;
+    bool has_rest;
+    double rest_mm[4];          // what is left, worth keeping: x, y, width, height (rest.h); set with the notes
 } DraftSheet;
 
 typedef struct DraftFile {      // one file for the cutter: sheet_files.h

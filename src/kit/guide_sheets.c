@@ -1,4 +1,5 @@
 // guide_sheets.c - the sheet map: every sheet large enough to read, each piece named, boxes to tick.
+#include "base/length.h"
 #include "kit/guide_part.h"
 #include "kit/guide_sheet.h"
 
@@ -73,6 +74,16 @@ static const char *top_arrow(const DraftPiece *piece)
     return ARROWS[best];
 }
 
+// What is left of the sheet and worth keeping.
+static void add_rest(Text *text, const DraftSheet *sheet)
+{
+    char wide[32], high[32];
+    if (!sheet->has_rest) return;
+    length_format_inches(sheet->rest_mm[2], wide);
+    length_format_inches(sheet->rest_mm[3], high);
+    text_printf(text, "\nKeep what is left: %s by %s.", wide, high);
+}
+
 // What stands below a drawing: a box for each piece, pieces in holes, a place to stop.
 static bool list_words(Guide *guide, int sheet, bool stop, const char **out, Error *err)
 {
@@ -93,6 +104,7 @@ static bool list_words(Guide *guide, int sheet, bool stop, const char **out, Err
         before = ", ";
     }
     if (before[0] == ',') text_add(&text, ".");
+    add_rest(&text, &draft->sheets[sheet]);
     if (stop) text_add(&text, "\nA good place to stop, after about two hours.");
     *out = guide_words(&text, err);
     return *out != NULL;

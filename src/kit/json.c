@@ -463,6 +463,7 @@ static void write_sheets(Writer *w)
         if (sheets_for == KIT_FOR_LAYER) key_numbers(w, "offset_mm", sheet->offset_mm, 2, 3);
         write_copies(w, sheet);
         key_numbers(w, "box_mm", sheet->box_mm, 4, 3);
+        if (sheet->has_rest) key_numbers(w, "rest_mm", sheet->rest_mm, 4, 3);
         write_notes(w, sheet);
         write_json_end(&w->json);
     }

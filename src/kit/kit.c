@@ -12,6 +12,7 @@
 #include "kit/plotter.h"
 #include "kit/print_sheet.h"
 #include "kit/read_me.h"
+#include "kit/rest.h"
 #include "kit/sheet_files.h"
 #include "kit/svg.h"
 #include "kit/test_sheet.h"
@@ -51,7 +52,7 @@ int kit_note_count(const KitMaking *making)
 
 bool kit_note(KitMaking *making, int unit, Arena *own, Work *work, Error *err)
 {
-    return work_goes_on(work, err) && notes_add(&making->draft, unit, own, work, err);
+    return work_goes_on(work, err) && notes_add(&making->draft, unit, own, work, err) && rest_find(&making->draft, unit, work, err);
 }
 
 static void add_unit(KitMaking *making, Writer writer, int index)

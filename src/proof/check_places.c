@@ -103,6 +103,90 @@ static bool check_notes(const SheetView *view, const Field *field, Error *err)
     return true;
 }
 
+// ---- what is left of the sheet ----
+
+typedef struct Rest {
+    double x0, y0, x1, y1;
+} Rest;
+
+// Part of the line lies inside: its ends are cut off at each side in turn.
+static bool line_enters(const Rest *rest, Spot a, Spot b)
+{
+    const double from[4] = {a.x - rest->x0, rest->x1 - a.x, a.y - rest->y0, rest->y1 - a.y};
+    const double to[4] = {b.x - rest->x0, rest->x1 - b.x, b.y - rest->y0, rest->y1 - b.y};
+    double first = 0.0, last = 1.0;
+    for (int k = 0; k < 4; k++) {
+        if (from[k] <= 0.0 && to[k] <= 0.0) return false;
+        if (from[k] > 0.0 && to[k] > 0.0) continue;
+        double t = from[k] / (from[k] - to[k]);
+        if (from[k] <= 0.0) first = fmax(first, t);
+        else last = fmin(last, t);
+    }
+    return first < last;
+}
+
+static double from_spot(const Rest *rest, Spot p)
+{
+    double dx = fmax(fmax(rest->x0 - p.x, p.x - rest->x1), 0.0), dy = fmax(fmax(rest->y0 - p.y, p.y - rest->y1), 0.0);
+    return sqrt(dx * dx + dy * dy);
+}
+
+static double from_line(Spot corner, Spot a, Spot b)
+{
+    double dx = b.x - a.x, dy = b.y - a.y, length2 = dx * dx + dy * dy;
+    double t = length2 > 0.0 ? fmin(1.0, fmax(0.0, ((corner.x - a.x) * dx + (corner.y - a.y) * dy) / length2)) : 0.0;
+    return measure_gap(corner, (Spot){a.x + t * dx, a.y + t * dy});
+}
+
+// Between a line and the rest: 0 where it enters, else an end of the line or a corner of the rest is nearest.
+static double rest_distance(const Rest *rest, Spot a, Spot b)
+{
+    if (line_enters(rest, a, b)) return 0.0;
+    double best = fmin(from_spot(rest, a), from_spot(rest, b));
+    const Spot corners[4] = {{rest->x0, rest->y0}, {rest->x1, rest->y0}, {rest->x0, rest->y1}, {rest->x1, rest->y1}};
+    for (int k = 0; k < 4; k++) best = fmin(best, from_line(corners[k], a, b));
+    return best;
+}
+
+static bool lies_in_piece(const Edges *edges, Spot p)
+{
+    bool inside = false;
+    for (size_t i = 0; i < edges->count; i++) {
+        Spot a = edges->items[i].a, b = edges->items[i].b;
+        if ((a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x)) inside = !inside;
+    }
+    return inside;
+}
+
+static void rest_fault(const SheetView *view, Spot at, const char *what)
+{
+    fault_add(view->check->faults, "rest-not-clear", view->sheet->id, at.x, at.y, "what is said to be left of sheet %s %s", view->sheet->id, what);
+}
+
+static bool marks_meet(const SheetView *view, const Rest *rest)
+{
+    const double *box = view->sheet->box, leg = CHECK_CORNER_MM;
+    double x1 = box[0] + box[2], y1 = box[1] + box[3];
+    bool first = rest->x0 < box[0] + leg && rest->x1 > box[0] && rest->y0 < box[1] + leg && rest->y1 > box[1];
+    return first || (rest->x0 < x1 && rest->x1 > x1 - leg && rest->y0 < y1 && rest->y1 > y1 - leg);
+}
+
+// It is on the sheet, clear of all pieces by the gap, and of corner marks.
+static void check_rest(const SheetView *view, const Edges *edges)
+{
+    const double *rest = view->sheet->rest, hair = 1e-6;
+    Rest bare = {rest[0], rest[1], rest[0] + rest[2], rest[1] + rest[3]};
+    if (rest[2] <= 0.0 || rest[3] <= 0.0 || bare.x1 > view->paper->size[0] + hair || bare.y1 > view->paper->size[1] + hair)
+        rest_fault(view, (Spot){bare.x0, bare.y0}, "does not lie on it");
+    else if (marks_meet(view, &bare) || lies_in_piece(edges, (Spot){0.5 * (bare.x0 + bare.x1), 0.5 * (bare.y0 + bare.y1)}))
+        rest_fault(view, (Spot){bare.x0, bare.y0}, "is cut into");
+    for (size_t i = 0; i < edges->count; i++) {
+        if (rest_distance(&bare, edges->items[i].a, edges->items[i].b) >= view->paper->gap_mm - PROOF_TOLERANCE_MM) continue;
+        rest_fault(view, edges->items[i].a, "has a piece nearer than the gap");
+        return;
+    }
+}
+
 bool check_places(const SheetView *view, Error *err)
 {
     Check *check = view->check;
@@ -118,6 +202,7 @@ bool check_places(const SheetView *view, Error *err)
     }
     for (size_t i = 0; i < edges.count; i++)
         check_in_box(view, &check->kit->pieces[edges.items[i].owner], edges.items[i].a);
+    if (view->sheet->has_rest) check_rest(view, &edges);
     Overlap overlap = {view, &field};
     check->measured.looked_gap_mm = fmin(check->measured.looked_gap_mm, view->paper->gap_mm + GAP_LOOK_MM);
     return measure_field(edges.items, edges.count, scratch, &field, err) && check_gaps(view, &edges, &field, err) &&

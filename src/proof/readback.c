@@ -434,6 +434,8 @@ static void read_sheets(Reader *r, const json_t *root)
         s->id = id_of(r, item, "id");
         s->paper = reference(r, &r->papers, s->id, "paper", id_of(r, item, "paper"));
         numbers_of(r, item, "box_mm", 4, 0.0, READ_MAX_MM, s->box);
+        s->has_rest = json_object_get(item, "rest_mm") != NULL;
+        if (s->has_rest) numbers_of(r, item, "rest_mm", 4, 0.0, READ_MAX_MM, s->rest);
         read_files(r, item, s);
         read_copies(r, item, s);
         read_notes(r, item, s);

@@ -135,6 +135,8 @@ typedef struct ReadSheet {
     double box[4];
     ReadNote *notes;
     int note_count;
+    bool has_rest;
+    double rest[4];                // what is left of it: x, y, width, height
 } ReadSheet;
 
 typedef struct ReadRates {
