@@ -1,5 +1,5 @@
 // guide_sheets.c - the sheet map: every sheet large enough to read, each piece named, boxes to tick.
-#include "base/length.h"
+#include "kit/guide_checks.h"
 #include "kit/guide_part.h"
 #include "kit/guide_sheet.h"
 
@@ -74,14 +74,26 @@ static const char *top_arrow(const DraftPiece *piece)
     return ARROWS[best];
 }
 
-// What is left of the sheet and worth keeping.
-static void add_rest(Text *text, const DraftSheet *sheet)
+// The edge of the sheet that the rest lies along and does not leave.
+static const char *rest_side(const DraftSheet *sheet, const Paper *paper)
 {
-    char wide[32], high[32];
+    const double *rest = sheet->rest_mm;
+    if (rest[0] > 0.0 && rest[0] + rest[2] >= paper->width_mm) return "at the right";
+    if (rest[1] > 0.0 && rest[1] + rest[3] >= paper->height_mm) return "at the bottom";
+    return rest[0] + rest[2] < paper->width_mm && rest[0] <= 0.0 ? "at the left" : "at the top";
+}
+
+// What is left of the sheet and worth keeping.
+static void add_rest(Text *text, const DraftSheet *sheet, const Paper *paper)
+{
     if (!sheet->has_rest) return;
-    length_format_inches(sheet->rest_mm[2], wide);
-    length_format_inches(sheet->rest_mm[3], high);
-    text_printf(text, "\nKeep what is left: %s by %s.", wide, high);
+    text_add(text, "\nKeep what is left ");
+    text_add(text, rest_side(sheet, paper));
+    text_add(text, ": ");
+    guide_tape_length(text, sheet->rest_mm[2]);
+    text_add(text, " by ");
+    guide_tape_length(text, sheet->rest_mm[3]);
+    text_add(text, ".");
 }
 
 // What stands below a drawing: a box for each piece, pieces in holes, a place to stop.
@@ -104,7 +116,7 @@ static bool list_words(Guide *guide, int sheet, bool stop, const char **out, Err
         before = ", ";
     }
     if (before[0] == ',') text_add(&text, ".");
-    add_rest(&text, &draft->sheets[sheet]);
+    add_rest(&text, &draft->sheets[sheet], &draft->input->papers[draft->sheets[sheet].paper].paper);
     if (stop) text_add(&text, "\nA good place to stop, after about two hours.");
     *out = guide_words(&text, err);
     return *out != NULL;
