@@ -39,7 +39,7 @@ static void check_paper(const Paper *paper)
 {
     char safe[64];
     want(paper->id[0] && strlen(paper->id) < sizeof paper->id, "a paper has a name");
-    for (const char *c = paper->id; *c; c++) want(strchr("abcdefghijklmnopqrstuvwxyz0123456789.-", *c), "fit for a file's name");
+    for (const char *c = paper->id; *c; c++) want(strchr("abcdefghijklmnopqrstuvwxyz0123456789.+-", *c), "fit for a file's name");
     text_safe_name(paper->id, safe, sizeof safe);
     check_space(paper);
     want(paper->gsm == 0.0 || (paper->gsm >= 20.0 && paper->gsm <= 3000.0), "a weight of paper");

@@ -25,6 +25,13 @@ typedef struct Case {
     Error err;
 } Case;
 
+// Field by field: what lies between them is nobody's.
+static void assert_same_place(const NestPlace *a, const NestPlace *b)
+{
+    assert_int_equal(a->sheet, b->sheet);
+    assert_memory_equal(a->to_sheet, b->to_sheet, sizeof a->to_sheet);
+}
+
 static Case case_make(const char *paper_word)
 {
     Case c = {.keep = arena_make(0), .work = {.scratch = arena_make(0)}};
@@ -168,7 +175,7 @@ static void nest_grant__a_free_place_moves_nothing_else(void **state)
     assert_int_equal(fate, NEST_FATE_KEPT);
     assert_memory_equal(&out.places[2], &found[0], sizeof found[0]);
     for (int i = 0; i < c.count; i++)
-        if (i != 2) assert_memory_equal(&out.places[i], &c.result.places[i], sizeof(NestPlace));
+        if (i != 2) assert_same_place(&out.places[i], &c.result.places[i]);
     case_free(&c);
 }
 
@@ -205,7 +212,7 @@ static void nest_grant__a_sheet_that_has_become_empty_is_taken_away(void **state
     assert_int_equal(out.sheet_count, 1);
     assert_int_equal(fates[0], NEST_FATE_OVERTAKEN);
     assert_int_equal(fates[1], NEST_FATE_KEPT);
-    assert_memory_equal(out.places, c.result.places, sizeof(NestPlace) * 3);
+    for (int i = 0; i < 3; i++) assert_same_place(&out.places[i], &c.result.places[i]);
     case_free(&c);
 }
 
@@ -222,7 +229,7 @@ static void nest_grant__a_later_wish_wins_the_place(void **state)
     NestResult out = grant(&c, wishes, 2, fates);
     assert_int_equal(fates[0], NEST_FATE_PUSHED);
     assert_int_equal(fates[1], NEST_FATE_KEPT);
-    assert_memory_equal(&out.places[1], &wishes[1].place, sizeof(NestPlace));
+    assert_same_place(&out.places[1], &wishes[1].place);
     case_free(&c);
 }
 
@@ -248,7 +255,7 @@ static void nest_grant__refuses_what_cannot_be(void **state)
     NestFate fates[6];
     NestResult out = grant(&c, wishes, 6, fates);
     assert_memory_equal(fates, expected, sizeof expected);
-    assert_memory_equal(out.places, c.result.places, 2 * sizeof(NestPlace));
+    for (int i = 0; i < 2; i++) assert_same_place(&out.places[i], &c.result.places[i]);
     case_free(&c);
 }
 
