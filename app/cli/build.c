@@ -2,7 +2,7 @@
 #include "commands.h"
 #include "disk.h"
 #include "from_job.h"
-#include "kit_folder.h"
+#include "hand_out.h"
 #include "kit_zip.h"
 #include "totals.h"
 
@@ -64,31 +64,11 @@ static bool compute(Build *build, Error *err)
            (!build->arguments->offers || job_offers(&build->job, &source->settings, &all, watch, &build->offers, err));
 }
 
-// What was read back and proved, and the proof itself.
-static bool write_zip(Build *build, const FileSet *written, const FileBytes *proof, Error *err)
-{
-    FileSet all = {arena_new(&build->keep, FileBytes, written->count + 1), 0};
-    if (!all.items) return error_memory(err);
-    for (int i = 0; i < written->count; i++) all.items[all.count++] = written->items[i];
-    all.items[all.count++] = *proof;
-    files_sort(&all);
-    return kit_zip_write(build->target, build->zip, build->arguments->force, &all, &build->keep, err);
-}
-
-// The proof is made from what is on the disk now, not from what we meant to write.
 static bool write_and_prove(Build *build, Error *err)
 {
-    FileSet written;
-    Proof proof;
-    Work work = {.cancel = build->session->watch->cancel};
-    if (!kit_folder_write(&build->folder, &build->job.kit, &work, err)) return false;
-    if (!disk_read_kit(build->folder.temporary, &build->keep, &written, err)) return false;
-    if (!job_prove(&written, build->source.settings.threads, build->session->watch, &build->keep, &proof, err)) return false;
-    if (!proof_hands_out(&proof, err)) return false;
-    FileBytes text = {"proof.txt", proof.text, strlen(proof.text)};
-    FileSet last = {&text, 1};
-    return kit_folder_write(&build->folder, &last, &work, err) && kit_folder_finish(&build->folder, &work, err) &&
-           (!build->zip || write_zip(build, &written, &text, err));
+    FileSet all;
+    return hand_out(&build->folder, &build->job.kit, build->source.settings.threads, build->session->watch, &build->keep, &all, err) &&
+           (!build->zip || kit_zip_write(build->target, build->zip, build->arguments->force, &all, &build->keep, err));
 }
 
 // The first one that is about something to be seen; crumbs of the raster lead only where there is nothing else.

@@ -1,7 +1,7 @@
 // recut.c - papermason recut: some pieces of a kit once more, as a proven folder beside it.
 #include "commands.h"
 #include "disk.h"
-#include "kit_folder.h"
+#include "hand_out.h"
 #include "totals.h"
 
 #include "base/write_json.h"
@@ -102,19 +102,6 @@ static bool choose_target(Recutting *r, Error *err)
     return true;
 }
 
-static bool write_and_prove(Recutting *r, Error *err)
-{
-    FileSet written;
-    Proof proof;
-    Work work = {.cancel = r->session->watch->cancel};
-    if (!kit_folder_write(&r->folder, &r->recut.files, &work, err) || !disk_read_kit(r->folder.temporary, &r->keep, &written, err) ||
-        !job_prove(&written, r->arguments->settings.threads, r->session->watch, &r->keep, &proof, err) || !proof_hands_out(&proof, err))
-        return false;
-    FileBytes text = {"proof.txt", proof.text, strlen(proof.text)};
-    FileSet last = {&text, 1};
-    return kit_folder_write(&r->folder, &last, &work, err) && kit_folder_finish(&r->folder, &work, err);
-}
-
 static bool report(Recutting *r, Error *err)
 {
     const json_t *kit;
@@ -142,7 +129,7 @@ bool command_recut(const Arguments *arguments, const Session *session, Error *er
 {
     Recutting r = {.arguments = arguments, .session = session, .keep = arena_make(0)};
     bool done = choose_target(&r, err) && read_kit(&r, err) && make(&r, err) && kit_folder_begin(r.target, arguments->force, &r.keep, &r.folder, err) &&
-                write_and_prove(&r, err) && report(&r, err);
+                hand_out(&r.folder, &r.recut.files, arguments->settings.threads, session->watch, &r.keep, NULL, err) && report(&r, err);
     kit_folder_abandon(&r.folder);
     arena_free(&r.keep);
     return done;

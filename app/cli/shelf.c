@@ -3,6 +3,7 @@
 #include "disk.h"
 
 #include "base/write_json.h"
+#include "job/kit_json.h"
 #include "paper/size.h"
 #include "proof/read_json.h"
 #include "store/shelf.h"
@@ -158,21 +159,10 @@ static void write_rest_words(const json_t *paper, const double size_mm[2], Text 
     if (json_is_true(json_object_get(paper, "one_faced"))) text_add(words, ",one-faced");
 }
 
-static const json_t *find_by_id(const json_t *list, const char *id)
-{
-    size_t i;
-    json_t *item;
-    json_array_foreach(list, i, item) {
-        const char *own = json_string_value(json_object_get(item, "id"));
-        if (own && id && strcmp(own, id) == 0) return item;
-    }
-    return NULL;
-}
-
 static bool keep_rest(ShelfRun *run, const json_t *kit, const json_t *sheet, int *kept, Error *err)
 {
     const json_t *rest = json_object_get(sheet, "rest_mm");
-    const json_t *paper = find_by_id(json_object_get(kit, "papers"), json_string_value(json_object_get(sheet, "paper")));
+    const json_t *paper = kit_json_find(kit, "papers", kit_json_text(sheet, "paper"));
     if (json_array_size(rest) != 4 || !paper) return true;
     const double size[2] = {json_number_value(json_array_get(rest, 2)), json_number_value(json_array_get(rest, 3))};
     const char *colour = json_string_value(json_object_get(paper, "colour")), *name = json_string_value(json_object_get(paper, "name"));

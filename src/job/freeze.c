@@ -1,6 +1,8 @@
 // freeze.c - see freeze.h.
 #include "job/freeze.h"
 
+#include "job/kit_json.h"
+
 #include <jansson.h>
 #include <math.h>
 #include <stdio.h>
@@ -18,37 +20,22 @@ static bool load_kit(const FileSet *kit, json_t **out, Error *err)
     return *out || error_memory(err); // we wrote it: only memory can be missing
 }
 
-static const char *text_of(const json_t *object, const char *key)
-{
-    const char *text = json_string_value(json_object_get(object, key));
-    return text ? text : "";
-}
-
-static const json_t *find_by_id(const json_t *kit, const char *list, const char *id)
-{
-    size_t i;
-    json_t *item;
-    json_array_foreach(json_object_get(kit, list), i, item)
-        if (strcmp(text_of(item, "id"), id) == 0) return item;
-    return NULL;
-}
-
 // The kind of sheet that lies under this id; NULL where it is not told.
 static const char *paper_of(const json_t *kit, const char *sheet)
 {
-    const char *id = text_of(find_by_id(kit, "sheets", sheet), "paper");
-    return json_string_value(json_object_get(find_by_id(kit, "papers", id), "size"));
+    const char *id = kit_json_text(kit_json_find(kit, "sheets", sheet), "paper");
+    return json_string_value(json_object_get(kit_json_find(kit, "papers", id), "size"));
 }
 
 static bool capture(const json_t *kit, double height_mm, const char *id, Arena *keep, EditList *edits, Error *err)
 {
-    const json_t *piece = find_by_id(kit, "pieces", id);
+    const json_t *piece = kit_json_find(kit, "pieces", id);
     if (!piece) return error_set(err, ERROR_JOB, "there is no piece %.16s in this kit", id);
-    Edit edit = {.kind = EDIT_FROZEN, .text = id, .path = text_of(piece, "outline"), .mm = height_mm};
+    Edit edit = {.kind = EDIT_FROZEN, .text = id, .path = kit_json_text(piece, "outline"), .mm = height_mm};
     edit.face = json_string_value(json_object_get(piece, "face"));
-    edit.paper = paper_of(kit, text_of(piece, "sheet"));
-    const json_t *layer = find_by_id(kit, "layers", text_of(piece, "layer"));
-    if (!edit_parse_colour(text_of(layer, "colour"), &edit.colour))
+    edit.paper = paper_of(kit, kit_json_text(piece, "sheet"));
+    const json_t *layer = kit_json_find(kit, "layers", kit_json_text(piece, "layer"));
+    if (!edit_parse_colour(kit_json_text(layer, "colour"), &edit.colour))
         return error_set(err, ERROR_JOB, "piece %.16s has no colour", id);
     return edits_add(edits, &edit, keep, err);
 }
@@ -77,8 +64,8 @@ bool edits_without_frozen(const EditList *edits, Arena *keep, EditList *out, Err
 
 static bool stays(const Edit *edit, const json_t *kit)
 {
-    const json_t *piece = edit->text && edit->path ? find_by_id(kit, "pieces", edit->text) : NULL;
-    return piece && strcmp(text_of(piece, "outline"), edit->path) == 0;
+    const json_t *piece = edit->text && edit->path ? kit_json_find(kit, "pieces", edit->text) : NULL;
+    return piece && strcmp(kit_json_text(piece, "outline"), edit->path) == 0;
 }
 
 static bool refuse(const EditList *edits, const bool *changed, int changed_count, Error *err)

@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "job/edit.h"
+#include "job/kit_json.h"
 #include "job/path_read.h"
 #include "paper/size.h"
 
@@ -19,12 +20,6 @@ typedef struct Reader {
 static bool not_whole(Reader *r, const char *what)
 {
     return error_set(r->err, ERROR_INPUT, "kit.json: %s cannot be read; build the kit again", what);
-}
-
-static const char *text_of(const json_t *object, const char *key)
-{
-    const char *text = json_string_value(json_object_get(object, key));
-    return text ? text : "";
 }
 
 static double number_of(const json_t *object, const char *key)
@@ -61,7 +56,7 @@ static const json_t *list_item(const json_t *object, const char *key, int index)
 static bool read_path(Reader *r, const json_t *object, const char *key, bool open, Path *out)
 {
     bool is_path;
-    if (!path_read(text_of(object, key), open, r->keep, out, &is_path, r->err)) return false;
+    if (!path_read(kit_json_text(object, key), open, r->keep, out, &is_path, r->err)) return false;
     return is_path || not_whole(r, key);
 }
 
@@ -100,7 +95,7 @@ static bool read_area(Reader *r, const json_t *object, const char *key, Chains *
 static int find_layer(const Reader *r, const char *id)
 {
     for (int l = 0; l < list_size(r->root, "layers"); l++)
-        if (strcmp(text_of(list_item(r->root, "layers", l), "id"), id) == 0) return l;
+        if (strcmp(kit_json_text(list_item(r->root, "layers", l), "id"), id) == 0) return l;
     return -1;
 }
 
@@ -109,8 +104,8 @@ static bool read_layer(Reader *r, int index)
     Stack *stack = &r->out->stack;
     const json_t *item = list_item(r->root, "layers", index);
     SeparationColour *colour = &stack->colours[index];
-    if (!edit_parse_colour(text_of(item, "colour"), &colour->colour)) return not_whole(r, "a layer's colour");
-    snprintf(colour->name, sizeof colour->name, "%s", text_of(item, "name"));
+    if (!edit_parse_colour(kit_json_text(item, "colour"), &colour->colour)) return not_whole(r, "a layer's colour");
+    snprintf(colour->name, sizeof colour->name, "%s", kit_json_text(item, "name"));
     stack->layers[index].colour = index;
     return read_area(r, item, "outline", &stack->chains, &stack->layers[index].area, &stack->layers[index].rings);
 }
@@ -140,7 +135,7 @@ static bool read_piece(Reader *r, const json_t *item, LayerPieces *layer)
 {
     Piece *piece = &layer->pieces[layer->piece_count++];
     Area *outline = &piece->face;
-    snprintf(piece->id, sizeof piece->id, "%s", text_of(item, "id"));
+    snprintf(piece->id, sizeof piece->id, "%s", kit_json_text(item, "id"));
     piece->has_laps = json_object_get(item, "face") != NULL;
     if (piece->has_laps) {
         if (!read_area(r, item, "outline", &layer->chains, &piece->outline, &piece->cut)) return false;
@@ -156,8 +151,8 @@ static bool read_pieces(Reader *r)
         if (!(r->out->pieces[l].pieces = arena_new(r->keep, Piece, count))) return error_memory(r->err);
     for (int i = 0; i < count; i++) {
         const json_t *item = list_item(r->root, "pieces", i);
-        int layer = find_layer(r, text_of(item, "layer"));
-        if (strcmp(text_of(item, "kind"), "face") != 0) continue;
+        int layer = find_layer(r, kit_json_text(item, "layer"));
+        if (strcmp(kit_json_text(item, "kind"), "face") != 0) continue;
         if (layer < 0) return not_whole(r, "a piece's layer");
         if (!read_piece(r, item, &r->out->pieces[layer])) return false;
     }
@@ -178,14 +173,14 @@ static bool read_seam(Reader *r, const json_t *item, LayerPieces *layer, LayerMa
     Path path;
     Seam *seam = &layer->seams[layer->seam_count];
     const json_t *pieces = json_object_get(item, "pieces"), *letter = json_object_get(item, "letter");
-    snprintf(seam->id, sizeof seam->id, "%s", text_of(item, "id"));
+    snprintf(seam->id, sizeof seam->id, "%s", kit_json_text(item, "id"));
     for (int k = 0; k < 2; k++) {
         const char *id = json_string_value(json_array_get(pieces, (size_t)k));
         seam->pieces[k] = id ? find_piece(layer, id) : -1;
         if (seam->pieces[k] < 0) return not_whole(r, "a seam's pieces");
     }
-    if (!seam_form_find(text_of(item, "form"), &seam->form)) return not_whole(r, "a seam's form");
-    seam->lap_of = seam->form == SEAM_LAP ? find_piece(layer, text_of(item, "lap_of")) : -1;
+    if (!seam_form_find(kit_json_text(item, "form"), &seam->form)) return not_whole(r, "a seam's form");
+    seam->lap_of = seam->form == SEAM_LAP ? find_piece(layer, kit_json_text(item, "lap_of")) : -1;
     seam->length_mm = number_of(item, "length_mm");
     seam->visible_mm = number_of(item, "visible_mm");
     seam->on_section = json_is_true(json_object_get(item, "on_section"));
@@ -211,7 +206,7 @@ static bool read_seams(Reader *r)
     }
     for (int i = 0; i < count; i++) {
         const json_t *item = list_item(r->root, "seams", i);
-        int layer = find_layer(r, text_of(item, "layer"));
+        int layer = find_layer(r, kit_json_text(item, "layer"));
         if (layer < 0) return not_whole(r, "a seam's layer");
         if (!read_seam(r, item, &r->out->pieces[layer], &r->out->marks[layer])) return false;
     }
@@ -226,9 +221,9 @@ static bool read_mark_words(const json_t *item, Mark *mark)
     static const MarkLine LINES[] = {MARK_SCORE, MARK_PEN, MARK_CUT};
     bool has_kind = false, has_line = false;
     for (int k = 0; k < 4; k++)
-        if (strcmp(text_of(item, "kind"), KINDS[k]) == 0) has_kind = (mark->kind = (MarkKind)k, true);
+        if (strcmp(kit_json_text(item, "kind"), KINDS[k]) == 0) has_kind = (mark->kind = (MarkKind)k, true);
     for (int k = 0; k < 3; k++)
-        if (strcmp(text_of(item, "line"), mark_line_word(LINES[k])) == 0) has_line = (mark->line = LINES[k], true);
+        if (strcmp(kit_json_text(item, "line"), mark_line_word(LINES[k])) == 0) has_line = (mark->line = LINES[k], true);
     return has_kind && has_line;
 }
 
@@ -237,7 +232,7 @@ static bool read_mark(Reader *r, const json_t *item, const LayerPieces *layer, i
     *mark = (Mark){.piece = piece};
     if (!read_mark_words(item, mark)) return not_whole(r, "a mark");
     for (int s = 0; mark->kind == MARK_MATCH && s < layer->seam_count; s++)
-        if (strcmp(layer->seams[s].id, text_of(item, "seam")) == 0) mark->seam = s;
+        if (strcmp(layer->seams[s].id, kit_json_text(item, "seam")) == 0) mark->seam = s;
     return read_path(r, item, "path", true, &mark->path);
 }
 
@@ -249,10 +244,10 @@ static bool read_marks(Reader *r)
         if (!(r->out->marks[l].marks = arena_new(r->keep, Mark, count))) return error_memory(r->err);
     for (int i = 0; i < list_size(r->root, "pieces"); i++) {
         const json_t *item = list_item(r->root, "pieces", i);
-        int layer = find_layer(r, text_of(item, "layer"));
-        if (layer < 0 || strcmp(text_of(item, "kind"), "face") != 0) continue;
+        int layer = find_layer(r, kit_json_text(item, "layer"));
+        if (layer < 0 || strcmp(kit_json_text(item, "kind"), "face") != 0) continue;
         LayerMarks *marks = &r->out->marks[layer];
-        int piece = find_piece(&r->out->pieces[layer], text_of(item, "id"));
+        int piece = find_piece(&r->out->pieces[layer], kit_json_text(item, "id"));
         for (int m = 0; m < list_size(item, "marks"); m++)
             if (!read_mark(r, list_item(item, "marks", m), &r->out->pieces[layer], piece, &marks->marks[marks->mark_count++])) return false;
     }
@@ -263,7 +258,7 @@ static bool read_marks(Reader *r)
 
 static PaperDirection direction_of(const json_t *item)
 {
-    const char *word = text_of(item, "direction");
+    const char *word = kit_json_text(item, "direction");
     return strcmp(word, "grained") == 0 ? PAPER_GRAINED : strcmp(word, "textured") == 0 ? PAPER_TEXTURED : PAPER_PLAIN;
 }
 
@@ -279,7 +274,7 @@ static void read_properties(const json_t *item, Paper *paper)
                      .pack_price = number_of(pack, "price"), .pack_count = (int)number_of(pack, "count"), .has_loss = true,
                      .loss_mm = {usable[0], usable[1], size[0] - usable[0] - usable[2], size[1] - usable[1] - usable[3]}};
     numbers_of(item, "board_mm", 2, paper->board_mm);
-    const char *id = text_of(item, "size"); // kits of earlier writers have no such key
+    const char *id = kit_json_text(item, "size"); // kits of earlier writers have no such key
     if (id[0]) snprintf(paper->id, sizeof paper->id, "%s", id);
     else size_name(size[0], size[1], paper->id);
 }
@@ -287,7 +282,7 @@ static void read_properties(const json_t *item, Paper *paper)
 // The layer that is cut from the paper gives it its name, when it has none.
 static void name_paper(Reader *r, const json_t *item, KitPaper *paper)
 {
-    const char *name = text_of(item, "name");
+    const char *name = kit_json_text(item, "name");
     for (int l = 0; !name[0] && l < r->out->stack.layer_count; l++)
         if (has_word(list_item(r->root, "layers", l), "papers", paper->id)) name = r->out->stack.colours[l].name;
     snprintf(paper->colour_name, sizeof paper->colour_name, "%s", name);
@@ -307,13 +302,6 @@ static void find_line(Reader *r, KitPaper *paper)
         }
 }
 
-static const char *paper_of_sheet(const Reader *r, const char *sheet)
-{
-    for (int s = 0; s < list_size(r->root, "sheets"); s++)
-        if (strcmp(text_of(list_item(r->root, "sheets", s), "id"), sheet) == 0) return text_of(list_item(r->root, "sheets", s), "paper");
-    return "";
-}
-
 static bool read_its_pieces(Reader *r, KitPaper *paper)
 {
     int count = list_size(r->root, "pieces");
@@ -322,9 +310,9 @@ static bool read_its_pieces(Reader *r, KitPaper *paper)
     if (!paper->layers || !paper->pieces) return error_memory(r->err);
     for (int i = 0; i < count; i++) {
         const json_t *item = list_item(r->root, "pieces", i);
-        int layer = find_layer(r, text_of(item, "layer"));
-        if (layer < 0 || strcmp(paper_of_sheet(r, text_of(item, "sheet")), paper->id) != 0) continue;
-        int piece = find_piece(&r->out->pieces[layer], text_of(item, "id"));
+        int layer = find_layer(r, kit_json_text(item, "layer"));
+        if (layer < 0 || strcmp(kit_json_text(kit_json_find(r->root, "sheets", kit_json_text(item, "sheet")), "paper"), paper->id) != 0) continue;
+        int piece = find_piece(&r->out->pieces[layer], kit_json_text(item, "id"));
         if (piece < 0) continue;
         paper->layers[paper->piece_count] = layer;
         paper->pieces[paper->piece_count++] = piece;
@@ -341,8 +329,8 @@ static bool read_papers(Reader *r)
     for (int i = 0; i < count; i++) {
         const json_t *item = list_item(r->root, "papers", i);
         KitPaper *paper = &out->papers[out->paper_count++];
-        snprintf(paper->id, sizeof paper->id, "%s", text_of(item, "id"));
-        if (!edit_parse_colour(text_of(item, "colour"), &paper->colour)) return not_whole(r, "a paper's colour");
+        snprintf(paper->id, sizeof paper->id, "%s", kit_json_text(item, "id"));
+        if (!edit_parse_colour(kit_json_text(item, "colour"), &paper->colour)) return not_whole(r, "a paper's colour");
         read_properties(item, &paper->paper);
         paper->gap_mm = number_of(item, "gap_mm");
         name_paper(r, item, paper);
@@ -358,7 +346,7 @@ static void read_cutter(Reader *r)
     const json_t *item = json_object_get(r->root, "cutter");
     if (!json_is_object(item)) return;
     r->out->has_cutter = true;
-    snprintf(cutter->name, sizeof cutter->name, "%s", text_of(item, "name"));
+    snprintf(cutter->name, sizeof cutter->name, "%s", kit_json_text(item, "name"));
     numbers_of(item, "mat_mm", 2, cutter->mat_mm);
     numbers_of(item, "loss_mm", 4, cutter->loss_mm);
     cutter->is_roll = json_is_null(list_item(item, "mat_mm", 1));
@@ -372,8 +360,8 @@ static void read_options(Reader *r)
 {
     KitOptions *options = &r->out->options;
     const json_t *knife = json_object_get(r->root, "knife_mm");
-    if (!kit_for_find(text_of(r->root, "sheets_for"), &options->sheets_for)) options->sheets_for = KIT_FOR_SHEET;
-    options->cut_from_back = strcmp(text_of(r->root, "cut_from"), "back") == 0;
+    if (!kit_for_find(kit_json_text(r->root, "sheets_for"), &options->sheets_for)) options->sheets_for = KIT_FOR_SHEET;
+    options->cut_from_back = strcmp(kit_json_text(r->root, "cut_from"), "back") == 0;
     options->overcut_mm = number_of(knife, "overcut");
     options->blade_offset_mm = number_of(knife, "blade_offset");
     const json_t *copies = json_object_get(list_item(r->root, "sheets", 0), "copies");
@@ -394,7 +382,7 @@ bool kit_read(const FileSet *kit, Arena *keep, KitRead *out, Error *err)
     out->json = file ? json_loadb(file->bytes, file->size_bytes, 0, NULL) : NULL;
     if (!out->json) return error_set(err, ERROR_INPUT, "kit.json cannot be read; build the kit again");
     Reader r = {out->json, keep, out, err};
-    out->name = text_of(r.root, "name");
+    out->name = kit_json_text(r.root, "name");
     read_cutter(&r);
     read_options(&r);
     return read_layers(&r) && read_pieces(&r) && read_seams(&r) && read_marks(&r) && read_papers(&r);

@@ -2,6 +2,7 @@
 #include "job/recut.h"
 
 #include "base/text.h"
+#include "job/kit_json.h"
 #include "job/kit_read.h"
 #include "shape/overlay.h"
 
@@ -31,12 +32,6 @@ static int choose_layer(Recutting *r, int layer, bool value)
     return pieces->piece_count;
 }
 
-static const char *sheet_of(const json_t *piece)
-{
-    const char *sheet = json_string_value(json_object_get(piece, "sheet"));
-    return sheet ? sheet : "";
-}
-
 // All pieces that the name means by itself or by its sheet; how many there are.
 static int choose_pieces(Recutting *r, const char *name, bool value)
 {
@@ -45,7 +40,7 @@ static int choose_pieces(Recutting *r, const char *name, bool value)
     json_t *item;
     json_array_foreach(json_object_get(r->from.json, "pieces"), i, item) {
         const char *id = json_string_value(json_object_get(item, "id"));
-        if (!id || (strcmp(id, name) != 0 && strcmp(sheet_of(item), name) != 0)) continue;
+        if (!id || (strcmp(id, name) != 0 && strcmp(kit_json_text(item, "sheet"), name) != 0)) continue;
         for (int l = 0; l < r->from.stack.layer_count; l++)
             for (int p = 0; p < r->from.pieces[l].piece_count; p++)
                 if (strcmp(r->from.pieces[l].pieces[p].id, id) == 0) {
@@ -224,17 +219,6 @@ static bool lay(Recutting *r, KitPaper *paper, Error *err)
 
 // ---- the files ----
 
-static const json_t *piece_of(const json_t *kit, const char *id)
-{
-    size_t i;
-    json_t *item;
-    json_array_foreach(json_object_get(kit, "pieces"), i, item) {
-        const char *own = json_string_value(json_object_get(item, "id"));
-        if (own && strcmp(own, id) == 0) return item;
-    }
-    return NULL;
-}
-
 // What is cut once more is what was cut, to the byte.
 static bool compare_pieces(const Recutting *r, const FileSet *files, Error *err)
 {
@@ -247,7 +231,7 @@ static bool compare_pieces(const Recutting *r, const FileSet *files, Error *err)
     json_t *item;
     json_array_foreach(json_object_get(now, "pieces"), i, item) {
         const char *id = json_string_value(json_object_get(item, "id"));
-        const json_t *was = piece_of(r->from.json, id);
+        const json_t *was = kit_json_find(r->from.json, "pieces", id);
         for (int k = 0; k < 4; k++)
             if (!was || (json_object_get(was, KEYS[k]) && !json_equal(json_object_get(was, KEYS[k]), json_object_get(item, KEYS[k])))) changed = id;
     }

@@ -3,11 +3,9 @@
 // has to be drawn and not all.
 #include "nest/lying.h"
 
-#include "nest/number.h"
-
 #include <math.h>
 
-#define CELLS_A_SIDE 240        // as in nest.c: more is slower, fewer misses narrow places
+#define CELLS_A_SIDE 240        // finer than in nest.c, since one piece alone is looked for: more is slower, fewer misses narrow places
 #define LEAST_CELL_MM 0.4
 #define WRITTEN_MM 0.013        // added to the gap as in nest.c, and a micrometre for outlines rounded at their turn
 #define OVER_EDGE_MM 1.0        // of the space in which what lies is drawn: rounded to whole micrometres it may reach over by one
@@ -104,9 +102,7 @@ LyingSpot lying_first(const Lying *lying, const Shape *shape)
 
 NestPlace lying_place(const Lying *lying, int sheet, const LyingSpot *at)
 {
-    const Turned *t = at->turned;
-    const double *origin = lying->options->origin_mm;
-    return (NestPlace){sheet,
-                       {place_number(t->cos), place_number(t->sin), place_number(-t->sin), place_number(t->cos),
-                        place_number(t->shift_x_mm + at->spot.x_mm + origin[0]), place_number(t->shift_y_mm + at->spot.y_mm + origin[1])}};
+    NestPlace place = {.sheet = sheet};
+    sheet_matrix(at->turned, at->spot, lying->options->origin_mm, place.to_sheet);
+    return place;
 }

@@ -80,16 +80,6 @@ NestOptions nest_defaults(const Paper *paper)
                          .seed = 1};
 }
 
-static void to_place(const Nest *nest, const Turned *turned, Spot spot, NestPlace *out)
-{
-    out->to_sheet[0] = place_number(turned->cos);
-    out->to_sheet[1] = place_number(turned->sin);
-    out->to_sheet[2] = place_number(-turned->sin);
-    out->to_sheet[3] = place_number(turned->cos);
-    out->to_sheet[4] = place_number(turned->shift_x_mm + spot.x_mm + nest->options->origin_mm[0]);
-    out->to_sheet[5] = place_number(turned->shift_y_mm + spot.y_mm + nest->options->origin_mm[1]);
-}
-
 // --- one order ---
 
 static double key_of(Way way, const Turned *turned, Spot spot)
@@ -216,7 +206,7 @@ static bool lay_item(const Nest *nest, int item, Way way, OpenSheet **sheets, si
     }
     *full = (int)s;
     out->places[item].sheet = (int)s;
-    to_place(nest, choice.turned, choice.spot, &out->places[item]);
+    sheet_matrix(choice.turned, choice.spot, nest->options->origin_mm, out->places[item].to_sheet);
     return sheet_lay(&(*sheets)[s], item, choice.turned, shape->area_mm2, choice.spot, &work->scratch, err);
 }
 
@@ -325,7 +315,7 @@ static bool settle(const Nest *nest, Work *work, Layout *layout, Error *err)
         }
         Choice alone = choose_first(nest->options->space, &nest->shapes[i], WAY_UP);
         layout->places[i].sheet = layout->sheet_count++;
-        to_place(nest, alone.turned, alone.spot, &layout->places[i]);
+        sheet_matrix(alone.turned, alone.spot, nest->options->origin_mm, layout->places[i].to_sheet);
     }
     if (!any) return true;
     if (!nest_check(nest->items, nest->count, nest->options, layout->places, work, bad, err)) return false;

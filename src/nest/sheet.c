@@ -1,6 +1,8 @@
 // sheet.c - see sheet.h.
 #include "nest/sheet.h"
 
+#include "nest/number.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -242,6 +244,16 @@ static bool in_space(Space space, const Turned *turned, Spot spot)
 {
     Range y = range_y(space, turned), x = range_x(space, turned, spot.y_mm);
     return spot.y_mm >= y.least && spot.y_mm <= y.most && spot.x_mm >= x.least && spot.x_mm <= x.most;
+}
+
+void sheet_matrix(const Turned *turned, Spot spot, const double origin_mm[2], double out[6])
+{
+    out[0] = place_number(turned->cos);
+    out[1] = place_number(turned->sin);
+    out[2] = place_number(-turned->sin);
+    out[3] = place_number(turned->cos);
+    out[4] = place_number(turned->shift_x_mm + spot.x_mm + origin_mm[0]);
+    out[5] = place_number(turned->shift_y_mm + spot.y_mm + origin_mm[1]);
 }
 
 Spot sheet_first_spot(Space space, const Turned *turned)

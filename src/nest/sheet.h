@@ -47,6 +47,8 @@ bool sheet_find_spot(const OpenSheet *sheet, const Turned *turned, double most_y
 
 // The place on an empty sheet. The item fits it (shape_make saw to that).
 Spot sheet_first_spot(Space space, const Turned *turned);
+// What takes the item there, as a NestPlace has it; `origin_mm` is where the space lies on the sheet.
+void sheet_matrix(const Turned *turned, Spot spot, const double origin_mm[2], double out[6]);
 
 // Moves a good spot up and left while it stays good.
 void sheet_slide(const OpenSheet *sheet, const Turned *turned, Spot *spot);
