@@ -20,8 +20,8 @@ from support import BLUE, CLEAR, RED, ROOT, PROGRAM, WHITE, ProgramTest, main, p
 ALL = os.environ.get("PM_ALL") == "1"
 SEED = int(os.environ.get("PM_SEED", random.SystemRandom().randrange(1 << 32)))
 FAIL_WRITE = os.environ.get("PM_FAIL_WRITE", "")
-KILLS = 200 if ALL else 40
-ROUNDS = 20 if ALL else 8
+KILLS = 200 if ALL else 24
+ROUNDS = 20 if ALL else 5
 STOPS = 40 if ALL else 10
 STOP_HEIGHT = "5ft" if ALL else "2ft"
 AT_ONCE = 3  # runs side by side: their moments then lie at different places of a busy machine

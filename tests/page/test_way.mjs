@@ -42,7 +42,8 @@ async function takeKit(page, name) {
   await page.click('#make-kit');
   await page.waitForSelector('.ready .proof', SLOW);
   check(/holds what it promises/.test(await page.textContent('.proof')), 'the proof says that the kit holds what it promises');
-  check(/ten minutes/i.test(await page.textContent('.ready')), 'the next ten minutes are told');
+  await page.waitForSelector('.ready .read-me', SLOW); // a file of its own: it comes a moment after the proof
+  check(/ten minutes/i.test(await page.textContent('.read-me')), 'the next ten minutes are told');
   await proveZip(page, '.ready a.main', name);
 }
 
