@@ -1,6 +1,7 @@
 // job.c - the job on the demo picture: a change of mind in seconds, the answer to a cancel, threads, memory, the guide.
 // 5 ft, base on 11 x 24 in, the rest on letter. Prints numbers beside the targets and asserts none.
-//   job-bench PICTURE [PROGRAM]    PROGRAM decodes the picture in its child; without it this process does
+//   job-bench PICTURE [PROGRAM [MEASURE...]]   PROGRAM decodes the picture in its child; without it, or as "", this process
+//                                              does; without a MEASURE (see MEASURES) all of them are made
 #include "base/rng.h"
 #include "job/job.h"
 #include "shape/overlay.h"
@@ -9,6 +10,7 @@
 #include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include <time.h>
 
 #define CANCELS 100
@@ -295,24 +297,35 @@ static void measure_memory(const JobInput *input)
     arena_free(&keep);
 }
 
+typedef struct Measure {
+    const char *name;
+    void (*make)(const JobInput *input);
+} Measure;
+
+static const Measure MEASURES[] = {
+    {"threads", measure_threads}, {"guide", measure_guide},   {"height", measure_height}, {"paper", measure_paper},
+    {"seam", measure_seam},       {"offers", measure_offers}, {"cancel", measure_cancel}, {"memory", measure_memory},
+};
+
+static bool is_wanted(const char *name, int wanted_count, char **wanted)
+{
+    for (int i = 0; i < wanted_count; i++)
+        if (strcmp(wanted[i], name) == 0) return true;
+    return wanted_count == 0;
+}
+
 int main(int argc, char **argv)
 {
     if (argc < 2) {
-        fprintf(stderr, "job-bench PICTURE [PROGRAM]\n");
+        fprintf(stderr, "job-bench PICTURE [PROGRAM [MEASURE...]]\n");
         return 2;
     }
     size_t size_bytes;
     char *bytes = read_file(argv[1], &size_bytes);
-    JobInput input = {bytes, size_bytes, argv[1], "demo", argc > 2 ? argv[2] : NULL};
+    JobInput input = {bytes, size_bytes, argv[1], "demo", argc > 2 && argv[2][0] ? argv[2] : NULL};
     setvbuf(stdout, NULL, _IOLBF, 0);
-    measure_threads(&input);
-    measure_guide(&input);
-    measure_height(&input);
-    measure_paper(&input);
-    measure_seam(&input);
-    measure_offers(&input);
-    measure_cancel(&input);
-    measure_memory(&input);
+    for (size_t i = 0; i < sizeof MEASURES / sizeof MEASURES[0]; i++)
+        if (is_wanted(MEASURES[i].name, argc > 3 ? argc - 3 : 0, argv + 3)) MEASURES[i].make(&input);
     free(bytes);
     return 0;
 }

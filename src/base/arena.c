@@ -94,3 +94,15 @@ void arena_rewind(Arena *arena, ArenaMark mark)
     }
     if (arena->last) arena->last->used_bytes = mark.used_bytes;
 }
+
+void arena_adopt(Arena *arena, Arena *from)
+{
+    if (!from->last) return;
+    ArenaBlock *oldest = from->last;
+    while (oldest->before) oldest = oldest->before;
+    oldest->before = arena->last;
+    arena->last = from->last;
+    arena->held_bytes += from->held_bytes;
+    from->last = NULL;
+    from->held_bytes = 0;
+}

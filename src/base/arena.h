@@ -45,4 +45,7 @@ void *arena_grow(Arena *arena, void *items, size_t count, size_t *capacity, size
 ArenaMark arena_mark(const Arena *arena);
 void arena_rewind(Arena *arena, ArenaMark mark);
 
+// All that `from` handed out belongs to `arena` as if it had been handed out there now; `from` is empty afterwards.
+void arena_adopt(Arena *arena, Arena *from);
+
 #endif

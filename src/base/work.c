@@ -12,3 +12,11 @@ bool work_goes_on(const Work *work, Error *err)
     if (work_cancelled(work)) return error_set(err, ERROR_CANCELLED, "stopped as asked; nothing was written");
     return true;
 }
+
+bool work_share(Work *work, const WorkParts *parts, Error *err)
+{
+    if (work->crew && parts->count > 1) return work->share(work->crew, work, parts, err);
+    for (int part = 0; part < parts->count; part++)
+        if (!parts->run(parts->context, part, work, err)) return false;
+    return true;
+}

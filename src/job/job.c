@@ -190,7 +190,7 @@ static bool prove_units(Proving *proving, int threads, const atomic_bool *cancel
     proving->arenas = arena_new(&proving->own, Arena, count);
     if (!proving->arenas) return error_memory(err);
     for (int i = 0; i < count; i++) proving->arenas[i] = arena_make(0);
-    return units_run(&(Units){count, prove_unit, NULL, proving}, threads, cancel, err);
+    return units_run(&(Units){count, prove_unit, NULL, proving, false}, threads, cancel, err);
 }
 
 bool job_prove(const FileSet *files, int threads, const JobWatch *watch, Arena *keep, Proof *out, Error *err)

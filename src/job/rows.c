@@ -120,7 +120,7 @@ static bool run_rows(Rows *rows, JobRow *items, Arena *keep, Error *err)
         if (rows->count > 1) rows->units[i].settings.threads = 1;
     }
     qsort(rows->units, (size_t)rows->count, sizeof *rows->units, by_area);
-    bool done = units_run(&(Units){rows->count, run_row, tell_done, rows}, rows->count > 1 ? threads : 1, rows->quiet.cancel, err);
+    bool done = units_run(&(Units){rows->count, run_row, tell_done, rows, false}, rows->count > 1 ? threads : 1, rows->quiet.cancel, err);
     for (int i = 0; i < rows->count; i++) {
         RowUnit *unit = &rows->units[i];
         done = done && (unit->row->why.kind != ERROR_NONE || copy_numbers(&unit->answer.kit, keep, &unit->row->kit, err));

@@ -68,7 +68,7 @@ static void unit_done(void *watcher, int done_count)
 
 bool run_units(Run *run, int count, RunUnit *unit, double from, double to, Error *err)
 {
-    Units units = {count, unit, unit_done, run};
+    Units units = {count, unit, unit_done, run, run->stage == STAGE_SEAMS};
     run->unit_count = count;
     run->share_from = from;
     run->share_to = to;

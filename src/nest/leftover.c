@@ -36,6 +36,7 @@ typedef struct Filling {
     const NestResult *nest;
     const Leftover *rectangles;
     const Order *order;         // longest first
+    Grid empty[ANGLES];         // a sheet on which nothing lies: all sheets are alike
     int item_count, count;
     double cell_mm;
     NestPlace *out;
@@ -127,21 +128,40 @@ static bool is_lost(const NestOptions *options, double x, double y)
     return x < 0.001 || y < 0.001 || x > w - 0.001 || y > h - 0.001 || x + y < corner || x + y > w + h - corner;
 }
 
-static void take_lost(const Filling *filling, Grid *grid)
+// From which to which corner of the cells a row is not lost: one run, for what is usable is convex.
+typedef struct Usable { int first, last; } Usable;
+
+static bool is_lost_corner(const Filling *filling, const Grid *grid, int row, int column)
 {
-    double cell = filling->cell_mm;
-    for (int row = 0; row < grid->rows; row++)
-        for (int column = 0; column < grid->columns; column++)
-            for (int k = 0; k < 4; k++) {
-                double u = grid->left_mm + (column + k % 2) * cell, v = grid->top_mm + (row + k / 2) * cell;
-                if (is_lost(filling->options, u * grid->cos - v * grid->sin, u * grid->sin + v * grid->cos))
-                    grid->taken[(size_t)row * (size_t)grid->columns + (size_t)column] = 1;
-            }
+    double u = grid->left_mm + column * filling->cell_mm, v = grid->top_mm + row * filling->cell_mm;
+    return is_lost(filling->options, u * grid->cos - v * grid->sin, u * grid->sin + v * grid->cos);
 }
 
-static bool open_grid(const Filling *filling, int angle, Grid *grid, Error *err)
+static Usable usable_corners(const Filling *filling, const Grid *grid, int row)
+{
+    Usable usable = {0, grid->columns};
+    while (usable.first <= usable.last && is_lost_corner(filling, grid, row, usable.first)) usable.first++;
+    while (usable.first <= usable.last && is_lost_corner(filling, grid, row, usable.last)) usable.last--;
+    return usable;
+}
+
+static void take_lost(const Filling *filling, Grid *grid)
+{
+    memset(grid->taken, 1, (size_t)grid->columns * (size_t)grid->rows);
+    Usable upper = usable_corners(filling, grid, 0);
+    for (int row = 0; row < grid->rows; row++) {
+        Usable lower = usable_corners(filling, grid, row + 1);
+        int first = upper.first > lower.first ? upper.first : lower.first, last = upper.last < lower.last ? upper.last : lower.last;
+        if (last > first) memset(&grid->taken[(size_t)row * (size_t)grid->columns + (size_t)first], 0, (size_t)(last - first));
+        upper = lower;
+    }
+}
+
+// The frame of a sheet seen at this angle, and what of it no sheet gives.
+static bool make_empty(Filling *filling, int angle, Error *err)
 {
     const NestOptions *options = filling->options;
+    Grid *grid = &filling->empty[angle];
     double low[2] = {INFINITY, INFINITY}, high[2] = {-INFINITY, -INFINITY};
     *grid = (Grid){.cos = COSINES[angle], .sin = COSINES[angle < ANGLES / 2 ? ANGLES / 2 - angle : angle - ANGLES / 2]};
     for (int k = 0; k < 4; k++) {
@@ -153,12 +173,19 @@ static bool open_grid(const Filling *filling, int angle, Grid *grid, Error *err)
     grid->top_mm = low[1];
     grid->columns = (int)ceil((high[0] - low[0]) / filling->cell_mm);
     grid->rows = (int)ceil((high[1] - low[1]) / filling->cell_mm);
-    size_t cells = (size_t)grid->columns * (size_t)grid->rows;
-    grid->taken = arena_new(&filling->work->scratch, unsigned char, cells);
-    grid->above = arena_new(&filling->work->scratch, unsigned short, cells);
-    if (!grid->taken || !grid->above) return error_memory(err);
+    grid->taken = arena_new(&filling->work->scratch, unsigned char, (size_t)grid->columns * (size_t)grid->rows);
+    if (!grid->taken) return error_memory(err);
     take_lost(filling, grid);
-    return true;
+    return work_goes_on(filling->work, err);
+}
+
+static bool open_grid(const Filling *filling, int angle, Grid *grid, Error *err)
+{
+    *grid = filling->empty[angle];
+    size_t cells = (size_t)grid->columns * (size_t)grid->rows;
+    grid->taken = arena_copy(&filling->work->scratch, grid->taken, cells, sizeof *grid->taken);
+    grid->above = arena_new(&filling->work->scratch, unsigned short, cells);
+    return (grid->taken && grid->above) || error_memory(err);
 }
 
 static void count_above(Grid *grid)
@@ -311,6 +338,8 @@ static bool lay(Filling *filling, Error *err)
     }
     if (filling->count > 1) qsort(order, (size_t)filling->count, sizeof *order, longest_first);
     filling->order = order;
+    for (int a = 0; a < ANGLES; a++)
+        if (!make_empty(filling, a, err)) return false;
     for (int sheet = 0; sheet < filling->nest->sheet_count; sheet++) {
         ArenaMark mark = arena_mark(scratch);
         bool done = fill_sheet(filling, sheet, err);

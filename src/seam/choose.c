@@ -55,9 +55,106 @@ typedef struct Choosing {
     int most_tried;  // of the strips
     double step_mm;  // between positions of lines
     int turn;        // 1: all directions; 3: every third
+    bool is_small;   // too little to be shared
+    const Frame *frames;        // in which strips are sought
+    const Layout *tried;        // carried out, and joined in the ways from first to last
+    JoinWay first, last;
+    const Candidate *picked;    // improved or reworked
+    Layouts layouts;
     Candidate *items;
     size_t count, capacity;
 } Choosing;
+
+// ---- steps that do not look at one another ----
+
+typedef bool Step(Choosing *c, int step, Error *err); // adds to the layouts or the items
+
+typedef struct Branch { // what one step finds
+    Choosing c;
+    NetGround ground;
+    FitMemo memo;
+    Arena keep;
+} Branch;
+
+typedef struct Branching {
+    const Choosing *from;
+    Step *step;
+    Branch *branches;
+} Branching;
+
+static bool run_branch(void *context, int part, Work *work, Error *err)
+{
+    const Branching *all = context;
+    const Choosing *from = all->from;
+    Branch *branch = &all->branches[part];
+    ArenaMark mark = arena_mark(&work->scratch);
+    branch->ground = *from->ground;
+    branch->ground.memo = &branch->memo;
+    branch->c = *from;
+    branch->c.ground = &branch->ground;
+    branch->c.keep = &branch->keep;
+    branch->c.work = work;
+    branch->c.count = branch->c.layouts.count = 0;
+    branch->c.items = NULL, branch->c.layouts.items = NULL;
+    bool fine = memo_copy(from->ground->memo, &work->scratch, &branch->memo, err) && all->step(&branch->c, part, err);
+    arena_rewind(&work->scratch, mark);
+    return fine;
+}
+
+static bool add_layout(Choosing *c, const Layout *layout, Error *err)
+{
+    Layout *items = arena_grow(c->keep, c->layouts.items, c->layouts.count, &c->layouts.capacity, sizeof *items);
+    if (!items) return error_memory(err);
+    c->layouts.items = items;
+    return layout_copy(layout, c->keep, &items[c->layouts.count++], err);
+}
+
+static bool add_item(Choosing *c, const Candidate *candidate, Error *err)
+{
+    Candidate *items = arena_grow(c->keep, c->items, c->count, &c->capacity, sizeof *items);
+    if (!items) return error_memory(err);
+    c->items = items;
+    items[c->count++] = *candidate;
+    return true;
+}
+
+static bool join_branch(Choosing *c, Branch *branch, Error *err)
+{
+    bool has_plan = false;
+    for (size_t i = 0; i < branch->c.layouts.count; i++)
+        if (!add_layout(c, &branch->c.layouts.items[i], err)) return false;
+    for (size_t i = 0; i < branch->c.count; i++) {
+        Candidate *candidate = &branch->c.items[i];
+        has_plan |= candidate->plan != NULL;
+        if (!layout_copy(&candidate->layout, c->keep, &candidate->layout, err) || !add_item(c, candidate, err)) return false;
+    }
+    if (has_plan) arena_adopt(c->keep, &branch->keep); // else little of it is needed any more
+    return true;
+}
+
+// Runs steps 0 to count - 1; what they add comes in their order.
+static bool run_steps(Choosing *c, int count, Step *step, Error *err)
+{
+    if (c->is_small) {
+        for (int i = 0; i < count; i++)
+            if (!step(c, i, err)) return false;
+        return true;
+    }
+    Arena *scratch = &c->work->scratch;
+    ArenaMark mark = arena_mark(scratch);
+    Branching all = {c, step, arena_new(scratch, Branch, count)};
+    if (!all.branches) return error_memory(err);
+    for (int i = 0; i < count; i++) all.branches[i].keep = arena_make(c->keep->budget_bytes);
+    bool fine = work_share(c->work, &(WorkParts){count, run_branch, &all}, err);
+    for (int i = 0; i < count; i++) {
+        fine = fine && join_branch(c, &all.branches[i], err);
+        arena_free(&all.branches[i].keep);
+    }
+    arena_rewind(scratch, mark);
+    return fine;
+}
+
+// ---- layouts ----
 
 // The direction along one side of the part's least box.
 static Frame least_box_frame(const Part *part)
@@ -83,22 +180,22 @@ static Frame least_box_frame(const Part *part)
     return best;
 }
 
-static bool try_layout(Choosing *c, const Layout *layout, JoinWay first, JoinWay last, Error *err)
+static bool try_layout(Choosing *c, const Layout *layout, Error *err)
 {
     Candidate candidate;
     bool usable;
     ArenaMark mark = arena_mark(&c->work->scratch);
     NetFrame frame;
     bool fine = net_frame_make(c->ground->part, layout->frame, &c->work->scratch, &frame, err) &&
-                evaluate_layout(c->ground, &frame, layout, first, last, c->most_pieces, c->options, c->work, &candidate,
+                evaluate_layout(c->ground, &frame, layout, c->first, c->last, c->most_pieces, c->options, c->work, &candidate,
                                 &usable, err);
     arena_rewind(&c->work->scratch, mark);
-    if (!fine || !usable) return fine;
-    Candidate *items = arena_grow(c->keep, c->items, c->count, &c->capacity, sizeof *items);
-    if (!items) return error_memory(err);
-    c->items = items;
-    items[c->count++] = candidate;
-    return true;
+    return fine && (!usable || add_item(c, &candidate, err));
+}
+
+static bool layout_step(Choosing *c, int step, Error *err)
+{
+    return try_layout(c, &c->tried[step], err);
 }
 
 static int compare_estimates(const void *pa, const void *pb)
@@ -111,19 +208,38 @@ static int compare_estimates(const void *pa, const void *pb)
     return a->first_cross[a->border_count + 1] - b->first_cross[b->border_count + 1];
 }
 
+// Carries out the first `most` of the layouts.
+static bool try_layouts(Choosing *c, const Layouts *layouts, size_t most, JoinWay first, JoinWay last, Error *err)
+{
+    c->tried = layouts->items;
+    c->first = first;
+    c->last = last;
+    return run_steps(c, (int)(layouts->count < most ? layouts->count : most), layout_step, err);
+}
+
 static bool try_grids(Choosing *c, Space space, JoinWay first, JoinWay last, Error *err)
 {
     Layouts layouts = {0};
     GridOptions options = {space, c->options->hidden_weight, c->options->piece_weight, GRIDS_TRIED, c->ground->avoid};
-    if (!grid_find(c->ground->part, c->ground->hiding, &options, c->keep, c->work, &layouts, err)) return false;
-    for (size_t i = 0; i < layouts.count; i++)
-        if (!try_layout(c, &layouts.items[i], first, last, err)) return false;
-    return true;
+    return grid_find(c->ground->part, c->ground->hiding, &options, c->keep, c->work, &layouts, err) &&
+           try_layouts(c, &layouts, layouts.count, first, last, err);
 }
 
-static bool find_strips(Choosing *c, Frame frame, Layouts *layouts, Error *err)
+// The directions in which strips are sought: all or every third, and both ways of the part's least box when that is odd.
+static int strip_frames(const Choosing *c, Frame out[DIRECTIONS + 2])
 {
-    const Part *part = c->ground->part;
+    int count = 0;
+    for (int i = 0; i < DIRECTIONS; i += c->turn) out[count++] = directions[i];
+    Frame box = least_box_frame(c->ground->part);
+    if (box.cos == 0.0 || box.sin == 0.0) return count;
+    out[count++] = box;
+    out[count++] = (Frame){-box.sin, box.cos};
+    return count;
+}
+
+static bool strips_step(Choosing *c, int step, Error *err)
+{
+    Frame frame = c->frames[step];
     bool odd = frame.cos != 0.0 && frame.sin != 0.0;
     if (odd && c->ground->space.upright) return true; // slanting cells would have to be turned
     StripsOptions options = {frame,
@@ -133,26 +249,23 @@ static bool find_strips(Choosing *c, Frame frame, Layouts *layouts, Error *err)
                              c->options->hidden_weight,
                              c->options->piece_weight,
                              c->ground->avoid};
-    size_t before = layouts->count;
-    if (!strips_find(part, c->ground->hiding, &options, c->keep, c->work, layouts, err)) return false;
-    for (size_t i = before; odd && i < layouts->count; i++) layouts->items[i].estimate_in *= 1.0 + ODD_ESTIMATE_SHARE;
+    size_t before = c->layouts.count;
+    if (!strips_find(c->ground->part, c->ground->hiding, &options, c->keep, c->work, &c->layouts, err)) return false;
+    for (size_t i = before; odd && i < c->layouts.count; i++) c->layouts.items[i].estimate_in *= 1.0 + ODD_ESTIMATE_SHARE;
     return true;
 }
 
 static bool try_strips(Choosing *c, Error *err)
 {
-    Layouts layouts = {0};
-    for (int i = 0; i < DIRECTIONS; i += c->turn)
-        if (!find_strips(c, directions[i], &layouts, err)) return false;
-    Frame box = least_box_frame(c->ground->part);
-    if (box.cos != 0.0 && box.sin != 0.0) {
-        if (!find_strips(c, box, &layouts, err)) return false;
-        if (!find_strips(c, (Frame){-box.sin, box.cos}, &layouts, err)) return false;
-    }
-    if (layouts.count) qsort(layouts.items, layouts.count, sizeof *layouts.items, compare_estimates);
-    for (size_t i = 0; i < layouts.count && (int)i < c->most_tried; i++)
-        if (!try_layout(c, &layouts.items[i], JOIN_DEAREST, JOIN_SMALLEST, err)) return false;
-    return true;
+    Frame frames[DIRECTIONS + 2];
+    c->frames = frames;
+    c->layouts = (Layouts){0};
+    bool fine = run_steps(c, strip_frames(c, frames), strips_step, err);
+    c->frames = NULL;
+    if (!fine) return false;
+    const Layouts found = c->layouts;
+    if (found.count) qsort(found.items, found.count, sizeof *found.items, compare_estimates);
+    return try_layouts(c, &found, (size_t)c->most_tried, JOIN_DEAREST, JOIN_SMALLEST, err);
 }
 
 static int compare_candidates(const void *pa, const void *pb)
@@ -221,22 +334,24 @@ static int pick_starts(const Choosing *c, Candidate *picked)
     return count;
 }
 
+static bool improve_step(Choosing *c, int step, Error *err)
+{
+    Candidate better = c->picked[step];
+    int tries = IMPROVE_POINTS / c->ground->part->count;
+    if (tries > c->options->tries) tries = c->options->tries;
+    return improve_candidate(c->ground, c->most_pieces, tries, c->options, c->keep, c->work, &better, err) &&
+           add_item(c, &better, err);
+}
+
 // Shifts the lines of the best few; what comes out stands beside what went in.
 static bool improve_best(Choosing *c, Error *err)
 {
     qsort(c->items, c->count, sizeof *c->items, compare_candidates);
     Candidate picked[IMPROVED];
-    int count = pick_starts(c, picked), tries = IMPROVE_POINTS / c->ground->part->count;
-    if (tries > c->options->tries) tries = c->options->tries;
-    for (int i = 0; i < count; i++) {
-        if (!improve_candidate(c->ground, c->most_pieces, tries, c->options, c->keep, c->work, &picked[i], err))
-            return false;
-        Candidate *items = arena_grow(c->keep, c->items, c->count, &c->capacity, sizeof *items);
-        if (!items) return error_memory(err);
-        c->items = items;
-        items[c->count++] = picked[i];
-    }
-    return true;
+    c->picked = picked;
+    bool fine = run_steps(c, pick_starts(c, picked), improve_step, err);
+    c->picked = NULL;
+    return fine;
 }
 
 static int rework_tries(const Choosing *c, int pieces)
@@ -248,26 +363,25 @@ static int rework_tries(const Choosing *c, int pieces)
 }
 
 // A division made better a few pieces at a time becomes a candidate of its own.
-static bool rework_one(Choosing *c, const Candidate *start, Error *err)
+static bool rework_step(Choosing *c, int step, Error *err)
 {
+    const Candidate *start = &c->picked[step];
     Arena *scratch = &c->work->scratch;
     ArenaMark mark = arena_mark(scratch);
     Net net;
     Joined joined;
     Reworked reworked;
     Plan *plan = arena_new(c->keep, Plan, 1);
-    Candidate *items = arena_grow(c->keep, c->items, c->count, &c->capacity, sizeof *items);
-    if (!plan || !items) return error_memory(err);
-    c->items = items;
+    if (!plan) return error_memory(err);
     bool fine = candidate_carry_out(c->ground, start, c->options, c->work, &net, &joined, err) &&
                 rework_division(c->ground, &net, &joined, rework_tries(c, joined.piece_count), c->options, c->keep,
                                 c->work, &reworked, err);
     if (fine && reworked.kept > 0) {
-        fine = plan_make(&reworked.net, &reworked.joined, &reworked.judgement, c->keep, scratch, plan, err);
         Candidate made = *start;
         made.judgement = reworked.judgement;
         made.plan = plan;
-        items[c->count++] = made;
+        fine = plan_make(&reworked.net, &reworked.joined, &reworked.judgement, c->keep, scratch, plan, err) &&
+               add_item(c, &made, err);
     }
     arena_rewind(scratch, mark);
     return fine;
@@ -278,9 +392,10 @@ static bool rework_best(Choosing *c, Error *err)
 {
     Candidate picked[IMPROVED];
     int count = pick_starts(c, picked);
-    for (int i = 0; i < count && i < REWORKED; i++)
-        if (!rework_one(c, &picked[i], err)) return false;
-    return true;
+    c->picked = picked;
+    bool fine = run_steps(c, count < REWORKED ? count : REWORKED, rework_step, err);
+    c->picked = NULL;
+    return fine;
 }
 
 // A division along strokes becomes a candidate of its own. It is no layout, and is not reworked: JOIN_NONE tells so.
@@ -293,17 +408,14 @@ static bool try_network(Choosing *c, bool *is_thin, Error *err)
     *is_thin = found && network.is_thin;
     if (!found) return true;
     Plan *plan = arena_new(c->keep, Plan, 1);
-    Candidate *items = arena_grow(c->keep, c->items, c->count, &c->capacity, sizeof *items);
     Candidate made = {.layout = {.frame = directions[0], .first_cross = arena_new(c->keep, int, 2)},
                       .judgement = network.judgement,
                       .within_grid = network.judgement.pieces <= c->most_pieces,
                       .plan = plan};
-    if (!plan || !items || !made.layout.first_cross) return error_memory(err);
-    c->items = items;
+    if (!plan || !made.layout.first_cross) return error_memory(err);
     bool fine = plan_make(&network.net, &network.joined, &network.judgement, c->keep, &c->work->scratch, plan, err);
     arena_rewind(&c->work->scratch, mark);
-    items[c->count++] = made;
-    return fine;
+    return fine && add_item(c, &made, err);
 }
 
 // Lines straight through the part.
@@ -321,7 +433,8 @@ bool choose_divisions(const NetGround *ground, const SeamOptions *options, Choos
 {
     const Part *part = ground->part;
     bool small = box_width_mm(part->box) < SMALL_PART_MM && box_height_mm(part->box) < SMALL_PART_MM;
-    Choosing c = {ground, options, keep, work, 0, STRIPS_TRIED, small ? STEP_MM / 2 : STEP_MM, 1, NULL, 0, 0};
+    Choosing c = {.ground = ground, .options = options, .keep = keep, .work = work, .most_tried = STRIPS_TRIED,
+                  .step_mm = small ? STEP_MM / 2 : STEP_MM, .turn = 1};
     *out = (Candidates){0};
     if (!try_grids(&c, ground->space, JOIN_NONE, JOIN_NONE, err)) return false;
     note_grid_pieces(&c);
@@ -342,7 +455,8 @@ bool choose_divisions(const NetGround *ground, const SeamOptions *options, Choos
 bool choose_again(const NetGround *ground, int most_pieces, const SeamOptions *options, Arena *keep, Work *work,
                   Candidate *out, bool *found, Error *err)
 {
-    Choosing c = {ground, options, keep, work, most_pieces, AGAIN_TRIED, AGAIN_STEP_MM, AGAIN_TURN, NULL, 0, 0};
+    Choosing c = {.ground = ground, .options = options, .keep = keep, .work = work, .most_pieces = most_pieces,
+                  .most_tried = AGAIN_TRIED, .step_mm = AGAIN_STEP_MM, .turn = AGAIN_TURN, .is_small = true};
     *found = false;
     if (!try_strips(&c, err)) return false;
     if (c.count == 0) return true;

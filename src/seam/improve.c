@@ -17,14 +17,6 @@ typedef struct Moves {
     int count, strip_count; // moves of whole strips come first
 } Moves;
 
-static bool copy_lines(Layout *layout, Arena *keep, Error *err)
-{
-    int strips = layout->border_count + 1;
-    layout->borders = arena_copy(keep, layout->borders, (size_t)layout->border_count, sizeof *layout->borders);
-    layout->crosses = arena_copy(keep, layout->crosses, (size_t)layout->first_cross[strips], sizeof *layout->crosses);
-    return layout->borders && layout->crosses ? true : error_memory(err);
-}
-
 static bool list_moves(const Layout *layout, Arena *arena, Moves *out, Error *err)
 {
     int strips = layout->border_count + 1, crosses = layout->first_cross[strips];
@@ -111,7 +103,7 @@ bool improve_candidate(const NetGround *ground, int most_pieces, int tries, cons
     Moves moves;
     NetFrame frame;
     Candidate best = *candidate;
-    if (!copy_lines(&best.layout, keep, err) || !list_moves(&best.layout, keep, &moves, err)) return false;
+    if (!layout_copy(&candidate->layout, keep, &best.layout, err) || !list_moves(&best.layout, keep, &moves, err)) return false;
     if (!net_frame_make(ground->part, best.layout.frame, keep, &frame, err)) return false;
     Trying trying = {ground, &frame, most_pieces, tries, options, work, &moves, &best};
     // The short seams between such rows would have no room for laps.

@@ -1,6 +1,16 @@
 // layout.c - see layout.h.
 #include "seam/layout.h"
 
+bool layout_copy(const Layout *layout, Arena *keep, Layout *out, Error *err)
+{
+    size_t strips = (size_t)layout->border_count + 1;
+    *out = *layout;
+    out->borders = arena_copy(keep, layout->borders, (size_t)layout->border_count, sizeof *layout->borders);
+    out->first_cross = arena_copy(keep, layout->first_cross, strips + 1, sizeof *layout->first_cross);
+    out->crosses = arena_copy(keep, layout->crosses, (size_t)layout->first_cross[strips], sizeof *layout->crosses);
+    return (out->borders && out->first_cross && out->crosses) || error_memory(err);
+}
+
 Cell cell_for(Space space, bool turned)
 {
     Cell cell = {space.width_mm - SEAM_SLACK_MM, space.height_mm - SEAM_SLACK_MM, space.corner_mm};

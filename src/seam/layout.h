@@ -27,6 +27,9 @@ typedef struct Cell {
     double along_mm, across_mm, corner_mm;
 } Cell;
 
+// A copy with lines of its own.
+MUST_USE bool layout_copy(const Layout *layout, Arena *keep, Layout *out, Error *err);
+
 Cell cell_for(Space space, bool turned);
 double cell_along_limit_mm(const Cell *cell, double across_mm);
 

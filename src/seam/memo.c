@@ -9,6 +9,14 @@ bool memo_make(Space space, Arena *keep, FitMemo *out, Error *err)
     return out->keys && out->fits ? true : error_memory(err);
 }
 
+bool memo_copy(const FitMemo *memo, Arena *keep, FitMemo *out, Error *err)
+{
+    *out = *memo;
+    out->keys = arena_copy(keep, memo->keys, SLOTS, sizeof *memo->keys);
+    out->fits = arena_copy(keep, memo->fits, SLOTS, sizeof *memo->fits);
+    return out->keys && out->fits ? true : error_memory(err);
+}
+
 // Mixing as in SplitMix64 (see base/rng.h). Places count from the first point: a shifted hull fits as well.
 static uint64_t hash_hull(const Point *hull, int count)
 {

@@ -14,6 +14,8 @@ typedef struct FitMemo {
 } FitMemo;
 
 MUST_USE bool memo_make(Space space, Arena *keep, FitMemo *out, Error *err);
+// One that knows what `memo` knows, and learns for itself.
+MUST_USE bool memo_copy(const FitMemo *memo, Arena *keep, FitMemo *out, Error *err);
 bool memo_fits(FitMemo *memo, const Point *hull, int count);
 
 #endif

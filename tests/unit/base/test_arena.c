@@ -162,6 +162,33 @@ static void arena_free__can_be_repeated_and_the_arena_used_again(void **state)
     assert_null(arena.last);
 }
 
+static void arena_adopt__what_was_handed_out_belongs_to_the_other(void **state)
+{
+    (void)state;
+    Arena arena = arena_make(0), other = arena_make(0);
+    int *before = arena_new(&arena, int, 1);
+    *before = 7;
+    ArenaMark mark = arena_mark(&arena);
+    for (int i = 0; i < 50; i++) assert_non_null(arena_new(&other, char, 100000)); // several blocks
+    int *moved = arena_new(&other, int, 1);
+    *moved = 5;
+    size_t held = arena.held_bytes, brought = other.held_bytes;
+    arena_adopt(&arena, &other);
+    assert_int_equal(arena.held_bytes, held + brought);
+    assert_int_equal(other.held_bytes, 0);
+    assert_int_equal(*moved, 5);
+    assert_non_null(arena_new(&arena, int, 1));
+    assert_non_null(arena_new(&other, int, 1)); // it can be used again
+    arena_rewind(&arena, mark);                 // as if handed out after the mark
+    assert_int_equal(arena.held_bytes, held);
+    assert_int_equal(*before, 7);
+    Arena nothing = arena_make(0);
+    arena_adopt(&arena, &nothing);
+    assert_int_equal(arena.held_bytes, held);
+    arena_free(&arena);
+    arena_free(&other);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -172,6 +199,7 @@ int main(void)
         cmocka_unit_test(arena_take__stays_in_its_budget_and_uses_all_of_it),
         cmocka_unit_test(arena_take__fails_once_at_the_chosen_hand_out),
         cmocka_unit_test(arena_rewind__gives_back_whole_blocks),
+        cmocka_unit_test(arena_adopt__what_was_handed_out_belongs_to_the_other),
         cmocka_unit_test(arena_copy__copies_and_takes_nothing_for_zero_elements),
         cmocka_unit_test(arena_grow__keeps_what_is_there),
         cmocka_unit_test(arena_grow__a_failure_leaves_array_and_capacity_alone),
