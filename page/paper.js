@@ -216,6 +216,50 @@ function cell(row, key, text) {
   return h('td', { key, class: best ? 'best' : '' }, best ? h('strong', null, String(text)) : String(text));
 }
 
+function useForAll(app, one) {
+  return h(
+    'button',
+    {
+      type: 'button',
+      class: 'plain',
+      'aria-label': `Use ${one.name || one.words} for all`,
+      onclick: () => app.decide({ set: 'paper', to: one.words }),
+    },
+    'Use it',
+  );
+}
+
+// An offcut is of one colour: the layer of that colour, or the one that is picked.
+const useFor = (app, one, layer) => app.decide({ edit: 'offcut', colour: layer.colour, paper: one.words, count: one.count || 1 });
+
+function cutFirst(app, one) {
+  const layer = (app.state.layers || []).find((known) => known.colour === one.colour);
+  const id = `offcut-${one.id}`;
+  const open = app.ui.word === id;
+  const ask = () => app.set({ word: open ? null : id });
+  return h(
+    'button',
+    {
+      type: 'button',
+      id: `word-${id}`,
+      class: 'plain',
+      'aria-label': `Cut from the offcut ${one.words}${layer ? ` for ${layer.name}` : ''}`,
+      'aria-expanded': layer ? null : open ? 'true' : 'false',
+      onclick: () => (layer ? useFor(app, one, layer) : ask()),
+    },
+    'Use it up',
+  );
+}
+
+function ofWhichColour(app, one) {
+  return choices(
+    app,
+    `offcut-${one.id}`,
+    'Of which colour is it?',
+    (app.state.layers || []).map((layer) => ({ label: layer.name, id: layer.id, pick: () => useFor(app, one, layer) })),
+  );
+}
+
 function shelf(app) {
   const { papers = [], cutters = [] } = app.ui.shelf || {};
   const change = async (what, keys) => {
@@ -250,22 +294,13 @@ function shelf(app) {
       papers.map((one) =>
         h(
           'li',
-          { key: `p${one.id}` },
+          { key: `p${one.id}`, class: 'shelved' },
           h(
             'span',
             { class: 'line-says' },
             `${one.count === null || one.count === undefined ? '' : `${one.count} `}${one.name ? `${one.name}, ` : ''}${one.words}${one.offcut ? ', an offcut' : ''}`,
           ),
-          h(
-            'button',
-            {
-              type: 'button',
-              class: 'plain',
-              'aria-label': `Use ${one.name || one.words} for all`,
-              onclick: () => app.decide({ set: 'paper', to: one.words }),
-            },
-            'Use it',
-          ),
+          one.offcut ? cutFirst(app, one) : useForAll(app, one),
           h(
             'button',
             {
@@ -276,20 +311,32 @@ function shelf(app) {
             },
             'Take off',
           ),
+          one.offcut && ofWhichColour(app, one),
         ),
       ),
     ),
+    papers.some((one) => one.colour) &&
+      h(
+        'p',
+        { class: 'row' },
+        h(
+          'button',
+          { type: 'button', id: 'match-shelf', class: 'plain', onclick: () => app.decide({ edit: 'match', colours: 'shelf' }) },
+          'Cut each colour from the nearest of these',
+        ),
+      ),
     h(
       'form',
       {
         class: 'say',
         onsubmit: (event) => {
           event.preventDefault();
-          const { size, colour, number } = event.target.elements;
+          const { size, colour, number, offcut } = event.target.elements;
           const known = (app.state.layers || []).find((layer) => layer.id === colour.value);
           const keys = { paper: size.value.trim().replace(/\s*([x×])\s*/g, 'x') || 'letter' };
           if (known) Object.assign(keys, { colour: known.colour, name: known.name });
           if (number.value.trim()) keys.count = Number(number.value);
+          if (offcut.checked) keys.offcut = true;
           change('shelf-add', keys);
         },
       },
@@ -314,6 +361,7 @@ function shelf(app) {
           'Which size?',
           h('input', { name: 'size', type: 'text', value: 'letter', size: 9, autocomplete: 'off' }),
         ),
+        h('label', { class: 'field tick' }, h('input', { name: 'offcut', type: 'checkbox' }), 'an offcut of a larger sheet'),
       ),
       h('button', { type: 'submit', class: 'plain' }, 'Put it on the shelf'),
     ),

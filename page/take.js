@@ -2,6 +2,7 @@
 
 import { h } from './draw.js';
 import { sentence } from './ask.js';
+import { count } from './words.js';
 
 const WAYS = [
   { with: 'svg', label: 'A cutter’s program that knows lines by their colour', note: 'the usual one; start here' },
@@ -113,8 +114,26 @@ function ready(app, kit) {
       link('guide.pdf', 'Open the guide'),
       link('key-plan.svg', 'Open the key plan'),
     ),
+    rests(app, kit),
     kit.proof && [h('h3', null, 'The proof'), h('pre', { class: 'proof', tabindex: 0, 'aria-label': 'The proof' }, kit.proof)],
     app.ui.readme && h('div', { class: 'read-me' }, tenMinutes(app.ui.readme)),
+  );
+}
+
+// What is left of the last sheets of each paper goes back to the shelf as offcuts.
+function rests(app, kit) {
+  if (!kit.rests) return null;
+  const keep = async () => {
+    const reply = await app.act('shelf-keep');
+    if (reply && reply.papers) app.set({ shelf: reply });
+  };
+  return h(
+    'p',
+    { key: 'rests', class: 'row' },
+    h('span', null, `When all is cut, ${count(kit.rests, 'large rest')} ${kit.rests === 1 ? 'is' : 'are'} left of the sheets. `),
+    kit.rests_kept
+      ? h('span', { class: 'note', id: 'rests-kept' }, 'On your shelf as offcuts.')
+      : h('button', { type: 'button', id: 'keep-rests', class: 'plain', onclick: keep }, 'Put on the shelf'),
   );
 }
 

@@ -3,10 +3,7 @@
 #include "disk.h"
 
 #include "base/write_json.h"
-#include "job/kit_json.h"
-#include "paper/size.h"
-#include "proof/read_json.h"
-#include "store/shelf.h"
+#include "store/kit_rests.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -142,64 +139,22 @@ static bool run_count(ShelfRun *run, Error *err)
 
 // ---- what a kit leaves ----
 
-// "105x266mm,250gsm,grained": the words of a sheet of this size, of the same kind as the paper.
-static void write_rest_words(const json_t *paper, const double size_mm[2], Text *words)
-{
-    char size[SIZE_NAME_MAX];
-    size_name(size_mm[0], size_mm[1], size);
-    text_add(words, size);
-    if (json_is_number(json_object_get(paper, "gsm"))) {
-        text_add(words, ",");
-        text_number(words, json_number_value(json_object_get(paper, "gsm")), 1);
-        text_add(words, "gsm");
-    }
-    const char *direction = json_string_value(json_object_get(paper, "direction"));
-    if (direction && strcmp(direction, "plain") != 0) text_printf(words, ",%.20s", direction);
-    if (json_is_true(json_object_get(paper, "white_core"))) text_add(words, ",white-core");
-    if (json_is_true(json_object_get(paper, "one_faced"))) text_add(words, ",one-faced");
-}
-
-static bool keep_rest(ShelfRun *run, const json_t *kit, const json_t *sheet, int *kept, Error *err)
-{
-    const json_t *rest = json_object_get(sheet, "rest_mm");
-    const json_t *paper = kit_json_find(kit, "papers", kit_json_text(sheet, "paper"));
-    if (json_array_size(rest) != 4 || !paper) return true;
-    const double size[2] = {json_number_value(json_array_get(rest, 2)), json_number_value(json_array_get(rest, 3))};
-    const char *colour = json_string_value(json_object_get(paper, "colour")), *name = json_string_value(json_object_get(paper, "name"));
-    Text words = text_make(&run->keep);
-    int64_t id;
-    write_rest_words(paper, size, &words);
-    if (!text_is_whole(&words, err)) return false;
-    ShelfItem item = {.kind = SHELF_OFFCUT, .words = words.bytes, .name = name ? name : "", .count = 1};
-    item.has_colour = colour && edit_parse_colour(colour, &item.colour);
-    if (!shelf_add(run->shelf, &item, &id, err)) return false;
-    printf("%s %s is number %lld on the shelf.\n", item.name, item.words, (long long)id);
-    ++*kept;
-    return true;
-}
-
-static bool read_kit_json(const char *folder, Arena *keep, const json_t **out, Error *err)
-{
-    FileSet files;
-    json_error_t problem;
-    char shown[SHOWN_MAX];
-    if (!disk_read_kit(folder, keep, &files, err)) return false;
-    const FileBytes *file = file_find(&files, "kit.json");
-    if (!file) return error_set(err, ERROR_INPUT, "%s is no kit: it has no kit.json", shown_path(folder, shown));
-    if (!read_json(file->bytes, file->size_bytes, keep, out, &problem, err)) return false;
-    return json_is_object(*out) || error_set(err, ERROR_INPUT, "kit.json of %s cannot be read; build the kit again", shown_path(folder, shown));
-}
-
 static bool run_keep(ShelfRun *run, Error *err)
 {
-    const json_t *kit;
-    size_t i;
-    json_t *sheet;
-    int kept = 0;
-    if (!want_words(run, 2, 2, "keep KIT", err) || !read_kit_json(word_at(run, 1), &run->keep, &kit, err)) return false;
-    json_array_foreach(json_object_get(kit, "sheets"), i, sheet)
-        if (!keep_rest(run, kit, sheet, &kept, err)) return false;
-    if (kept == 0) printf("This kit leaves no rest that is worth keeping.\n");
+    FileSet files;
+    ShelfList rests;
+    char shown[SHOWN_MAX];
+    if (!want_words(run, 2, 2, "keep KIT", err) || !disk_read_kit(word_at(run, 1), &run->keep, &files, err)) return false;
+    const FileBytes *file = file_find(&files, "kit.json");
+    shown_path(word_at(run, 1), shown);
+    if (!file) return error_set(err, ERROR_INPUT, "%s is no kit: it has no kit.json", shown);
+    if (!kit_rests(file, shown, &run->keep, &rests, err)) return false;
+    for (int i = 0; i < rests.count; i++) {
+        int64_t id;
+        if (!shelf_add(run->shelf, &rests.items[i], &id, err)) return false;
+        printf("%s %s is number %lld on the shelf.\n", rests.items[i].name, rests.items[i].words, (long long)id);
+    }
+    if (rests.count == 0) printf("This kit leaves no rest that is worth keeping.\n");
     return true;
 }
 

@@ -82,6 +82,7 @@ static const struct { const char *ask; Answer *answer; } ASKS[] = {
     {"shelf", answer_shelf},
     {"shelf-add", answer_shelf_add},
     {"shelf-remove", answer_shelf_remove},
+    {"shelf-keep", answer_shelf_keep},
     {"compare", answer_compare},
     {"find-places", answer_find_places},
     {"take", answer_take},

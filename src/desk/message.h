@@ -17,7 +17,7 @@ typedef struct Message {
 typedef bool Answer(Desk *desk, const Message *message, Text *reply, Error *err);
 
 Answer answer_state, answer_view, answer_change, answer_strike, answer_demo, answer_jobs, answer_open_job, answer_save_as, answer_shelf,
-    answer_shelf_add, answer_shelf_remove, answer_compare, answer_find_places, answer_take, answer_recut, answer_tick, answer_next;
+    answer_shelf_add, answer_shelf_remove, answer_shelf_keep, answer_compare, answer_find_places, answer_take, answer_recut, answer_tick, answer_next;
 
 // ERROR_USAGE when the key is not there, is no text, is longer than MESSAGE_LONGEST_TEXT, or has a control character.
 MUST_USE bool message_text(const Message *message, const char *key, const char **out, Error *err);

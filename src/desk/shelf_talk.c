@@ -132,3 +132,32 @@ bool answer_shelf_remove(Desk *desk, const Message *message, Text *reply, Error 
     int64_t id;
     return has_shelf(desk, err) && message_whole(message, "id", &id, err) && shelf_remove(desk->shelf, id, err) && tell_changed(desk, reply, err);
 }
+
+// The last kit, with one user more, whose rests are from now on the shelf's; NULL when there is none or they lie there already.
+static Kit *take_rests(Desk *desk)
+{
+    table_lock(desk);
+    Kit *kit = desk->kit && !desk->kit->rests_kept ? desk->kit : NULL;
+    if (kit) {
+        kit->rests_kept = true;
+        kit->users++;
+    }
+    table_unlock(desk);
+    return kit;
+}
+
+bool answer_shelf_keep(Desk *desk, const Message *message, Text *reply, Error *err)
+{
+    (void)message;
+    if (!has_shelf(desk, err)) return false;
+    Kit *kit = take_rests(desk);
+    if (!kit) return error_set(err, ERROR_JOB, "nothing new is left for the shelf; make the kit first");
+    bool done = true;
+    int64_t id;
+    for (int i = 0; i < kit->rests.count && done; i++) done = shelf_add(desk->shelf, &kit->rests.items[i], &id, err);
+    table_lock(desk);
+    kit->rests_kept = done;
+    kit_release(kit);
+    table_unlock(desk);
+    return done && tell_changed(desk, reply, err);
+}

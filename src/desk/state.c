@@ -262,6 +262,8 @@ static void write_kit(StateWriter *w)
     key_bool(json, "older", glance->kit && glance->kit->revision != glance->revision);
     key_bool(json, "busy", glance->kit_wanted || glance->kit_busy);
     key_string_or_null(json, "proof", glance->kit ? glance->kit->proof : NULL);
+    write_json_key_number(json, "rests", glance->kit ? glance->kit->rests.count : 0, 0);
+    key_bool(json, "rests_kept", glance->rests_kept);
     key_error(json, "error", &glance->kit_error);
     if (glance->kit_error.kind != ERROR_NONE) write_json_end(json);
     write_json_end(json);
@@ -331,6 +333,7 @@ static bool take_glance(Desk *desk, Arena *own, Glance *out, Error *err)
     out->busy = out->busy || (desk->wish && desk->wish->revision != desk->answered);
     if (out->shown) out->shown->users++;
     if (out->kit) out->kit->users++;
+    out->rests_kept = out->kit && out->kit->rests_kept;
     if (out->recut) out->recut->users++;
     if (desk->compare) {
         JsonWriter json = write_json_make(&compare);

@@ -14,7 +14,7 @@ typedef struct Glance {
     Grid grid;
     Offered offered;
     Error error, kit_error, recut_error;
-    bool busy, kit_busy, kit_wanted, recut_busy;
+    bool busy, kit_busy, kit_wanted, recut_busy, rests_kept;
     int64_t shape;
     char stage[32];
     double share;

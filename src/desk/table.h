@@ -43,7 +43,7 @@ typedef struct Wish {
     bool loose_first;           // docket_cut_last
 } Wish;
 
-typedef struct Kit {            // proven, as it is handed out
+typedef struct Kit {            // proven, as it is handed out; changes no more, but for what is said
     Arena arena;
     int users;
     int64_t revision, job;
@@ -52,6 +52,8 @@ typedef struct Kit {            // proven, as it is handed out
     const char *proof;
     const char **names;         // of a recut: its pieces
     int name_count;
+    ShelfList rests;            // what its sheets leave for the shelf; they refer to the files
+    bool rests_kept;            // they lie there: under the lock
 } Kit;
 
 typedef struct RecutOrder {     // pieces that are to be cut once more; whoever works takes it over

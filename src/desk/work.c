@@ -10,6 +10,7 @@
 #include "job/view.h"
 #include "kit/draft.h"
 #include "shape/overlay.h"
+#include "store/kit_rests.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -231,7 +232,9 @@ static bool prove_kit(Chore *chore, Kit *kit, Error *err)
     show_share(chore, "proof", 0.0);
     if (!job_prove(&desk->job.kit, desk->options.threads, &watch, &kit->arena, &proof, err)) return false;
     if (!proof_hands_out(&proof, err)) return false;
-    return name_folder(chore, &kit->arena, &folder, err) && kit_pack(kit, &desk->job.kit, proof.text, folder, err);
+    if (!name_folder(chore, &kit->arena, &folder, err) || !kit_pack(kit, &desk->job.kit, proof.text, folder, err)) return false;
+    const FileBytes *kit_json = file_find(&kit->files, "kit.json");
+    return !kit_json || kit_rests(kit_json, folder, &kit->arena, &kit->rests, err);
 }
 
 static bool make_kit(Chore *chore, Kit **out, Error *err)

@@ -47,6 +47,16 @@ async function takeKit(page, name) {
   await proveZip(page, '.ready a.main', name);
 }
 
+// What the kit leaves of its sheets lies on the shelf, and the next change of mind cuts from it.
+async function useRests(page) {
+  check(/rests? (is|are) left/.test(await page.textContent('.ready')), 'what is left of the sheets is told');
+  await page.click('#keep-rests');
+  await page.waitForSelector('#rests-kept');
+  await ask(page, 'paper');
+  await changed(page, () => page.click('button:has-text("Use it up") >> nth=0'));
+  check(/^1 offcut of /.test(await page.textContent('.decided .lines .line-says')), 'the offcut is in the docket');
+}
+
 // What is spoiled comes once more, as a folder of its own.
 async function cutAgain(page, name) {
   await page.click('#mark-spoiled');
@@ -77,6 +87,7 @@ async function wayOf(picture, name) {
   check((await page.locator('.word.unsaid').count()) === 1, 'what was said is no guess any more');
   await shot(page, `way-${name}`);
   await takeKit(page, name);
+  if (name === 'fox') await useRests(page);
   check(!page.complaints.length, page.complaints.join('; '));
   await page.context().close();
   child.kill('SIGTERM');

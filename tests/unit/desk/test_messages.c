@@ -269,6 +269,7 @@ static void shelf__papers_and_cutters_come_and_go(void **state)
     ask_wrong(&c, "{\"ask\": \"shelf-add\"}", "usage", "paper");
     ask_wrong(&c, "{\"ask\": \"shelf-add\", \"paper\": \"a4\", \"count\": -7}", "usage", "count");
     ask_wrong(&c, "{\"ask\": \"shelf-add\", \"paper\": \"a4\", \"colour\": \"blue\"}", "usage", "blue");
+    ask_wrong(&c, "{\"ask\": \"shelf-keep\"}", "job", "make the kit first");
 }
 
 static void shelf__is_in_hand_when_asked(void **state)
