@@ -4,6 +4,7 @@
 #include "base/length.h"
 #include "job/replay.h"
 #include "job/settings_words.h"
+#include "paper/cutter.h"
 #include "proof/read_json.h"
 
 #include <string.h>
@@ -196,10 +197,25 @@ static void say_height(const Line *line, Text *text)
     text_printf(text, "It stands %s tall", shown[0] ? shown : line->to);
 }
 
+// "It is cut on a cutter of 12x24in that scores and draws, loss 6mm": what it loses is said as typed.
+static void say_cutter(const Line *line, Text *text)
+{
+    Cutter cutter;
+    Error err = {0};
+    const char *loss = strstr(line->to, "loss");
+    if (!cutter_parse(line->to, &cutter, &err)) {
+        text_printf(text, "It is cut with %s", line->to);
+        return;
+    }
+    text_printf(text, "It is cut on a %s %s", cutter.is_roll ? "cutter for a" : "cutter of", cutter.name);
+    if (cutter.score || cutter.pen)
+        text_printf(text, " that %s%s%s", cutter.score ? "scores" : "", cutter.score && cutter.pen ? " and " : "", cutter.pen ? "draws" : "");
+    if (loss) text_printf(text, ", %.*s", (int)strcspn(loss, ","), loss);
+}
+
 static void say_setting(const Line *line, Text *text)
 {
     static const struct { const char *what, *before, *after; } SENTENCES[] = {
-        {"cutter", "It is cut with ", ""},
         {"border", "It has a border of ", ""},
         {"inset", "Placement lines run ", " inside the edge"},
         {"marks", "Lines and letters are made with ", ""},
@@ -219,6 +235,7 @@ static void say_setting(const Line *line, Text *text)
     };
     bool is_zero = strcmp(line->to, "0") == 0, is_neither = strcmp(line->to, "neither") == 0;
     if (strcmp(line->what, "height") == 0) say_height(line, text);
+    else if (strcmp(line->what, "cutter") == 0) say_cutter(line, text);
     else if (strcmp(line->what, "paper") == 0 && line->layer) text_printf(text, "Layer %s is cut from %s", line->layer, line->to);
     else if (strcmp(line->what, "paper") == 0) text_printf(text, "It is cut from %s", line->to);
     else if (strcmp(line->what, "seams") == 0 && line->layer) text_printf(text, "The seams of layer %s are %s seams", line->layer, line->to);

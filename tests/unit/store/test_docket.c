@@ -97,6 +97,8 @@ static void docket_say__is_a_sentence_that_a_maker_reads(void **state)
         {"{\"set\":\"height\",\"to\":\"54in\"}", "It stands 4 ft 6 in tall"}, {"{\"set\":\"height\",\"to\":\"137cm\"}", "It stands 137cm tall"},
         {"{\"set\":\"paper\",\"to\":\"letter\"}", "It is cut from letter"}, {"{\"set\":\"paper\",\"to\":\"a4\",\"layer\":\"B\"}", "Layer B is cut from a4"},
         {"{\"set\":\"colours\",\"to\":\"0\"}", "All colours of the picture count"}, {"{\"set\":\"colours\",\"to\":\"1\"}", "No more than 1 colour"},
+        {"{\"set\":\"cutter\",\"to\":\"12x24,score,pen\"}", "It is cut on a cutter of 12x24in that scores and draws"},
+        {"{\"set\":\"cutter\",\"to\":\"roll 12in, loss 6mm, pen\"}", "It is cut on a cutter for a roll of 12in that draws, loss 6mm"},
         {"{\"edit\":\"base\",\"colour\":\"#1d2f5a\"}", "Navy as the base"}, {"{\"edit\":\"base\",\"colour\":\"#ffffff\"}", "#ffffff as the base"},
     };
     SeparationColour navy = {.colour = {0x1d, 0x2f, 0x5a}, .name = "navy"};
