@@ -16,8 +16,13 @@
 #define CANCELS 100
 #define HEIGHT_MM 1524.0
 
+#define STAGES_MOST 16
+
 typedef struct Times {      // seconds after the start of an update
     double start_s, pieces_s, first_s;
+    const char *stages[STAGES_MOST];
+    double stage_s[STAGES_MOST];    // when each began
+    int stage_count;
 } Times;
 
 static double now_s(void)
@@ -55,7 +60,18 @@ static Settings demo_settings(double height_mm, int threads)
 static void note_stage(void *context, const char *stage)
 {
     Times *times = context;
-    if (times->pieces_s == 0.0 && stage[0] == 'm') times->pieces_s = now_s() - times->start_s; // "marks and sheets"
+    double at_s = now_s() - times->start_s;
+    if (times->pieces_s == 0.0 && stage[0] == 'm') times->pieces_s = at_s; // "marks and sheets"
+    if (times->stage_count == STAGES_MOST) return;
+    times->stages[times->stage_count] = stage;
+    times->stage_s[times->stage_count++] = at_s;
+}
+
+static void print_stages(const Times *times, double all_s)
+{
+    for (int i = 0; i < times->stage_count; i++)
+        printf("%s%s %.2f", i ? ", " : "    ", times->stages[i], (i + 1 < times->stage_count ? times->stage_s[i + 1] : all_s) - times->stage_s[i]);
+    printf("\n");
 }
 
 static void note_first(void *context, const Job *job)
@@ -65,14 +81,27 @@ static void note_first(void *context, const Job *job)
     times->first_s = now_s() - times->start_s;
 }
 
-// One update, with its times; `show_first` asks for a first answer.
-static double update(Job *job, const Settings *settings, const EditList *edits, bool show_first, Times *times)
+typedef bool Make(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err);
+
+static double make(Make *how, Job *job, const Settings *settings, const EditList *edits, bool show_first, Times *times)
 {
     Error err = {0};
     *times = (Times){.start_s = now_s()};
     JobWatch watch = {.stage = note_stage, .context = times, .first_answer = show_first ? note_first : NULL};
-    if (!job_update(job, settings, edits, &watch, &err)) stop("update", &err);
+    if (!how(job, settings, edits, &watch, &err)) stop("update", &err);
     return now_s() - times->start_s;
+}
+
+// One update, with its times; `show_first` asks for a first answer.
+static double update(Job *job, const Settings *settings, const EditList *edits, bool show_first, Times *times)
+{
+    return make(job_update, job, settings, edits, show_first, times);
+}
+
+// The same as the page shows it: files come when somebody takes them.
+static double answer(Job *job, const Settings *settings, const EditList *edits, bool show_first, Times *times)
+{
+    return make(job_answer, job, settings, edits, show_first, times);
 }
 
 static Job start(const JobInput *input)
@@ -122,8 +151,10 @@ static void measure_height(const JobInput *input)
     Settings settings = demo_settings(HEIGHT_MM, 2);
     update(&job, &settings, NULL, false, &times);
     settings.height_mm = HEIGHT_MM - 25.4;
-    double all = update(&job, &settings, NULL, true, &times);
+    double all = answer(&job, &settings, NULL, true, &times);
     printf("new height: first answer %.2f s (0.5), all %.2f s (3)\n", times.first_s, all);
+    print_stages(&times, all);
+    printf("its files, when they are taken: %.2f s\n", update(&job, &settings, NULL, false, &times));
     job_free(&job);
 }
 
@@ -143,7 +174,7 @@ static void measure_paper(const JobInput *input)
     update(&job, &settings, NULL, false, &times);
     Edit edit = {.kind = EDIT_SHEET, .colour = job.stack.colours[job.stack.layers[1].colour].colour, .text = "a4"};
     add(&edits, &edit, &keep);
-    printf("one colour's paper: all %.2f s (1)\n", update(&job, &settings, &edits, false, &times));
+    printf("one colour's paper: all %.2f s (1)\n", answer(&job, &settings, &edits, false, &times));
     job_free(&job);
     arena_free(&keep);
 }
@@ -168,10 +199,11 @@ static void measure_seam(const JobInput *input)
     update(&job, &settings, &edits, false, &times);
     for (int shown = 0; shown < 2; shown++) {
         for (int i = 0; i < 2; i++) edits.items[0].points[i].x += 15.0 / HEIGHT_MM;
-        double all = update(&job, &settings, &edits, shown, &times);
+        double all = answer(&job, &settings, &edits, shown, &times);
         printf("one fixed seam moved%s: new pieces %.2f s (0.3), new sheets %.2f s (1)", shown ? ", first answer shown" : "", times.pieces_s, all);
         if (shown) printf(", first answer %.2f s", times.first_s);
         printf("; %zu findings in the layer\n", job.pieces[0].findings.count);
+        print_stages(&times, all);
     }
     job_free(&job);
     arena_free(&keep);

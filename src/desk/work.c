@@ -169,7 +169,7 @@ static bool answer_with(Chore *chore, bool loose, Error *err)
     JobWatch watch = {.cancel = &desk->cancel, .context = chore, .progress = show_share,
                       .first_answer = desk->whole_shape == wish->shape ? NULL : show_first};
     chore->failure = (Error){0};
-    if (!show_colours(chore, &watch, err) || !job_update(&desk->job, &wish->settings, chore->edits, &watch, err)) return false;
+    if (!show_colours(chore, &watch, err) || !job_answer(&desk->job, &wish->settings, chore->edits, &watch, err)) return false;
     if (chore->failure.kind != ERROR_NONE) return error_set(err, chore->failure.kind, "%s", chore->failure.text);
     // What was frozen last should be in the answer that it was taken from; where it is not, it is held fast.
     return !loose || freeze_check(&wish->edits, wish->settings.height_mm, &desk->job.kit, err);
@@ -223,12 +223,21 @@ static bool name_folder(const Chore *chore, Arena *arena, const char **out, Erro
     return text_is_whole(&text, err);
 }
 
+// The files are written when somebody wants them: the answer came without.
+static bool write_files(Chore *chore, Error *err)
+{
+    Desk *desk = chore->desk;
+    JobWatch watch = {.cancel = &desk->cancel, .context = chore, .progress = show_share};
+    return job_update(&desk->job, &chore->wish->settings, desk->was_loose ? &chore->wish->loose : &chore->wish->edits, &watch, err);
+}
+
 static bool prove_kit(Chore *chore, Kit *kit, Error *err)
 {
     Desk *desk = chore->desk;
     JobWatch watch = {.cancel = &desk->cancel};
     Proof proof;
     const char *folder;
+    if (!write_files(chore, err)) return false;
     show_share(chore, "proof", 0.0);
     if (!job_prove(&desk->job.kit, desk->options.threads, &watch, &kit->arena, &proof, err)) return false;
     if (!proof_hands_out(&proof, err)) return false;

@@ -14,7 +14,8 @@ typedef struct AnswerOptions {
     bool only_colours;
     bool only_pieces;           // for offers: nothing after the pieces, and no thin parts
     bool only_layers;           // nothing after the layers: what rows of a comparison share
-    bool only_numbers;          // of the kit's files kit.json alone, without findings of thin parts and hinges
+    bool only_kit_json;         // of the kit's files
+    bool only_numbers;          // the same, without findings of thin parts and hinges
     bool unrefined;             // a first answer: what is new is not refined, no marks and no files; what is known refined is taken
 } AnswerOptions;
 

@@ -109,6 +109,11 @@ bool job_update(Job *job, const Settings *settings, const EditList *edits, const
     return start(job, (AnswerOptions){.settings = settings, .edits = edits, .watch = watch}, err);
 }
 
+bool job_answer(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err)
+{
+    return start(job, (AnswerOptions){.settings = settings, .edits = edits, .watch = watch, .only_kit_json = true}, err);
+}
+
 bool job_numbers(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err)
 {
     return start(job, (AnswerOptions){.settings = settings, .edits = edits, .watch = watch, .only_numbers = true}, err);

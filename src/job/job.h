@@ -72,6 +72,10 @@ MUST_USE bool job_colours(Job *job, const Settings *settings, const EditList *ed
 // Everything up to the kit's bytes. `edits` may be NULL.
 MUST_USE bool job_update(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err);
 
+// As job_update, but of the kit's files there is kit.json alone, the same to the byte: what is shown while somebody still
+// changes his mind. job_update with the same settings and edits then writes the others, and computes nothing else anew.
+MUST_USE bool job_answer(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err);
+
 // What the job comes to, and would come to with pieces against seam in sight (fewer.h) one step either way: these are the
 // totals of an update with the same edits and one more, {"edit": "fewer"}. Settings and edits are those of the last update.
 // The job stays as it is, but keeps the divisions, so that taking an offer does not search for them again. Each offer
@@ -91,7 +95,7 @@ typedef struct JobOffers {
 
 MUST_USE bool job_offers(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, JobOffers *out, Error *err);
 
-// As job_update, but of the kit's files there is kit.json alone, and its findings lack thin parts and hinges: what another
+// As job_answer, but the findings lack thin parts and hinges: what another
 // paper or another line would come to. A later update takes over what this one computed.
 MUST_USE bool job_numbers(Job *job, const Settings *settings, const EditList *edits, const JobWatch *watch, Error *err);
 

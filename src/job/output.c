@@ -34,9 +34,14 @@ static void hash_cutter(Hasher *h, const Settings *settings)
     for (int i = 0; i < 4; i++) hash_double(h, cutter->loss_mm[i]);
 }
 
+static bool has_kit_json_alone(const Run *run)
+{
+    return run->options->only_kit_json || run->options->only_numbers;
+}
+
 static Key kit_key(const Run *run)
 {
-    Hasher h = hasher_make(run->options->only_numbers ? "numbers" : "files");
+    Hasher h = hasher_make(has_kit_json_alone(run) ? "kit.json" : "files");
     const Stack *stack = &run->out->stack;
     hash_text(&h, run->job->input.kit_name);
     hash_key(&h, run->stack_key);
@@ -103,7 +108,7 @@ bool output_kit(Run *run, Error *err)
         .cutter = run->options->settings->has_cutter ? &run->options->settings->cutter : NULL,
         .sections = run->out->sections,
         .options = run->options->settings->kit,
-        .only_numbers = run->options->only_numbers,
+        .only_kit_json = has_kit_json_alone(run),
     };
     Kept *kept;
     bool is_new;

@@ -68,7 +68,7 @@ bool kit_plan(KitMaking *making, Arena *own, Error *err)
     if (!sheet_files_make(draft, own, err) || !test_sheets_make(draft, own, &making->tests, &making->test_count, err)) return false;
     making->units = arena_new(own, FileUnit, WRITE_PRINT + 1 + draft->input->paper_count + making->test_count + draft->file_count + 2 * draft->sheet_count);
     if (!making->units) return error_memory(err);
-    if (draft->input->only_numbers) {
+    if (draft->input->only_kit_json) {
         add_unit(making, WRITE_JSON, 0);
         return true;
     }

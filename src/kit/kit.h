@@ -87,7 +87,7 @@ typedef struct KitInput {
     const Cutter *cutter;   // NULL = not known
     const SectionPlan *sections;        // NULL = it is put together as one
     KitOptions options;
-    bool only_numbers;      // kit.json alone: what it comes to, for a comparison
+    bool only_kit_json;     // what it comes to, before anybody wants files
 } KitInput;
 
 // All steps below, one unit after another; `keep` holds their working memory as well.
