@@ -66,12 +66,13 @@ static void list_case(const Art *art, const char *group, double height_in, const
 {
     const SeamScore *ours = &one->ours, *grid = &one->grid;
     printf("%-6s %-14s %-8s %2.0f %-6s pieces %3d of %3d%s  seen %6.2f of %6.2f m (%3.0f %%; joined grid %6.2f; at least %5.2f)  "
-           "all %6.2f of %6.2f  along %5.2f of %5.2f  fours %d of %d  near %d  bent %d of %d  thin %d necks %d  %.2f s\n",
+           "all %6.2f of %6.2f  along %5.2f of %5.2f  fours %d of %d  near %d  bent %d of %d  thin %d necks %d  tilted %d, %.0f mm  %.2f s\n",
            art->group, art->name, group, height_in, paper, ours->pieces, grid->pieces, one->layers_over ? "!" : "",
            ours->visible_mm / METRE_MM, grid->visible_mm / METRE_MM, percent(ours->visible_mm, grid->visible_mm),
            one->joined.visible_mm / METRE_MM, one->bound_mm / METRE_MM,
            ours->total_mm / METRE_MM, grid->total_mm / METRE_MM, ours->along_mm / METRE_MM, ours->above_mm / METRE_MM,
-           ours->fours, ours->joints, ours->near_joints, ours->bent, ours->stretches, ours->thin, ours->necks, ours->seconds);
+           ours->fours, ours->joints, ours->near_joints, ours->bent, ours->stretches, ours->thin, ours->necks,
+           ours->tilted, ours->tilted_mm, ours->seconds);
     fflush(stdout);
 }
 
@@ -165,10 +166,10 @@ static void print_forms(const Pool *pool)
     const SeamScore *ours = &pool->sum.ours, *grid = &pool->sum.grid;
     double along = ours->above_mm > 0.0 ? percent(ours->along_mm, ours->above_mm) : 0.0;
     double grid_along = grid->above_mm > 0.0 ? percent(grid->along_mm, grid->above_mm) : 0.0;
-    printf("%6.1f (%4.1f) %5d of %5d (%4.1f %%) %5d %6d of %6d, most %2d %5d (%4d) %5d (%4d) %6d of %6d %8.2f %8.2f\n", along, grid_along,
+    printf("%6.1f (%4.1f) %5d of %5d (%4.1f %%) %5d %6d of %6d, most %2d %5d (%4d) %5d (%4d) %6d of %6d %5d %7.2f %8.2f %8.2f\n", along, grid_along,
            ours->fours, ours->joints, ours->joints ? percent(ours->fours, ours->joints) : 0.0, ours->near_joints, ours->bent,
            ours->stretches, ours->most_corners, ours->thin, grid->thin, ours->necks,
-           grid->necks, ours->short_seams, ours->seams, ours->seconds,
+           grid->necks, ours->short_seams, ours->seams, ours->tilted, ours->tilted_mm / METRE_MM, ours->seconds,
            pool->slowest_s);
 }
 
@@ -256,7 +257,7 @@ int main(int argc, char **argv)
         printf("all: %.2f s and %.2f s, %.1f times\n", growth_s[0], growth_s[1], growth_s[1] / growth_s[0]);
     } else {
         print_table(b, " pics    seam m   grid m  % grid % joined closure  all sm. pieces  over layers bound %", print_lengths);
-        print_table(b, "along % (grid)   fours of joints       near   bent of stretches    thin (grid) necks (grid)   under 1 in     sum s slowest s", print_forms);
+        print_table(b, "along % (grid)   fours of joints       near   bent of stretches    thin (grid) necks (grid)   under 1 in tilted, m         sum s slowest s", print_forms);
         if (b->worst > 0) print_worst(b);
     }
     free(left);

@@ -1,8 +1,10 @@
-// seam_measure.c - lengths, pieces, joints and corners; see seam_measure.h. Seams along seams: seam_along.c, necks: seam_necks.c.
+// seam_measure.c - lengths, pieces, joints and corners; see seam_measure.h. Seams along seams: seam_along.c, necks: seam_necks.c,
+// tilted ones: seam_tilt.c.
 #include "seam_measure.h"
 
 #include "seam_along.h"
 #include "seam_necks.h"
+#include "seam_tilt.h"
 
 #include "seam/hiding.h"
 
@@ -23,6 +25,7 @@ void seam_score_add(SeamScore *to, const SeamScore *from)
     to->stretches += from->stretches, to->bent += from->bent, to->corners += from->corners;
     if (from->most_corners > to->most_corners) to->most_corners = from->most_corners;
     to->thin += from->thin, to->necks += from->necks;
+    to->tilted += from->tilted, to->tilted_mm += from->tilted_mm;
     to->seconds += from->seconds;
 }
 
@@ -150,6 +153,7 @@ static bool measure_layer(const Stack *stack, const LayerPieces *pieces, bool wi
     count_lengths(&m);
     return hiding_make(&layer->cover, HIDDEN_BY_MM, m.scratch, &m.hiding, err) && count_joints(&m, err) &&
            count_all_corners(&m, err) && count_thin(pieces, m.scratch, &out->thin, err) &&
+           count_tilted(&layer->rings, &m.hiding, pieces, m.scratch, &out->tilted, &out->tilted_mm, err) &&
            (!with_necks || count_necks(&layer->rings, pieces, work, &out->necks, err));
 }
 

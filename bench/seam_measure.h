@@ -5,6 +5,7 @@
 // Meeting: a joint is a point in sight where three seams or more meet; `fours` where four do, `near_joints` are pairs of
 //          joints of one layer less than an inch apart.
 // Corners: a stretch is a part of a seam in sight, from end or cover to end or cover; it is bent with more than one corner.
+// Tilted:  straight stretches in sight a little off level or upright (seam_tilt.h).
 // Thin:    pieces with a seam that are less than 2 in long, or less than 3/4 in wide and cut lengthways; necks are where a
 //          piece shrunk by a quarter inch falls in two and the layer, shrunk likewise, does not.
 #ifndef PM_BENCH_SEAM_MEASURE_H
@@ -19,6 +20,8 @@ typedef struct SeamScore {
     int joints, fours, near_joints;
     int stretches, bent, corners, most_corners;
     int thin, necks;
+    int tilted;
+    double tilted_mm;
     double seconds;
 } SeamScore;
 

@@ -6,7 +6,10 @@
 #include "seam/finish.h"
 #include "seam/frozen.h"
 #include "seam/lap.h"
+#include "seam/plumb.h"
 #include "seam/rework.h"
+
+#include <string.h>
 
 #define LEAST_USABLE_MM 25.4 // of a sheet's side: below it nothing but confetti comes out
 #define FINISH_TRIES 24      // failed plans a layer before it is given up
@@ -91,6 +94,30 @@ static bool make_plan(Attempt *a, int p, Error *err)
                        err);
 }
 
+// Seams that lean a little are laid level or upright: that plan is tried first.
+static bool plumb_part(Attempt *a, int p, Error *err)
+{
+    Candidates *c = &a->candidates[p];
+    Plan plan, *made = arena_new(&a->store, Plan, 1);
+    Candidate *items = arena_new(&a->store, Candidate, c->count + 1);
+    bool better;
+    if (!made || !items) return error_memory(err);
+    if (!choose_plan(&a->grounds[p], &c->items[0], a->in->options, &a->store, a->work, &plan, err)) return false;
+    if (!plumb_plan(&a->grounds[p], &plan, a->in->options, &a->store, a->work, made, &better, err)) return false;
+    if (!better) return true;
+    items[0] = c->items[0];
+    items[0].judgement = made->judgement;
+    items[0].plan = made;
+    memcpy(items + 1, c->items, (size_t)c->count * sizeof *items);
+    *c = (Candidates){items, c->count + 1};
+    return true;
+}
+
+static bool wants_plumb(const Attempt *a, int p)
+{
+    return a->in->options->tries > 0 && a->in->choose == CHOOSE_BEST && !a->parts[p].twin;
+}
+
 // The division of the draft, before it what is better now.
 static bool settle_part(Attempt *a, int p, Error *err)
 {
@@ -112,7 +139,7 @@ static bool settle_part(Attempt *a, int p, Error *err)
     items[0] = (Candidate){.judgement = reworked.judgement, .plan = plan};
     a->candidates[p].count = 2;
     *a->in->changed = true;
-    return fine;
+    return fine && (!wants_plumb(a, p) || plumb_part(a, p, err));
 }
 
 static bool plan_part(Attempt *a, int p, Error *err)
@@ -142,7 +169,7 @@ static bool plan_part(Attempt *a, int p, Error *err)
                                 .memo = a->in->memo};
     if (a->in->draft) return settle_part(a, p, err) && make_plan(a, p, err);
     if (choose_divisions(&a->grounds[p], a->in->options, a->in->choose, &a->store, a->work, &a->candidates[p], err))
-        return make_plan(a, p, err);
+        return (!wants_plumb(a, p) || plumb_part(a, p, err)) && make_plan(a, p, err);
     if (err->kind != ERROR_JOB) return false;
     a->stuck = p;
     return true;

@@ -3,7 +3,9 @@
 #include "seam/judge.h"
 
 #include "seam/ends.h"
+#include "seam/faces.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #define SLIVER_IN 10.0       // a piece that is easily torn or lost
@@ -40,7 +42,25 @@ bool judge_is_sliver(const NetFace *piece, double longest_seam_mm, const SeamOpt
     return width < options->least_wide_mm && longest_seam_mm > 1.5 * width;
 }
 
-static bool count_slivers(const Net *net, const Joined *joined, const SeamOptions *options, Arena *scratch, int *out,
+// The longest stretch of a seam laid before (an edge of a group of pieces) that lies beside this piece.
+static double longest_border_mm(const Part *part, const Net *net, const Joined *joined, int piece)
+{
+    double longest = 0.0;
+    for (int e = 0; e < part->count; e++) {
+        if (part->chain[e] >= 0) continue;
+        double length = point_distance_mm(part->points[e], part->points[part->next[e]]);
+        for (double from = 0.0, to; length > longest && from < 1.0; from = to) {
+            to = 1.0;
+            for (int n = 0; n < net->node_count; n++)
+                if (net->nodes[n].edge == e && net->nodes[n].along > from) to = fmin(to, net->nodes[n].along);
+            int face = faces_at(part, net, e, 0.5 * (from + to));
+            if (face >= 0 && joined->piece_of[face] == piece) longest = fmax(longest, (to - from) * length);
+        }
+    }
+    return longest;
+}
+
+static bool count_slivers(const Part *part, const Net *net, const Joined *joined, const SeamOptions *options, Arena *scratch, int *out,
                           Error *err)
 {
     double *longest = arena_new(scratch, double, joined->piece_count);
@@ -53,7 +73,11 @@ static bool count_slivers(const Net *net, const Joined *joined, const SeamOption
         }
     }
     *out = 0;
-    for (int i = 0; i < joined->piece_count; i++) *out += judge_is_sliver(&joined->pieces[i], longest[i], options);
+    for (int i = 0; i < joined->piece_count; i++) {
+        const NetFace *piece = &joined->pieces[i];
+        if (!judge_is_sliver(piece, INFINITY, options)) continue; // whatever seam it has
+        *out += judge_is_sliver(piece, fmax(longest[i], longest_border_mm(part, net, joined, i)), options);
+    }
     return true;
 }
 
@@ -161,7 +185,7 @@ bool judge_division(const NetGround *ground, const Net *net, const Joined *joine
     }
     for (int i = 0; i < net->node_count; i++)
         if (net->nodes[i].edge < 0) out->penalty_in += junction_penalty(net, joined, &net->nodes[i]);
-    if (!count_slivers(net, joined, options, scratch, &out->slivers, err)) return false;
+    if (!count_slivers(ground->part, net, joined, options, scratch, &out->slivers, err)) return false;
     out->penalty_in += SLIVER_IN * out->slivers;
     for (int i = 0; i < net->slit_count; i++) {
         const int *face = net->slits[i].face;

@@ -157,6 +157,20 @@ bool splice_plan(const NetGround *ground, const Plan *plan, Arena *keep, Arena *
     return close_splicing(&s, plan->judgement.pieces, out, err);
 }
 
+bool splice_moved(const NetGround *ground, const Net *net, const NetNode *nodes, const bool *moved, Arena *keep,
+                  Arena *scratch, Net *out, Error *err)
+{
+    Splicing s = {.ground = ground, .keep = keep, .scratch = scratch};
+    if (!open_splicing(&s, net->node_count, net->segment_count, err)) return false;
+    for (int i = 0; i < net->node_count; i++) add_node(&s, nodes[i]);
+    for (int i = 0; i < net->segment_count; i++) {
+        const NetSegment *segment = &net->segments[i];
+        if (moved[segment->a] || moved[segment->b]) add_segment(&s, segment->a, segment->b);
+        else take_segment(&s, segment, segment->a, segment->b);
+    }
+    return close_splicing(&s, net->face_count, out, err);
+}
+
 // ---- one group in the place of another ----
 
 typedef struct Ending { // a new seam that ends on a seam of the group's boundary

@@ -157,6 +157,32 @@ static void group__of_two_that_touch_nowhere_is_none(void **state)
     seam_case_close(&b.c);
 }
 
+// The lower two of four pieces are 1/2 in wide and 7.5 in long. The seam that makes them so is no seam between the two.
+static void group__knows_slivers_by_the_seams_round_it(void **state)
+{
+    (void)state;
+    static const double wide[][2] = {{0, 0}, {15, 0}, {15, 9}, {0, 9}}, y[] = {8.5}, x[] = {7.5};
+    Bench b = {0};
+    Group group;
+    Net seams;
+    Judgement judgement;
+    seam_case_open(&b.c, "letter");
+    Ring ring = seam_case_ring_in(&b.c, wide, 4, false);
+    open_bench(&b, &ring, 1);
+    divide_by(&b, y, 1, x, 1);
+    bool inside[4] = {false};
+    inside[piece_at(&b, 3.75, 8.75)] = inside[piece_at(&b, 11.25, 8.75)] = true;
+    take_together(&b, inside, &group);
+    assert_true(group_seams(&b.net, inside, &group, &b.c.keep, &seams, &b.c.err));
+    Joined each = {arena_new(&b.c.keep, int, 2), seams.faces, 2};
+    each.piece_of[1] = 1;
+    NetGround ground = b.ground;
+    ground.part = &group.part;
+    assert_true(judge_division(&ground, &seams, &each, &b.c.options, &b.c.work.scratch, &judgement, &b.c.err));
+    assert_int_equal(judgement.slivers, 2);
+    seam_case_close(&b.c);
+}
+
 // A bar of 20 x 7 in with a notch that leaves 4 in at 10.1 in, cut in three by lines at 7 and 14 in: two pieces, and the
 // seam in the notch, are the least.
 static void rework__finds_the_notch_and_saves_a_piece(void **state)
@@ -215,6 +241,7 @@ int main(void)
         cmocka_unit_test(group__all_pieces_are_the_part_again),
         cmocka_unit_test(group__of_two_has_their_hole_and_one_straight_edge_below),
         cmocka_unit_test(group__of_two_that_touch_nowhere_is_none),
+        cmocka_unit_test(group__knows_slivers_by_the_seams_round_it),
         cmocka_unit_test(rework__finds_the_notch_and_saves_a_piece),
         cmocka_unit_test(rework__no_tries_leave_the_division_as_it_is),
         cmocka_unit_test(rework__is_never_dearer_and_the_same_twice),
