@@ -380,7 +380,8 @@ static bool carry_out(const Chords *c, const Chord *chord, Arena *keep, Net *net
                                     .edge = chord->end[end].edge,
                                     .along = chord->end[end].along,
                                     .leaving = {end, -1, -1, -1},
-                                    .next_on_ring = -1};
+                                    .next_on_ring = -1,
+                                    .at_joint = chord->end[end].is_corner && c->joint_in[chord->end[end].edge] > 0.0};
     double length = point_distance_mm(chord->end[0].at, chord->end[1].at);
     net->segments[0] = (NetSegment){.a = 0, .b = 1, .face = {-1, -1}, .length_mm = length};
     if (!faces_find(ground, net, keep, err)) return false;

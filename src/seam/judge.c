@@ -113,7 +113,7 @@ static double junction_penalty(const Net *net, const Joined *joined, const NetNo
 static double near_end_penalty(const Part *part, const Net *net, const NetSegment *segment, int end)
 {
     const NetNode *node = &net->nodes[end];
-    if (node->edge < 0 || part->chain[node->edge] >= 0) return 0.0;
+    if (node->edge < 0 || node->at_joint || part->chain[node->edge] >= 0) return 0.0;
     Point a = part->points[node->edge], b = part->points[part->next[node->edge]];
     if (point_distance_mm(node->at, a) >= JOG_MM && point_distance_mm(node->at, b) >= JOG_MM) return 0.0;
     return is_seen(segment) ? SHORT_JOG_IN : 0.5 * SHORT_JOG_IN;
