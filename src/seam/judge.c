@@ -133,12 +133,9 @@ static bool runs_oddly(const Net *net, const NetSegment *segment)
     return a->edge < 0 || b->edge < 0 || segment->slant[0] > ENDS_SQUARE_SIN || segment->slant[1] > ENDS_SQUARE_SIN;
 }
 
-static double slant_penalty(const NetSegment *segment)
+double judge_slant_in(double slant)
 {
-    double penalty = 0.0;
-    for (int end = 0; end < 2; end++)
-        if (segment->slant[end] > ENDS_SQUARE_SIN) penalty += SLANT_IN + SLANT_PER_COS * segment->slant[end];
-    return penalty;
+    return slant > ENDS_SQUARE_SIN ? SLANT_IN + SLANT_PER_COS * slant : 0.0;
 }
 
 bool judge_division(const NetGround *ground, const Net *net, const Joined *joined, const SeamOptions *options, Arena *scratch, Judgement *out, Error *err)
@@ -151,7 +148,7 @@ bool judge_division(const NetGround *ground, const Net *net, const Joined *joine
         out->hidden_in += (segment->length_mm - segment->visible_mm) / 25.4;
         out->penalty_in += narrow_penalty(ground, net, segment, options->least_neck_mm);
         out->penalty_in += segment->avoid_in;
-        out->penalty_in += slant_penalty(segment);
+        out->penalty_in += judge_slant_in(segment->slant[0]) + judge_slant_in(segment->slant[1]);
         if (runs_oddly(net, segment))
             out->penalty_in += judge_odd_in(segment->visible_mm);
         bool jog = segment->length_mm < JOG_MM && net->nodes[segment->a].edge < 0 && net->nodes[segment->b].edge < 0;
