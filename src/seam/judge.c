@@ -102,7 +102,8 @@ static double junction_penalty(const Net *net, const Joined *joined, const NetNo
         visible &= is_seen(&net->segments[node->leaving[i] / 2]);
         kept[count++] = node->leaving[i];
     }
-    if (count == 4) return visible ? FOUR_MEET_IN : 0.5 * FOUR_MEET_IN;
+    // On a joint of a group two more seams meet that are not in this net.
+    if (count + (node->at_joint ? 2 : 0) == 4) return visible ? FOUR_MEET_IN : 0.5 * FOUR_MEET_IN;
     if (count != 2) return 0.0;
     Point from = net->nodes[net_half_end(net, kept[0])].at, to = net->nodes[net_half_end(net, kept[1])].at;
     if (points_run_straight(from, node->at, to)) return 0.0;
@@ -157,7 +158,7 @@ bool judge_division(const NetGround *ground, const Net *net, const Joined *joine
         out->penalty_in += near_end_penalty(ground->part, net, segment, segment->b);
     }
     for (int i = 0; i < net->node_count; i++)
-        if (net->nodes[i].edge < 0) out->penalty_in += junction_penalty(net, joined, &net->nodes[i]);
+        if (net->nodes[i].edge < 0 || net->nodes[i].at_joint) out->penalty_in += junction_penalty(net, joined, &net->nodes[i]);
     if (!count_slivers(net, joined, options, scratch, &out->slivers, err)) return false;
     out->penalty_in += SLIVER_IN * out->slivers;
     for (int i = 0; i < net->slit_count; i++) {

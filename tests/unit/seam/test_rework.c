@@ -148,36 +148,65 @@ static void rework__is_never_dearer_and_the_same_twice(void **state)
     seam_case_close(&b.c);
 }
 
-// A square of 10 in, in four by two lines, of which the two on the right are one piece. The seam between it and the piece
-// at the top left ends where the other one turns: that is a joint, not an end near another one's end, and costs nothing.
+// A square of 10 in, in four by two lines; then the first `count` of the places lie in one piece.
+static void open_quarters(SeamDivision *b, const double (*together)[2], int count)
+{
+    static const double panel[][2] = {{0, 0}, {10, 0}, {10, 10}, {0, 10}}, middle[] = {5.0};
+    bool first[4] = {false};
+    seam_case_open(&b->c, "letter");
+    Ring ring = seam_case_ring_in(&b->c, panel, 4, false);
+    seam_division_open(b, &ring, 1);
+    seam_division_by(b, middle, 1, middle, 1);
+    for (int i = 0; i < count; i++) first[piece_at(b, together[i][0], together[i][1])] = true;
+    Joined joined = {arena_new(&b->c.keep, int, 4), arena_new(&b->c.keep, NetFace, 4), count ? 5 - count : 4};
+    for (int f = 0, n = count > 0; f < 4; f++) {
+        joined.piece_of[f] = first[f] ? 0 : n++;
+        joined.pieces[joined.piece_of[f]] = b->net.faces[f];
+    }
+    seam_division_joined(b, &joined);
+}
+
+static void judge_group(SeamDivision *b, const bool *inside, Judgement *out)
+{
+    Group group;
+    Net seams;
+    seam_division_group(b, inside, &group);
+    assert_true(group_seams(&b->net, inside, &group, &b->c.keep, &seams, &b->c.err));
+    Joined each = {arena_new(&b->c.keep, int, seams.face_count), seams.faces, seams.face_count};
+    for (int i = 0; i < seams.face_count; i++) each.piece_of[i] = i;
+    assert_true(judge_division(&b->ground, &seams, &each, &b->c.options, &b->c.keep, out, &b->c.err));
+}
+
+// The two quarters on the right are one piece. The seam between it and the piece at the top left ends where the other one
+// turns: that is a joint, not an end near another one's end, and costs nothing.
 static void group__a_seam_that_ends_on_a_bend_costs_its_length(void **state)
 {
     (void)state;
-    static const double panel[][2] = {{0, 0}, {10, 0}, {10, 10}, {0, 10}}, y[] = {5.0}, x[] = {5.0};
+    static const double right[][2] = {{7.5, 2.5}, {7.5, 7.5}};
     SeamDivision b = {0};
-    Group group;
-    Net seams;
     Judgement judgement;
-    seam_case_open(&b.c, "letter");
-    Ring ring = seam_case_ring_in(&b.c, panel, 4, false);
-    seam_division_open(&b, &ring, 1);
-    seam_division_by(&b, y, 1, x, 1);
-    bool right[4] = {false}, inside[3] = {false};
-    right[piece_at(&b, 7.5, 2.5)] = right[piece_at(&b, 7.5, 7.5)] = true;
-    Joined joined = {arena_new(&b.c.keep, int, 4), arena_new(&b.c.keep, NetFace, 3), 3};
-    for (int f = 0, n = 1; f < 4; f++) {
-        joined.piece_of[f] = right[f] ? 0 : n++;
-        joined.pieces[joined.piece_of[f]] = b.net.faces[f];
-    }
-    seam_division_joined(&b, &joined);
+    bool inside[3] = {false};
+    open_quarters(&b, right, 2);
     inside[piece_at(&b, 2.5, 2.5)] = inside[piece_at(&b, 7.5, 5.0)] = true;
-    seam_division_group(&b, inside, &group);
-    assert_true(group_seams(&b.net, inside, &group, &b.c.keep, &seams, &b.c.err));
-    Joined each = {arena_new(&b.c.keep, int, 2), seams.faces, 2};
-    each.piece_of[1] = 1;
-    assert_true(judge_division(&b.ground, &seams, &each, &b.c.options, &b.c.keep, &judgement, &b.c.err));
+    judge_group(&b, inside, &judgement);
     assert_float_equal(judgement.visible_in, 5.0, 0.001);
     assert_float_equal(judgement.penalty_in, 0.0, 1e-9);
+    seam_case_close(&b.c);
+}
+
+// Of four quarters three are taken: their two seams and two others meet in the middle, which is what four that meet cost.
+static void group__four_that_meet_on_its_border_cost_as_much_as_inside(void **state)
+{
+    (void)state;
+    SeamDivision b = {0};
+    Judgement three, all;
+    bool inside[4] = {true, true, true, true};
+    open_quarters(&b, NULL, 0);
+    judge_group(&b, inside, &all);
+    inside[piece_at(&b, 7.5, 7.5)] = false;
+    judge_group(&b, inside, &three);
+    assert_true(all.penalty_in > 0.0);
+    assert_float_equal(three.penalty_in, all.penalty_in, 1e-9);
     seam_case_close(&b.c);
 }
 
@@ -188,6 +217,7 @@ int main(void)
         cmocka_unit_test(group__of_two_has_their_hole_and_one_straight_edge_below),
         cmocka_unit_test(group__of_two_that_touch_nowhere_is_none),
         cmocka_unit_test(group__a_seam_that_ends_on_a_bend_costs_its_length),
+        cmocka_unit_test(group__four_that_meet_on_its_border_cost_as_much_as_inside),
         cmocka_unit_test(rework__finds_the_notch_and_saves_a_piece),
         cmocka_unit_test(rework__no_tries_leave_the_division_as_it_is),
         cmocka_unit_test(rework__is_never_dearer_and_the_same_twice),
