@@ -100,7 +100,7 @@ static int send(Flow *f, int length, int64_t *value)
     return full;
 }
 
-static bool fill_levels(Flow *f, int64_t *value, Error *err)
+static bool fill_levels(Flow *f, int64_t most, int64_t *value, Error *err)
 {
     int length = 0;
     memcpy(f->at, f->first, (size_t)f->node_count * sizeof *f->at);
@@ -119,12 +119,13 @@ static bool fill_levels(Flow *f, int64_t *value, Error *err)
         }
         if (node != f->to) continue;
         length = send(f, length, value);
+        if (*value > most) return true;
         node = f->end[f->path[length] ^ 1];
     }
 }
 
-bool mincut(const CutLink *links, int link_count, int node_count, int from, int to, Work *work, bool *out_near,
-            int64_t *out_value, Error *err)
+bool mincut(const CutLink *links, int link_count, int node_count, int from, int to, int64_t most, Work *work,
+            bool *out_near, int64_t *out_value, Error *err)
 {
     ArenaMark mark = arena_mark(&work->scratch);
     Flow f = {.node_count = node_count, .from = from, .to = to, .work = work};
@@ -132,8 +133,9 @@ bool mincut(const CutLink *links, int link_count, int node_count, int from, int 
     *out_value = 0;
     bool fine = make_room(&f, link_count, err);
     if (fine) take_links(&f, links, link_count);
-    while (fine && (fine = find_levels(&f, &reached, err)) && reached) fine = fill_levels(&f, out_value, err);
-    for (int i = 0; fine && i < node_count; i++) out_near[i] = f.level[i] >= 0;
+    while (fine && *out_value <= most && (fine = find_levels(&f, &reached, err)) && reached)
+        fine = fill_levels(&f, most, out_value, err);
+    for (int i = 0; fine && *out_value <= most && i < node_count; i++) out_near[i] = f.level[i] >= 0;
     arena_rewind(&work->scratch, mark);
     return fine;
 }

@@ -16,8 +16,8 @@ typedef struct CutLink {
 } CutLink;
 
 // out_near[i]: node i comes to the side of `from`; of all cheapest cuts the one with the fewest nodes there. *out_value:
-// the sum of the capacities that are cut.
-MUST_USE bool mincut(const CutLink *links, int link_count, int node_count, int from, int to, Work *work, bool *out_near,
-                     int64_t *out_value, Error *err);
+// the sum of the capacities that are cut. When that comes out above `most`, it is at least *out_value, and no more is told.
+MUST_USE bool mincut(const CutLink *links, int link_count, int node_count, int from, int to, int64_t most, Work *work,
+                     bool *out_near, int64_t *out_value, Error *err);
 
 #endif

@@ -8,7 +8,7 @@
 #include <math.h>
 
 #define LEAST_CELL_MM 4.0 // finer cells find no other ways: ends and bends are moved afterwards
-#define MOST_CELLS 3000   // larger overlaps have larger cells
+#define MOST_CELLS 8000   // larger overlaps have larger cells
 #define LEAST_CELLS_WIDE 3
 #define EPSILON_MM 1e-6   // a sheet's own edge is on it
 #define BESIDE_OUTLINE_IN 0.5 // a seam along the outline leaves a strip: what judge.c takes for it, about
@@ -60,26 +60,32 @@ bool sheet_covers(const SheetPlace *s, double x_mm, double y_mm)
 }
 
 // How far the sheet's middle stays away from the other piece's, squared.
-static double stays_away(const NetFace *piece, const NetFace *other, Space space, Fit fit)
+static double stays_away(const SheetPlace *s, const NetFace *other)
 {
-    SheetPlace s = place_sheet(piece, other, space, fit);
-    double u = s.u_mm + 0.5 * s.width_mm - middle(other->hull, other->hull_count, fit.cos, -fit.sin);
-    double v = s.v_mm + 0.5 * s.height_mm - middle(other->hull, other->hull_count, fit.sin, fit.cos);
+    double u = s->u_mm + 0.5 * s->width_mm - middle(other->hull, other->hull_count, s->fit.cos, -s->fit.sin);
+    double v = s->v_mm + 0.5 * s->height_mm - middle(other->hull, other->hull_count, s->fit.sin, s->fit.cos);
     return u * u + v * v;
 }
 
-int overlap_turns(const NetFace *piece, const NetFace *other, Space space, Fit out[OVERLAP_TURNS])
+// Of the turns along x and y at which it fits, the one that brings the sheet nearer to the other piece. A sheet that lies
+// the other way would reach no better course: tried, and nothing came of it.
+static bool best_place(const NetFace *piece, const NetFace *other, Space space, SheetPlace *out)
 {
-    static const Fit straight[OVERLAP_TURNS] = {{1.0, 0.0}, {0.0, 1.0}};
-    int n = 0;
-    for (int i = 0; i < (space.upright ? 1 : OVERLAP_TURNS); i++)
-        if (hull_fits_at(piece->hull, piece->hull_count, space, straight[i])) out[n++] = straight[i];
-    if (n == 0 && hull_fits(piece->hull, piece->hull_count, space, &out[0])) n = 1;
-    if (n == 2 && stays_away(piece, other, space, out[1]) < stays_away(piece, other, space, out[0])) {
-        out[0] = straight[1];
-        out[1] = straight[0];
+    static const Fit straight[2] = {{1.0, 0.0}, {0.0, 1.0}};
+    double nearest = INFINITY;
+    for (int i = 0; i < (space.upright ? 1 : 2); i++) {
+        if (!hull_fits_at(piece->hull, piece->hull_count, space, straight[i])) continue;
+        SheetPlace place = place_sheet(piece, other, space, straight[i]);
+        double away = stays_away(&place, other);
+        if (away >= nearest) continue;
+        nearest = away;
+        *out = place;
     }
-    return n;
+    Fit fit;
+    if (nearest < INFINITY) return true;
+    if (!hull_fits(piece->hull, piece->hull_count, space, &fit)) return false;
+    *out = place_sheet(piece, other, space, fit);
+    return true;
 }
 
 // ---- cells ----
@@ -237,12 +243,12 @@ static void shun_ends(const Part *part, const double *joint_in, Overlap *o)
     }
 }
 
-bool overlap_make(const NetGround *ground, const NetFace pieces[2], const Fit turns[2], const double *joint_in,
-                  double least_neck_mm, Arena *keep, Overlap *out, bool *found, Error *err)
+bool overlap_make(const NetGround *ground, const NetFace pieces[2], const double *joint_in, double least_neck_mm,
+                  Arena *keep, Overlap *out, bool *found, Error *err)
 {
     *out = (Overlap){.free_count = 0};
-    for (int i = 0; i < 2; i++) out->sheet[i] = place_sheet(&pieces[i], &pieces[!i], ground->space, turns[i]);
-    *found = lay_cells(ground->part, out);
+    *found = best_place(&pieces[0], &pieces[1], ground->space, &out->sheet[0]) &&
+             best_place(&pieces[1], &pieces[0], ground->space, &out->sheet[1]) && lay_cells(ground->part, out);
     if (!*found) return true;
     if (!fill_cells(ground, out, keep, err)) return false;
     *found = out->free_count > 0;
@@ -289,12 +295,12 @@ static int add_links(const Overlap *o, const int *number, int cell, double hidde
     return count;
 }
 
-bool overlap_share(Overlap *o, double hidden_weight, Work *work, Error *err)
+bool overlap_share(Overlap *o, double hidden_weight, double most_in, Work *work, bool *found, Error *err)
 {
     Arena *scratch = &work->scratch;
     ArenaMark mark = arena_mark(scratch);
     int cells = o->columns * o->rows, nodes = TERMINALS, count = 0;
-    int64_t value;
+    int64_t value, most = (int64_t)(most_in * 25.4 / o->side_mm * LINK_UNIT);
     int *number = arena_new(scratch, int, cells);
     CutLink *links = arena_new(scratch, CutLink, 4 * (size_t)cells);
     bool *near = arena_new(scratch, bool, cells + TERMINALS);
@@ -302,10 +308,10 @@ bool overlap_share(Overlap *o, double hidden_weight, Work *work, Error *err)
     for (int i = 0; i < cells; i++)
         if (o->cells[i] == CELL_FREE) number[i] = nodes++;
     for (int i = 0; i < cells; i++) count = add_links(o, number, i, hidden_weight, links, count);
-    bool fine = mincut(links, count, nodes, ONE, OTHER, work, near, &value, err);
-    for (int i = 0; i < cells && fine; i++)
+    bool fine = mincut(links, count, nodes, ONE, OTHER, most, work, near, &value, err);
+    *found = fine && value <= most;
+    for (int i = 0; i < cells && *found; i++)
         if (o->cells[i] == CELL_FREE) o->cells[i] = near[number[i]] ? CELL_ONE : CELL_OTHER;
-    o->cost_in = (double)value / LINK_UNIT * o->side_mm / 25.4;
     arena_rewind(scratch, mark);
     return fine;
 }

@@ -26,19 +26,14 @@ typedef struct Overlap {
     double *seen;       // share of the cell in which a seam is in sight
     double *shun;       // what an inch there costs on top: beside the outline, and where no seam may end
     int free_count;
-    double cost_in; // of the border, once the cells are shared out: about what judge.h would say of such seams
 } Overlap;
 
-// The turns of a piece's sheet that are looked at: at most this many, the one that brings it nearer to the other piece first.
-#define OVERLAP_TURNS 2
-int overlap_turns(const NetFace *piece, const NetFace *other, Space space, Fit out[OVERLAP_TURNS]);
-
 // `pieces` are the two; joint_in: see chord.h. *found: false when the sheets overlap too little to be worth a look.
-MUST_USE bool overlap_make(const NetGround *ground, const NetFace pieces[2], const Fit turns[2], const double *joint_in,
+MUST_USE bool overlap_make(const NetGround *ground, const NetFace pieces[2], const double *joint_in,
                            double least_neck_mm, Arena *keep, Overlap *out, bool *found, Error *err);
 
-// Gives each free cell to one piece or the other.
-MUST_USE bool overlap_share(Overlap *overlap, double hidden_weight, Work *work, Error *err);
+// Gives each free cell to one piece or the other; *found: false when the border would cost more than most_in.
+MUST_USE bool overlap_share(Overlap *overlap, double hidden_weight, double most_in, Work *work, bool *found, Error *err);
 
 bool sheet_covers(const SheetPlace *sheet, double x_mm, double y_mm);
 

@@ -104,16 +104,14 @@ static bool lay_courses(Reseam *r, const Overlap *overlap, bool *laid, Error *er
     return true;
 }
 
-static bool try_turns(Reseam *r, const Fit turns[2], bool *laid, Error *err)
+static bool find_courses(Reseam *r, bool *laid, Error *err)
 {
     Overlap overlap;
     Arena *scratch = &r->work->scratch;
-    *laid = false;
-    if (!work_goes_on(r->work, err)) return false;
-    if (!overlap_make(r->ground, r->old->faces, turns, r->joint_in, r->options->least_neck_mm, scratch, &overlap, laid, err)) return false;
-    if (!*laid) return true;
-    if (!overlap_share(&overlap, r->options->hidden_weight, r->work, err)) return false;
-    *laid = overlap.cost_in < r->below_in - 2.0 * r->options->piece_weight + ROUGHLY_IN;
+    const SeamOptions *options = r->options;
+    double most_in = r->below_in - 2.0 * options->piece_weight + ROUGHLY_IN;
+    if (!overlap_make(r->ground, r->old->faces, r->joint_in, options->least_neck_mm, scratch, &overlap, laid, err)) return false;
+    if (*laid && !overlap_share(&overlap, options->hidden_weight, most_in, r->work, laid, err)) return false;
     return !*laid || lay_courses(r, &overlap, laid, err);
 }
 
@@ -123,22 +121,11 @@ bool reseam_divide(const NetGround *ground, const Net *old, const double *joint_
 {
     Reseam r = {.ground = ground, .old = old, .joint_in = joint_in, .below_in = below_in, .options = options, .work = work};
     ArenaMark mark = arena_mark(&work->scratch);
-    Fit turns[2][OVERLAP_TURNS];
-    int count[2];
     *found = false;
     if (old->face_count != 2 || visible_in(old) < LEAST_SEEN_IN) return true;
-    for (int i = 0; i < 2; i++)
-        count[i] = overlap_turns(&old->faces[i], &old->faces[!i], ground->space, turns[i]);
-    bool fine = true;
-    for (int a = 0; a < count[0] && fine && !*found; a++) {
-        for (int b = 0; b < count[1] && fine && !*found; b++) {
-            Fit both[2] = {turns[0][a], turns[1][b]};
-            bool laid;
-            fine = try_turns(&r, both, &laid, err);
-            if (fine && laid) fine = carry_out(&r, keep, out_net, out_joined, out_cost_in, err);
-            *found = fine && laid && out_net->usable && *out_cost_in < below_in;
-        }
-    }
+    bool laid, fine = find_courses(&r, &laid, err);
+    if (fine && laid) fine = carry_out(&r, keep, out_net, out_joined, out_cost_in, err);
+    *found = fine && laid && out_net->usable && *out_cost_in < below_in;
     arena_rewind(&work->scratch, mark);
     return fine;
 }

@@ -21,7 +21,7 @@ static int64_t cut(const Graph *g, bool *near)
     Work work = {.scratch = arena_make(0)};
     Error err = {0};
     int64_t value;
-    assert_true(mincut(g->links, g->link_count, g->node_count, 0, 1, &work, near, &value, &err));
+    assert_true(mincut(g->links, g->link_count, g->node_count, 0, 1, INT64_MAX, &work, near, &value, &err));
     arena_free(&work.scratch);
     assert_true(near[0] && !near[1]);
     return value;
@@ -101,6 +101,26 @@ static void mincut__is_the_cheapest_of_all_cuts(void **state)
     }
 }
 
+// Ten ways of two links, each with 3: the cut is 30. Asked for no more than 10, it stops once it knows of more.
+static void mincut__stops_above_what_is_asked_for(void **state)
+{
+    (void)state;
+    Work work = {.scratch = arena_make(0)};
+    Error err = {0};
+    CutLink links[20];
+    bool near[12];
+    int64_t value;
+    for (int i = 0; i < 10; i++) {
+        links[2 * i] = (CutLink){0, 2 + i, 3};
+        links[2 * i + 1] = (CutLink){2 + i, 1, 3};
+    }
+    assert_true(mincut(links, 20, 12, 0, 1, 10, &work, near, &value, &err));
+    assert_true(value > 10 && value < 30);
+    assert_true(mincut(links, 20, 12, 0, 1, 30, &work, near, &value, &err));
+    assert_int_equal(value, 30);
+    arena_free(&work.scratch);
+}
+
 static void mincut__tells_when_memory_runs_out(void **state)
 {
     (void)state;
@@ -111,7 +131,7 @@ static void mincut__tells_when_memory_runs_out(void **state)
         Work work = {.scratch = arena_make(0)};
         Error err = {0};
         work.scratch.fail_after = n;
-        assert_false(mincut(g.links, g.link_count, g.node_count, 0, 1, &work, near, &value, &err));
+        assert_false(mincut(g.links, g.link_count, g.node_count, 0, 1, INT64_MAX, &work, near, &value, &err));
         assert_int_equal(err.kind, ERROR_SYSTEM);
         arena_free(&work.scratch);
     }
@@ -125,6 +145,7 @@ int main(void)
         cmocka_unit_test(mincut__links_between_the_same_two_add_up),
         cmocka_unit_test(mincut__of_what_hangs_apart_costs_nothing),
         cmocka_unit_test(mincut__is_the_cheapest_of_all_cuts),
+        cmocka_unit_test(mincut__stops_above_what_is_asked_for),
         cmocka_unit_test(mincut__tells_when_memory_runs_out),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
