@@ -7,48 +7,7 @@
 
 #include <cmocka.h>
 
-#include "support/seam_division.h"
-
-#include "seam/reseam.h"
-
-typedef struct Parted {
-    SeamDivision b;
-    Group group;
-    Net old, anew;
-    Judgement before, after;
-    bool found;
-} Parted;
-
-static void judge_faces(Parted *p, const Net *net, Judgement *out)
-{
-    SeamCase *c = &p->b.c;
-    Joined each = {arena_new(&c->keep, int, net->face_count), net->faces, net->face_count};
-    for (int i = 0; i < net->face_count; i++) each.piece_of[i] = i;
-    assert_true(judge_division(&p->b.ground, net, &each, &c->options, &c->keep, out, &c->err));
-}
-
-// Divides the layer by one line straight down at x inches, and parts the two pieces anew.
-static void part_anew(Parted *p, const Ring *rings, int ring_count, double x_in)
-{
-    static const bool both[2] = {true, true};
-    SeamCase *c = &p->b.c;
-    Joined joined;
-    double cost_in = 0.0;
-    seam_division_open(&p->b, rings, ring_count);
-    seam_division_by(&p->b, NULL, 0, &x_in, 1);
-    assert_int_equal(p->b.net.face_count, 2);
-    seam_division_group(&p->b, both, &p->group);
-    assert_true(group_seams(&p->b.net, both, &p->group, &c->keep, &p->old, &c->err));
-    judge_faces(p, &p->old, &p->before);
-    double *joint_in = arena_new(&c->keep, double, p->group.part.count);
-    p->b.ground.part = &p->group.part;
-    assert_true(reseam_divide(&p->b.ground, &p->old, joint_in, p->before.cost_in, &c->options, &c->keep, &c->work, &p->anew,
-                              &joined, &cost_in, &p->found, &c->err));
-    if (!p->found) return;
-    judge_faces(p, &p->anew, &p->after);
-    assert_float_equal(p->after.cost_in, cost_in, 1e-9);
-    assert_true(cost_in < p->before.cost_in);
-}
+#include "support/seam_parted.h"
 
 static const double bar[][2] = {{0, 0}, {14, 0}, {14, 7}, {0, 7}};
 static const double band[][2] = {{4.03, -1}, {5.13, -1}, {7.15, 3.5}, {5.62, 8}, {4.56, 8}, {6.05, 3.5}};
@@ -59,11 +18,11 @@ static const double band[][2] = {{4.03, -1}, {5.13, -1}, {7.15, 3.5}, {5.62, 8},
 static void reseam__follows_a_covered_band(void **state)
 {
     (void)state;
-    Parted p = {.found = false};
+    SeamParted p = {.found = false};
     seam_case_open(&p.b.c, "letter");
     Ring ring = seam_case_ring_in(&p.b.c, bar, 4, false);
     SEAM_CASE_COVER(&p.b.c, band);
-    part_anew(&p, &ring, 1, 8.0);
+    seam_parted_anew(&p, &ring, 1, 8.0);
     assert_float_equal(p.before.visible_in, 7.0, 0.001);
     assert_true(p.found);
     assert_true(p.after.visible_in < 0.001);
@@ -78,10 +37,10 @@ static void reseam__goes_through_a_hole(void **state)
 {
     (void)state;
     static const double window[][2] = {{5.2, 1}, {6.4, 1}, {6.4, 6}, {5.2, 6}};
-    Parted p = {.found = false};
+    SeamParted p = {.found = false};
     seam_case_open(&p.b.c, "letter");
     Ring rings[2] = {seam_case_ring_in(&p.b.c, bar, 4, false), seam_case_ring_in(&p.b.c, window, 4, true)};
-    part_anew(&p, rings, 2, 8.0);
+    seam_parted_anew(&p, rings, 2, 8.0);
     assert_true(p.found);
     assert_int_equal(p.anew.segment_count, 2);
     assert_float_equal(p.after.visible_in, 2.0, 0.001);
@@ -95,11 +54,11 @@ static void reseam__stays_under_both_sheets(void **state)
     (void)state;
     static const double long_bar[][2] = {{0, 0}, {20.5, 0}, {20.5, 7}, {0, 7}};
     static const double beyond[][2] = {{12, -1}, {14, -1}, {14, 8}, {12, 8}};
-    Parted p = {.found = false};
+    SeamParted p = {.found = false};
     seam_case_open(&p.b.c, "letter");
     Ring ring = seam_case_ring_in(&p.b.c, long_bar, 4, false);
     SEAM_CASE_COVER(&p.b.c, beyond);
-    part_anew(&p, &ring, 1, 10.2);
+    seam_parted_anew(&p, &ring, 1, 10.2);
     assert_false(p.found);
     seam_case_close(&p.b.c);
 }
@@ -108,10 +67,10 @@ static void reseam__stays_under_both_sheets(void **state)
 static void reseam__leaves_the_shortest_seam_alone(void **state)
 {
     (void)state;
-    Parted p = {.found = false};
+    SeamParted p = {.found = false};
     seam_case_open(&p.b.c, "letter");
     Ring ring = seam_case_ring_in(&p.b.c, bar, 4, false);
-    part_anew(&p, &ring, 1, 7.3);
+    seam_parted_anew(&p, &ring, 1, 7.3);
     assert_false(p.found);
     seam_case_close(&p.b.c);
 }
