@@ -18,7 +18,6 @@
 #define LEAST_CHORD_MM 3.0
 #define FLAT_ANGLE_SIN 0.3   // a chord leaves and meets the boundary at no less than 17 degrees
 #define FLAT_ANGLE_COS 0.9539392 // the same angle, for corners
-#define FROM_NODE_MM 25.4    // seams that end on one and the same seam keep so far from its ends
 #define ON_AXIS_UM 2         // an axis-parallel chord's ends are rounded
 #define NEAR_MM 0.05         // a ray does not meet what it sets out from
 #define FEET 4               // nearest places of other edges, square to them, for each corner
@@ -111,7 +110,7 @@ static void add_samples(Chords *c)
         Point a = part->points[i], b = part->points[part->next[i]];
         double length = point_distance_mm(a, b);
         for (; rest < length && c->anchor_count < 2 * SAMPLES + MOST_CORNERS; rest += step) {
-            bool too_near = part->chain[i] < 0 && fmin(rest, length - rest) < FROM_NODE_MM;
+            bool too_near = part->chain[i] < 0 && fmin(rest, length - rest) < ENDS_FROM_NODE_MM;
             if (too_near || (part->locked && part->locked[i])) continue;
             double t = rest / length;
             Point at = {a.x + (int32_t)(((double)b.x - a.x) * t), a.y + (int32_t)(((double)b.y - a.y) * t)};
@@ -169,15 +168,6 @@ static bool first_meeting(const Part *part, const Anchor *from, double dx, doubl
     *out = (Anchor){{0, 0}, best, share, false};
     *out_mm = nearest;
     return true;
-}
-
-// An end on a seam keeps away from that seam's own ends; none lies inside the edge of a piece that is cut already.
-static bool may_end(const Part *part, const Anchor *end)
-{
-    if (part->locked && part->locked[end->edge]) return false;
-    if (part->chain[end->edge] >= 0) return true;
-    double length = point_distance_mm(part->points[end->edge], part->points[part->next[end->edge]]);
-    return fmin(end->along, 1.0 - end->along) * length >= FROM_NODE_MM;
 }
 
 static double cross_mm2(Point a, Point b)
@@ -268,7 +258,7 @@ static bool add_ray(Chords *c, const Anchor *from, double dx, double dy, Error *
     Chord chord = {.end = {*from}};
     double length;
     if (!sets_out_inside(c->part, from, dx, dy)) return true;
-    if (!first_meeting(c->part, from, dx, dy, &chord.end[1], &length) || !may_end(c->part, &chord.end[1])) return true;
+    if (!first_meeting(c->part, from, dx, dy, &chord.end[1], &length) || !ends_may_lie(c->part, chord.end[1].edge, chord.end[1].along)) return true;
     chord.end[0].at = place_of(c, from);
     chord.end[1].at = place_of(c, &chord.end[1]);
     return take_chord(c, chord, err);
@@ -380,7 +370,8 @@ static bool carry_out(const Chords *c, const Chord *chord, Arena *keep, Net *net
                                     .edge = chord->end[end].edge,
                                     .along = chord->end[end].along,
                                     .leaving = {end, -1, -1, -1},
-                                    .next_on_ring = -1};
+                                    .next_on_ring = -1,
+                                    .at_joint = chord->end[end].is_corner && c->joint_in[chord->end[end].edge] > 0.0};
     double length = point_distance_mm(chord->end[0].at, chord->end[1].at);
     net->segments[0] = (NetSegment){.a = 0, .b = 1, .face = {-1, -1}, .length_mm = length};
     if (!faces_find(ground, net, keep, err)) return false;

@@ -54,3 +54,11 @@ double ends_slant(const Part *part, int edge, Point at, Point to)
     double slant = fabs(cosine((double)b.x - a.x, (double)b.y - a.y, (double)to.x - at.x, (double)to.y - at.y));
     return slant > ENDS_SQUARE_SIN && is_in_corner(part, edge, at) ? 0.0 : slant;
 }
+
+bool ends_may_lie(const Part *part, int edge, double along)
+{
+    if (part->locked && part->locked[edge]) return false;
+    if (part->chain[edge] >= 0) return true;
+    double length = point_distance_mm(part->points[edge], part->points[part->next[edge]]);
+    return fmin(along, 1.0 - along) * length >= ENDS_FROM_NODE_MM;
+}

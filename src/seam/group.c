@@ -343,12 +343,19 @@ int *group_find_rings(const Part *part, const Net *net, Arena *keep)
 
 // ---- the seams inside ----
 
+static bool is_at_joint(const Group *group, Point at)
+{
+    for (int i = 0; i < group->part.count; i++)
+        if (group->is_joint[i] && point_equal(group->part.points[i], at)) return true;
+    return false;
+}
+
 // Where a node of the division lies on the group's boundary.
 static void place_on_boundary(const Group *group, const NetNode *node, NetNode *out)
 {
     const Part *part = &group->part;
     double nearest = INFINITY;
-    *out = (NetNode){node->at, 0, 0.0, {-1, -1, -1, -1}, -1, node->moved_mm};
+    *out = (NetNode){node->at, 0, 0.0, {-1, -1, -1, -1}, -1, node->moved_mm, is_at_joint(group, node->at)};
     for (int i = 0; i < part->count; i++) {
         if (group->outline_edge[i] != node->edge) continue;
         Point a = part->points[i], b = part->points[part->next[i]];
@@ -388,7 +395,7 @@ static int copy_end(const Copying *c, int node, int end)
         c->made[node] = c->out->node_count++;
         NetNode *copy = &c->out->nodes[c->made[node]];
         if (borders(c->net, c->inside, from)) place_on_boundary(c->group, from, copy);
-        else *copy = (NetNode){from->at, -1, 0.0, {-1, -1, -1, -1}, -1, 0.0};
+        else *copy = (NetNode){from->at, -1, 0.0, {-1, -1, -1, -1}, -1, 0.0, false};
     }
     NetNode *copy = &c->out->nodes[c->made[node]];
     int slot = 0;

@@ -126,7 +126,8 @@ static double junction_penalty(const Net *net, const Joined *joined, const NetNo
         visible &= is_seen(&net->segments[node->leaving[i] / 2]);
         kept[count++] = node->leaving[i];
     }
-    if (count == 4) return visible ? FOUR_MEET_IN : 0.5 * FOUR_MEET_IN;
+    // On a joint of a group two more seams meet that are not in this net.
+    if (count + (node->at_joint ? 2 : 0) == 4) return visible ? FOUR_MEET_IN : 0.5 * FOUR_MEET_IN;
     if (count != 2) return 0.0;
     Point from = net->nodes[net_half_end(net, kept[0])].at, to = net->nodes[net_half_end(net, kept[1])].at;
     if (points_run_straight(from, node->at, to)) return 0.0;
@@ -137,7 +138,7 @@ static double junction_penalty(const Net *net, const Joined *joined, const NetNo
 static double near_end_penalty(const Part *part, const Net *net, const NetSegment *segment, int end)
 {
     const NetNode *node = &net->nodes[end];
-    if (node->edge < 0 || part->chain[node->edge] >= 0) return 0.0;
+    if (node->edge < 0 || node->at_joint || part->chain[node->edge] >= 0) return 0.0;
     Point a = part->points[node->edge], b = part->points[part->next[node->edge]];
     if (point_distance_mm(node->at, a) >= JOG_MM && point_distance_mm(node->at, b) >= JOG_MM) return 0.0;
     return is_seen(segment) ? SHORT_JOG_IN : 0.5 * SHORT_JOG_IN;
@@ -157,12 +158,9 @@ static bool runs_oddly(const Net *net, const NetSegment *segment)
     return a->edge < 0 || b->edge < 0 || segment->slant[0] > ENDS_SQUARE_SIN || segment->slant[1] > ENDS_SQUARE_SIN;
 }
 
-static double slant_penalty(const NetSegment *segment)
+double judge_slant_in(double slant)
 {
-    double penalty = 0.0;
-    for (int end = 0; end < 2; end++)
-        if (segment->slant[end] > ENDS_SQUARE_SIN) penalty += SLANT_IN + SLANT_PER_COS * segment->slant[end];
-    return penalty;
+    return slant > ENDS_SQUARE_SIN ? SLANT_IN + SLANT_PER_COS * slant : 0.0;
 }
 
 bool judge_division(const NetGround *ground, const Net *net, const Joined *joined, const SeamOptions *options, Arena *scratch, Judgement *out, Error *err)
@@ -175,7 +173,7 @@ bool judge_division(const NetGround *ground, const Net *net, const Joined *joine
         out->hidden_in += (segment->length_mm - segment->visible_mm) / 25.4;
         out->penalty_in += narrow_penalty(ground, net, segment, options->least_neck_mm);
         out->penalty_in += segment->avoid_in;
-        out->penalty_in += slant_penalty(segment);
+        out->penalty_in += judge_slant_in(segment->slant[0]) + judge_slant_in(segment->slant[1]);
         if (runs_oddly(net, segment))
             out->penalty_in += judge_odd_in(segment->visible_mm);
         bool jog = segment->length_mm < JOG_MM && net->nodes[segment->a].edge < 0 && net->nodes[segment->b].edge < 0;
@@ -184,7 +182,7 @@ bool judge_division(const NetGround *ground, const Net *net, const Joined *joine
         out->penalty_in += near_end_penalty(ground->part, net, segment, segment->b);
     }
     for (int i = 0; i < net->node_count; i++)
-        if (net->nodes[i].edge < 0) out->penalty_in += junction_penalty(net, joined, &net->nodes[i]);
+        if (net->nodes[i].edge < 0 || net->nodes[i].at_joint) out->penalty_in += junction_penalty(net, joined, &net->nodes[i]);
     if (!count_slivers(ground->part, net, joined, options, scratch, &out->slivers, err)) return false;
     out->penalty_in += SLIVER_IN * out->slivers;
     for (int i = 0; i < net->slit_count; i++) {

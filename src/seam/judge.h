@@ -19,6 +19,9 @@ double judge_bend_in(const NetSegment *a, const NetSegment *b);
 // What so much of one straight seam in sight costs when it runs at an odd angle.
 double judge_odd_in(double visible_mm);
 
+// What an end in sight costs that meets the outline at this cosine (ends_slant).
+double judge_slant_in(double slant);
+
 // Whether a piece with this hull is a sliver: shorter than the least length, or narrower than the least width along a
 // seam (a piece that is as narrow as the drawing itself is none).
 bool judge_is_sliver(const NetFace *piece, double longest_seam_mm, const SeamOptions *options);

@@ -127,7 +127,7 @@ static bool make_room(Builder *b, Error *err)
 
 static int add_node(Builder *b, Point at, int edge, double along)
 {
-    b->net.nodes[b->net.node_count] = (NetNode){at, edge, along, {-1, -1, -1, -1}, -1, 0.0};
+    b->net.nodes[b->net.node_count] = (NetNode){at, edge, along, {-1, -1, -1, -1}, -1, 0.0, false};
     return b->net.node_count++;
 }
 

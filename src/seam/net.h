@@ -18,6 +18,7 @@ typedef struct NetNode {
     int leaving[4];   // half edges that leave, in the order of turning from x to y (+u, +v, -u, -v); -1 for none
     int next_on_ring; // the outline node that follows
     double moved_mm;  // along the edge of a frozen piece, to its nearer corner
+    bool at_joint;    // of a group: on the bend of a seam that goes on there (group.h), and so near no end of it
 } NetNode;
 
 typedef struct NetSegment { // half edge 2 i runs from a to b, 2 i + 1 back

@@ -6,6 +6,7 @@
 #include "seam/chord.h"
 #include "seam/faces.h"
 #include "seam/group.h"
+#include "seam/reseam.h"
 #include "seam/splice.h"
 
 #include <string.h>
@@ -16,10 +17,14 @@
 #define CHORD_GAIN_IN 0.1 // many chords are a little better than many others
 #define SEED 20261126
 #define CHORD_KEY 0x5851f42d4c957f2du // pairs are noted apart from groups
+#define RESEAM_KEY 0x14057b7ef767814fu
 #define CHORDS_A_PIECE 8
+#define PAIR_ROUNDS 2 // a third finds next to nothing
 #define STACKED_TRIES 4
 #define STACKED_FROM_MM 3.0 // less of a seam along one above is where they cross
 enum { SLOTS = 1 << 12 }; // of groups that were tried in vain
+
+typedef enum Way { WAY_LINES, WAY_CHORD, WAY_RESEAM } Way; // how pieces taken together are divided anew
 
 typedef struct Rework {
     const NetGround *ground;
@@ -29,6 +34,8 @@ typedef struct Rework {
     Arena store; // of one try, beside the scratch memory that a search rewinds
     Rng rng;
     Net net;
+    bool settles;   // only seams along those above are shifted
+    double cost_in; // of the whole net
     int *ring_piece;
     bool *inside; // by face
     uint64_t *vain;
@@ -159,13 +166,21 @@ static bool divide_anew(Rework *r, const NetGround *ground, int most_pieces, Net
     return candidate_carry_out(ground, &candidate, r->options, r->work, net, joined, err);
 }
 
-static bool take_over(Rework *r, const Group *group, const Net *anew, const Joined *joined, bool *better, Error *err)
+static bool take_over(Rework *r, const Group *group, Way way, const Net *anew, const Joined *joined, bool *better,
+                      Error *err)
 {
     Net made;
+    Judgement all;
     if (!splice(r->ground, &r->net, r->inside, group, anew, joined, r->keep, &r->work->scratch, &made, err)) return false;
-    *better = made.usable;
+    *better = false;
     if (!made.usable) return true;
+    // Seams beside the group lose ends and get others, which the group alone does not tell. Pairs, which come last, are held
+    // to that; before, a step that costs a little may lead on, and what is shifted from under seams above is worth it.
+    if (!judge_faces(r->ground, &made, r->options, &r->work->scratch, &all, err)) return false;
+    *better = way == WAY_LINES || r->settles || all.cost_in < r->cost_in;
+    if (!*better) return true;
     r->net = made;
+    r->cost_in = all.cost_in;
     r->ring_piece = group_find_rings(r->ground->part, &r->net, r->keep);
     r->inside = arena_new(r->keep, bool, r->net.face_count);
     return r->ring_piece && r->inside ? true : error_memory(err);
@@ -194,7 +209,7 @@ static double *price_joints(const Rework *r, const Group *group, double *out_sum
     return joint_in;
 }
 
-static bool try_group(Rework *r, int count, bool by_chord, bool *better, Error *err)
+static bool try_group(Rework *r, int count, Way way, bool *better, Error *err)
 {
     Group group;
     NetGround ground;
@@ -208,29 +223,41 @@ static bool try_group(Rework *r, int count, bool by_chord, bool *better, Error *
     double cost_in;
     if (!group_make(r->ground, &r->net, r->ring_piece, r->inside, scratch, &group, &usable, err)) return false;
     if (!usable) return true;
-    if (!prepare_ground(r, &group, by_chord, &ground, &outline, &hiding, err)) return false;
+    if (!prepare_ground(r, &group, way == WAY_CHORD, &ground, &outline, &hiding, err)) return false;
     if (!group_seams(&r->net, r->inside, &group, scratch, &old, err)) return false;
     if (!judge_faces(&ground, &old, r->options, scratch, &before, err)) return false;
-    if (by_chord && before.cost_in < 2.0 * r->options->piece_weight + CHORD_FROM_IN) return true;
+    if (way != WAY_LINES && before.cost_in < 2.0 * r->options->piece_weight + CHORD_FROM_IN) return true;
     double joints_in;
     const double *joint_in = price_joints(r, &group, &joints_in);
     if (!joint_in) return error_memory(err);
-    double below_in = before.cost_in - (by_chord ? CHORD_GAIN_IN : LEAST_GAIN_IN) - joints_in;
-    bool fine = by_chord ? chord_divide(&ground, joint_in, below_in, r->options, &r->store, r->work, &anew, &joined,
-                                        &cost_in, &found, err)
-                         : divide_anew(r, &ground, count, &anew, &joined, &cost_in, &found, err);
+    double below_in = before.cost_in - (way == WAY_LINES ? LEAST_GAIN_IN : CHORD_GAIN_IN) - joints_in;
+    bool fine = false;
+    switch (way) {
+    case WAY_LINES: fine = divide_anew(r, &ground, count, &anew, &joined, &cost_in, &found, err); break;
+    case WAY_CHORD:
+        fine = chord_divide(&ground, joint_in, below_in, r->options, &r->store, r->work, &anew, &joined, &cost_in, &found, err);
+        break;
+    case WAY_RESEAM:
+        fine = reseam_divide(&ground, &old, joint_in, below_in, r->options, &r->store, r->work, &anew, &joined, &cost_in,
+                             &found, err);
+        break;
+    }
     if (!fine) return false;
     if (!found || !anew.usable || cost_in > below_in) return true;
-    return take_over(r, &group, &anew, &joined, better, err);
+    return take_over(r, &group, way, &anew, &joined, better, err);
 }
 
 static bool start(Rework *r, Error *err)
 {
+    Judgement all;
     if (!r->net.usable) return true;
     r->ring_piece = group_find_rings(r->ground->part, &r->net, r->keep);
     r->inside = arena_new(r->keep, bool, r->net.face_count);
     r->vain = arena_new(r->keep, uint64_t, SLOTS);
-    return r->ring_piece && r->inside && r->vain ? true : error_memory(err);
+    if (!r->ring_piece || !r->inside || !r->vain) return error_memory(err);
+    if (!judge_faces(r->ground, &r->net, r->options, &r->work->scratch, &all, err)) return false;
+    r->cost_in = all.cost_in;
+    return true;
 }
 
 // The group begins with the two pieces on the sides of this segment.
@@ -238,13 +265,13 @@ static bool one_try(Rework *r, int segment, bool *better, Error *err)
 {
     ArenaMark mark = arena_mark(&r->work->scratch);
     int count = pick_group(r, segment);
-    bool fine = work_goes_on(r->work, err) && (is_vain(r, group_key(r)) || try_group(r, count, false, better, err));
+    bool fine = work_goes_on(r->work, err) && (is_vain(r, group_key(r)) || try_group(r, count, WAY_LINES, better, err));
     arena_rewind(&r->work->scratch, mark);
     arena_rewind(&r->store, (ArenaMark){0});
     return fine;
 }
 
-// ---- chords ----
+// ---- pairs ----
 
 static bool is_stacked(Rework *r, const NetSegment *segment)
 {
@@ -253,32 +280,41 @@ static bool is_stacked(Rework *r, const NetSegment *segment)
 }
 
 // The next pair of neighbours from segment *at on that has not been looked at as it is; false when there is none.
-static bool next_pair(Rework *r, bool stacked_only, int *at)
+static bool next_pair(Rework *r, bool stacked_only, uint64_t note, int *at)
 {
     for (; *at < r->net.segment_count; (*at)++) {
         const int *face = r->net.segments[*at].face;
         if (stacked_only && !is_stacked(r, &r->net.segments[*at])) continue;
         memset(r->inside, 0, (size_t)r->net.face_count * sizeof *r->inside);
         r->inside[face[0]] = r->inside[face[1]] = true;
-        if (!is_vain(r, group_key(r) ^ CHORD_KEY)) return true;
+        if (!is_vain(r, group_key(r) ^ note)) return true;
     }
     return false;
 }
 
-// Lays the seam between two neighbours as one chord, wherever that is cheaper, until nothing changes.
-static bool lay_chords(Rework *r, bool stacked_only, int *kept, Error *err)
+// Lays the seams between two neighbours one way, wherever that is cheaper, until nothing changes.
+static bool part_pairs(Rework *r, bool stacked_only, Way way, int *kept, Error *err)
 {
     int tries = CHORDS_A_PIECE * r->net.face_count;
-    for (int at = 0; tries > 0 && next_pair(r, stacked_only, &at); tries--) {
+    uint64_t note = way == WAY_CHORD ? CHORD_KEY : RESEAM_KEY;
+    for (int at = 0; tries > 0 && next_pair(r, stacked_only, note, &at); tries--) {
         bool better = false;
         ArenaMark mark = arena_mark(&r->work->scratch);
-        bool fine = work_goes_on(r->work, err) && try_group(r, 2, true, &better, err);
+        bool fine = work_goes_on(r->work, err) && try_group(r, 2, way, &better, err);
         arena_rewind(&r->work->scratch, mark);
         arena_rewind(&r->store, (ArenaMark){0});
         if (!fine) return false;
         *kept += better;
         if (better) at = 0;
     }
+    return true;
+}
+
+// By turns: where one way has moved a seam, the other may move the next one.
+static bool finish_pairs(Rework *r, int *kept, Error *err)
+{
+    for (int round = 0; round < PAIR_ROUNDS; round++)
+        if (!part_pairs(r, false, WAY_CHORD, kept, err) || !part_pairs(r, false, WAY_RESEAM, kept, err)) return false;
     return true;
 }
 
@@ -298,7 +334,8 @@ bool rework_division(const NetGround *ground, const Net *net, const Joined *join
         fine = one_try(&r, pick_segment(&r, false), &better, err);
         out->kept += better;
         // Halfway, too: what chords leave can be divided anew in ways that strips did not have.
-        if (fine && (i + 1 == tries / 2 || i + 1 == tries)) fine = lay_chords(&r, false, &out->kept, err);
+        if (fine && i + 1 == tries / 2) fine = part_pairs(&r, false, WAY_CHORD, &out->kept, err);
+        if (fine && i + 1 == tries) fine = finish_pairs(&r, &out->kept, err);
     }
     arena_free(&r.store);
     if (!fine || !r.net.usable) return fine;
@@ -328,11 +365,12 @@ bool rework_settle(const NetGround *ground, const Plan *plan, const SeamOptions 
                 .options = options,
                 .keep = keep,
                 .work = work,
+                .settles = true,
                 .store = arena_make(work->scratch.budget_bytes),
                 .rng = rng_make(SEED)};
     *out = (Reworked){.net = {.usable = false}};
     bool fine = splice_plan(ground, plan, keep, &work->scratch, &r.net, err) && start(&r, err);
-    if (fine && r.net.usable) fine = lay_chords(&r, true, &out->kept, err) && divide_stacked(&r, &out->kept, err);
+    if (fine && r.net.usable) fine = part_pairs(&r, true, WAY_CHORD, &out->kept, err) && divide_stacked(&r, &out->kept, err);
     arena_free(&r.store);
     if (!fine || out->kept == 0) return fine;
     out->net = r.net;

@@ -1,5 +1,6 @@
 // rework.h - a division made better a few pieces at a time: two to five neighbours are taken together and divided anew,
-// and what is cheaper stays. What comes out need not be strips any more.
+// and what is cheaper stays. What comes out need not be strips any more. At the end each two neighbours are parted by one
+// chord (chord.h) or along a minimum cut (reseam.h) wherever that makes the whole division cheaper.
 // Source:  large neighbourhood search: P. Shaw, "Using constraint programming and local search methods to solve vehicle
 //          routing problems", CP 1998 (from memory); which neighbours are taken, and how they are divided, is our own.
 #ifndef PM_SEAM_REWORK_H

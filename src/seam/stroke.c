@@ -188,7 +188,7 @@ static NetNode node_at(const Strokes *s, Spot place)
     if ((1.0 - place.along) * length < AT_CORNER_MM) place = (Spot){place.at, part->next[place.edge], 0.0};
     if (place.along * length < AT_CORNER_MM) place.along = 0.0;
     return (NetNode){part_node(part, s->ground->chains, place.edge, place.along), place.edge, place.along,
-                     {-1, -1, -1, -1}, -1, 0.0};
+                     {-1, -1, -1, -1}, -1, 0.0, false};
 }
 
 static bool may_end(const Strokes *s, int spot, int edge)

@@ -6,65 +6,11 @@
 
 #include <cmocka.h>
 
-#include "support/seam_case.h"
+#include "support/seam_division.h"
 
-#include "seam/group.h"
 #include "seam/rework.h"
-#include "seam/splice.h"
 
-typedef struct Bench { // a layer of one part, and a division of it by lines
-    SeamCase c;
-    Part part;
-    Hiding hiding;
-    Avoid avoid;
-    Cover outline;
-    FitMemo memo;
-    NetGround ground;
-    NetFrame frame;
-    Net lines;      // as laid
-    Joined single;  // every face a piece
-    Net net;        // with pieces as faces
-    int *ring_piece;
-} Bench;
-
-static void open_bench(Bench *b, const Ring *rings, int ring_count)
-{
-    SeamCase *c = &b->c;
-    Rings *outline = &c->layer.rings;
-    seam_case_set_layer(c, rings, ring_count);
-    assert_true(part_make(&c->stack.chains, &c->layer.area, 0, 0, &c->keep, &b->part, &c->err));
-    assert_true(hiding_make(&c->layer.cover, c->options.hidden_by_mm, &c->keep, &b->hiding, &c->err));
-    assert_true(avoid_make(&c->options.wishes, &c->keep, &b->avoid, &c->err));
-    assert_true(cover_make(outline, &c->keep, &b->outline, &c->err));
-    assert_true(memo_make(paper_fit_space(&c->options.paper), &c->keep, &b->memo, &c->err));
-    b->ground = (NetGround){&b->part, &c->stack.chains, &b->hiding, &b->avoid, &b->outline, paper_fit_space(&c->options.paper), &b->memo};
-}
-
-// Borders at y, and the same cross cuts in each strip at x; in inches.
-static void divide_by(Bench *b, const double *y, int y_count, const double *x, int x_count)
-{
-    SeamCase *c = &b->c;
-    Layout layout = {.frame = {1.0, 0.0}, .border_count = y_count};
-    layout.borders = arena_new(&c->keep, double, y_count);
-    layout.crosses = arena_new(&c->keep, double, x_count * (y_count + 1));
-    layout.first_cross = arena_new(&c->keep, int, y_count + 2);
-    for (int i = 0; i < y_count; i++) layout.borders[i] = 25.4 * y[i];
-    for (int s = 0; s <= y_count; s++) {
-        for (int i = 0; i < x_count; i++) layout.crosses[s * x_count + i] = 25.4 * x[i];
-        layout.first_cross[s + 1] = (s + 1) * x_count;
-    }
-    assert_true(net_frame_make(&b->part, layout.frame, &c->keep, &b->frame, &c->err));
-    assert_true(net_make(&b->ground, &b->frame, &layout, &c->keep, &b->lines, &c->err));
-    assert_true(b->lines.usable);
-    b->single = (Joined){arena_new(&c->keep, int, b->lines.face_count), b->lines.faces, b->lines.face_count};
-    for (int i = 0; i < b->lines.face_count; i++) b->single.piece_of[i] = i;
-    assert_true(splice_pieces(&b->ground, &b->lines, &b->single, &c->keep, &c->work.scratch, &b->net, &c->err));
-    assert_true(b->net.usable);
-    b->ring_piece = group_find_rings(&b->part, &b->net, &c->keep);
-    assert_non_null(b->ring_piece);
-}
-
-static int piece_at(const Bench *b, double x_in, double y_in)
+static int piece_at(const SeamDivision *b, double x_in, double y_in)
 {
     Point at = point_from_mm(25.4 * x_in, 25.4 * y_in);
     int best = -1;
@@ -81,36 +27,29 @@ static int piece_at(const Bench *b, double x_in, double y_in)
     return best;
 }
 
-static void take_together(Bench *b, const bool *inside, Group *group)
-{
-    bool usable;
-    assert_true(group_make(&b->ground, &b->net, b->ring_piece, inside, &b->c.keep, group, &usable, &b->c.err));
-    assert_true(usable);
-}
-
 static const double square[][2] = {{0, 0}, {18, 0}, {18, 18}, {0, 18}};
 static const double window[][2] = {{3, 3}, {5, 3}, {5, 5}, {3, 5}};
 static const double far_window[][2] = {{14, 14}, {15, 14}, {15, 15}, {14, 15}};
 
-static void open_square(Bench *b)
+static void open_square(SeamDivision *b)
 {
     seam_case_open(&b->c, "letter");
     Ring rings[3] = {seam_case_ring_in(&b->c, square, 4, false), seam_case_ring_in(&b->c, window, 4, true),
                      seam_case_ring_in(&b->c, far_window, 4, true)};
-    open_bench(b, rings, 3);
+    seam_division_open(b, rings, 3);
     static const double y[] = {9.0}, x[] = {6.0, 12.0};
-    divide_by(b, y, 1, x, 2);
+    seam_division_by(b, y, 1, x, 2);
     assert_int_equal(b->net.face_count, 6);
 }
 
 static void group__all_pieces_are_the_part_again(void **state)
 {
     (void)state;
-    Bench b = {0};
+    SeamDivision b = {0};
     Group group;
     open_square(&b);
     bool inside[6] = {true, true, true, true, true, true};
-    take_together(&b, inside, &group);
+    seam_division_group(&b, inside, &group);
     assert_int_equal(group.part.ring_count, 3);
     assert_int_equal(group.part.count, b.part.count);
     assert_float_equal(group.part.area_mm2, b.part.area_mm2, 1e-6);
@@ -122,13 +61,13 @@ static void group__all_pieces_are_the_part_again(void **state)
 static void group__of_two_has_their_hole_and_one_straight_edge_below(void **state)
 {
     (void)state;
-    Bench b = {0};
+    SeamDivision b = {0};
     Group group;
     Net seams;
     open_square(&b);
     bool inside[6] = {false};
     inside[piece_at(&b, 3, 4.5)] = inside[piece_at(&b, 9, 4.5)] = true;
-    take_together(&b, inside, &group);
+    seam_division_group(&b, inside, &group);
     assert_int_equal(group.part.ring_count, 2);
     assert_float_equal(group.part.area_mm2, (12 * 9 - 4) * 25.4 * 25.4, 0.1);
     int seam_edges = 0, hard = 0;
@@ -147,7 +86,7 @@ static void group__of_two_has_their_hole_and_one_straight_edge_below(void **stat
 static void group__of_two_that_touch_nowhere_is_none(void **state)
 {
     (void)state;
-    Bench b = {0};
+    SeamDivision b = {0};
     Group group;
     bool usable, inside[6] = {false};
     open_square(&b);
@@ -190,12 +129,12 @@ static void rework__finds_the_notch_and_saves_a_piece(void **state)
     (void)state;
     static const double bar[][2] = {{0, 0}, {9, 0}, {10.1, 3}, {11.2, 0}, {20, 0}, {20, 7}, {0, 7}};
     static const double x[] = {7.0, 14.0};
-    Bench b = {0};
+    SeamDivision b = {0};
     Reworked out;
     seam_case_open(&b.c, "letter");
     Ring ring = seam_case_ring_in(&b.c, bar, 7, false);
-    open_bench(&b, &ring, 1);
-    divide_by(&b, NULL, 0, x, 2);
+    seam_division_open(&b, &ring, 1);
+    seam_division_by(&b, NULL, 0, x, 2);
     assert_true(rework_division(&b.ground, &b.lines, &b.single, 60, &b.c.options, &b.c.keep, &b.c.work, &out, &b.c.err));
     assert_true(out.kept > 0);
     assert_int_equal(out.judgement.pieces, 2);
@@ -207,7 +146,7 @@ static void rework__finds_the_notch_and_saves_a_piece(void **state)
 static void rework__no_tries_leave_the_division_as_it_is(void **state)
 {
     (void)state;
-    Bench b = {0};
+    SeamDivision b = {0};
     Reworked out;
     open_square(&b);
     assert_true(rework_division(&b.ground, &b.lines, &b.single, 0, &b.c.options, &b.c.keep, &b.c.work, &out, &b.c.err));
@@ -222,7 +161,7 @@ static void rework__no_tries_leave_the_division_as_it_is(void **state)
 static void rework__is_never_dearer_and_the_same_twice(void **state)
 {
     (void)state;
-    Bench b = {0};
+    SeamDivision b = {0};
     Reworked one, two;
     Judgement before;
     open_square(&b);
@@ -235,6 +174,68 @@ static void rework__is_never_dearer_and_the_same_twice(void **state)
     seam_case_close(&b.c);
 }
 
+// A square of 10 in, in four by two lines; then the first `count` of the places lie in one piece.
+static void open_quarters(SeamDivision *b, const double (*together)[2], int count)
+{
+    static const double panel[][2] = {{0, 0}, {10, 0}, {10, 10}, {0, 10}}, middle[] = {5.0};
+    bool first[4] = {false};
+    seam_case_open(&b->c, "letter");
+    Ring ring = seam_case_ring_in(&b->c, panel, 4, false);
+    seam_division_open(b, &ring, 1);
+    seam_division_by(b, middle, 1, middle, 1);
+    for (int i = 0; i < count; i++) first[piece_at(b, together[i][0], together[i][1])] = true;
+    Joined joined = {arena_new(&b->c.keep, int, 4), arena_new(&b->c.keep, NetFace, 4), count ? 5 - count : 4};
+    for (int f = 0, n = count > 0; f < 4; f++) {
+        joined.piece_of[f] = first[f] ? 0 : n++;
+        joined.pieces[joined.piece_of[f]] = b->net.faces[f];
+    }
+    seam_division_joined(b, &joined);
+}
+
+static void judge_group(SeamDivision *b, const bool *inside, Judgement *out)
+{
+    Group group;
+    Net seams;
+    seam_division_group(b, inside, &group);
+    assert_true(group_seams(&b->net, inside, &group, &b->c.keep, &seams, &b->c.err));
+    Joined each = {arena_new(&b->c.keep, int, seams.face_count), seams.faces, seams.face_count};
+    for (int i = 0; i < seams.face_count; i++) each.piece_of[i] = i;
+    assert_true(judge_division(&b->ground, &seams, &each, &b->c.options, &b->c.keep, out, &b->c.err));
+}
+
+// The two quarters on the right are one piece. The seam between it and the piece at the top left ends where the other one
+// turns: that is a joint, not an end near another one's end, and costs nothing.
+static void group__a_seam_that_ends_on_a_bend_costs_its_length(void **state)
+{
+    (void)state;
+    static const double right[][2] = {{7.5, 2.5}, {7.5, 7.5}};
+    SeamDivision b = {0};
+    Judgement judgement;
+    bool inside[3] = {false};
+    open_quarters(&b, right, 2);
+    inside[piece_at(&b, 2.5, 2.5)] = inside[piece_at(&b, 7.5, 5.0)] = true;
+    judge_group(&b, inside, &judgement);
+    assert_float_equal(judgement.visible_in, 5.0, 0.001);
+    assert_float_equal(judgement.penalty_in, 0.0, 1e-9);
+    seam_case_close(&b.c);
+}
+
+// Of four quarters three are taken: their two seams and two others meet in the middle, which is what four that meet cost.
+static void group__four_that_meet_on_its_border_cost_as_much_as_inside(void **state)
+{
+    (void)state;
+    SeamDivision b = {0};
+    Judgement three, all;
+    bool inside[4] = {true, true, true, true};
+    open_quarters(&b, NULL, 0);
+    judge_group(&b, inside, &all);
+    inside[piece_at(&b, 7.5, 7.5)] = false;
+    judge_group(&b, inside, &three);
+    assert_true(all.penalty_in > 0.0);
+    assert_float_equal(three.penalty_in, all.penalty_in, 1e-9);
+    seam_case_close(&b.c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -242,6 +243,8 @@ int main(void)
         cmocka_unit_test(group__of_two_has_their_hole_and_one_straight_edge_below),
         cmocka_unit_test(group__of_two_that_touch_nowhere_is_none),
         cmocka_unit_test(group__knows_slivers_by_the_seams_round_it),
+        cmocka_unit_test(group__a_seam_that_ends_on_a_bend_costs_its_length),
+        cmocka_unit_test(group__four_that_meet_on_its_border_cost_as_much_as_inside),
         cmocka_unit_test(rework__finds_the_notch_and_saves_a_piece),
         cmocka_unit_test(rework__no_tries_leave_the_division_as_it_is),
         cmocka_unit_test(rework__is_never_dearer_and_the_same_twice),
