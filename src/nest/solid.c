@@ -100,9 +100,10 @@ static bool in_material(const Solid *solid, Dot p)
     return inside;
 }
 
-// To the outline; negative outside.
+// To the outline; 0 outside.
 static double depth_at(const Solid *solid, Dot p)
 {
+    if (!in_material(solid, p)) return 0;
     double least2 = INFINITY;
     for (int i = 0; i < solid->corner_count; i++) {
         Dot a = solid->corners[i], b = solid->corners[solid->next[i]];
@@ -112,7 +113,7 @@ static double depth_at(const Solid *solid, Dot p)
         double ex = px - t * dx, ey = py - t * dy, d2 = ex * ex + ey * ey;
         if (d2 < least2) least2 = d2;
     }
-    return in_material(solid, p) ? sqrt(least2) : -sqrt(least2);
+    return sqrt(least2);
 }
 
 static double outside_discs(const Solid *solid, Dot p, double depth)
