@@ -89,29 +89,48 @@ static bool copy_hull(const Rings *rings, Arena *keep, Work *work, Solid *out, E
 
 // --- discs ---
 
-static bool in_material(const Solid *solid, Dot p)
+typedef struct Brim {            // the cover's edges, for distances to it
+    double *ax, *ay, *dx, *dy, *per_length2; // of an edge without length: 0
+    int count;
+} Brim;
+
+static bool brim_make(const Solid *solid, Work *work, Brim *out, Error *err)
+{
+    double *all = arena_new(&work->scratch, double, 5 * (size_t)solid->corner_count);
+    if (!all) return error_memory(err);
+    int n = out->count = solid->corner_count;
+    out->ax = all, out->ay = all + n, out->dx = all + 2 * n, out->dy = all + 3 * n, out->per_length2 = all + 4 * n;
+    for (int i = 0; i < n; i++) {
+        Dot a = solid->corners[i], b = solid->corners[solid->next[i]];
+        double dx = b.x - a.x, dy = b.y - a.y, length2 = dx * dx + dy * dy;
+        out->ax[i] = a.x, out->ay[i] = a.y, out->dx[i] = dx, out->dy[i] = dy;
+        out->per_length2[i] = length2 > 0 ? 1 / length2 : 0;
+    }
+    return true;
+}
+
+static bool in_material(const Brim *brim, Dot p)
 {
     bool inside = false;
-    for (int i = 0; i < solid->corner_count; i++) {
-        Dot a = solid->corners[i], b = solid->corners[solid->next[i]];
-        if ((a.y <= p.y) == (b.y <= p.y)) continue;
-        if (p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x)) inside = !inside;
+    for (int i = 0; i < brim->count; i++) {
+        double y = p.y - brim->ay[i], dy = brim->dy[i];
+        if ((0 <= y) == (dy <= y)) continue;
+        if (p.x < brim->ax[i] + y / dy * brim->dx[i]) inside = !inside;
     }
     return inside;
 }
 
 // To the outline; 0 outside.
-static double depth_at(const Solid *solid, Dot p)
+static double depth_at(const Brim *brim, Dot p)
 {
-    if (!in_material(solid, p)) return 0;
+    if (!in_material(brim, p)) return 0;
     double least2 = INFINITY;
-    for (int i = 0; i < solid->corner_count; i++) {
-        Dot a = solid->corners[i], b = solid->corners[solid->next[i]];
-        double dx = b.x - a.x, dy = b.y - a.y, px = p.x - a.x, py = p.y - a.y, length2 = dx * dx + dy * dy;
-        double t = length2 > 0 ? (px * dx + py * dy) / length2 : 0;
+    for (int i = 0; i < brim->count; i++) {
+        double px = p.x - brim->ax[i], py = p.y - brim->ay[i], dx = brim->dx[i], dy = brim->dy[i];
+        double t = (px * dx + py * dy) * brim->per_length2[i];
         t = t < 0 ? 0 : t > 1 ? 1 : t;
         double ex = px - t * dx, ey = py - t * dy, d2 = ex * ex + ey * ey;
-        if (d2 < least2) least2 = d2;
+        least2 = d2 < least2 ? d2 : least2;
     }
     return sqrt(least2);
 }
@@ -133,7 +152,7 @@ typedef struct Grid {
     double cell_mm;
 } Grid;
 
-static bool grid_make(const Solid *solid, int cells, Work *work, Grid *out, Error *err)
+static bool grid_make(const Solid *solid, const Brim *brim, int cells, Work *work, Grid *out, Error *err)
 {
     double x0 = INFINITY, y0 = INFINITY, x1 = -INFINITY, y1 = -INFINITY;
     for (int i = 0; i < solid->hull_count; i++) {
@@ -148,7 +167,7 @@ static bool grid_make(const Solid *solid, int cells, Work *work, Grid *out, Erro
     if (!out->points || !out->depths) return error_memory(err);
     for (int i = 0; i < columns * rows; i++) {
         Dot p = {x0 + (i % columns + 0.5) * out->cell_mm, y0 + (i / columns + 0.5) * out->cell_mm};
-        double depth = depth_at(solid, p);
+        double depth = depth_at(brim, p);
         if (depth <= 0) continue;
         out->points[out->count] = p;
         out->depths[out->count++] = depth;
@@ -157,7 +176,7 @@ static bool grid_make(const Solid *solid, int cells, Work *work, Grid *out, Erro
 }
 
 // The best point of the grid, moved to a better place beside it while there is one.
-static double next_disc(const Solid *solid, const Grid *grid, Dot *out)
+static double next_disc(const Solid *solid, const Brim *brim, const Grid *grid, Dot *out)
 {
     double best = 0;
     for (int i = 0; i < grid->count; i++) {
@@ -171,7 +190,7 @@ static double next_disc(const Solid *solid, const Grid *grid, Dot *out)
         Dot from = *out;
         for (int k = 0; k < 9; k++) {
             Dot p = {from.x + (k % 3 - 1) * step, from.y + (k / 3 - 1) * step};
-            double depth = outside_discs(solid, p, depth_at(solid, p));
+            double depth = outside_discs(solid, p, depth_at(brim, p));
             if (depth <= best) continue;
             best = depth;
             *out = p;
@@ -183,12 +202,14 @@ static double next_disc(const Solid *solid, const Grid *grid, Dot *out)
 static bool make_discs(Solid *solid, Work *work, Error *err)
 {
     Grid grid = {0};
+    Brim brim;
+    if (!brim_make(solid, work, &brim, err)) return false;
     for (int finer = 0, cells = GRID_CELLS; finer < FINER && grid.count == 0; finer++, cells *= 4)
-        if (!grid_make(solid, cells, work, &grid, err)) return false;
+        if (!grid_make(solid, &brim, cells, work, &grid, err)) return false;
     double covered = 0;
     for (int i = 0; i < SOLID_DISCS; i++) {
         Dot at = {0, 0};
-        double r = next_disc(solid, &grid, &at);
+        double r = next_disc(solid, &brim, &grid, &at);
         if (r <= 0 || (i > 0 && r < CRUMB * (double)solid->discs.r[0])) break;
         solid->discs.x[i] = (float)at.x;
         solid->discs.y[i] = (float)at.y;
