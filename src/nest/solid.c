@@ -13,6 +13,7 @@
 #define GRID_CELLS 600          // first look for a disc's middle
 #define FINER 3                 // times that a grid which met no material is doubled
 #define ENOUGH 0.92             // of the area in discs: the rest are crumbs
+#define RUN_SLACK_MM (8 * SOLID_INSET_MM) // inset corners may lie outside the box of the corners, by four times the inset at most
 #define CRUMB 0.03              // of the first radius: so are these
 
 static double cross(Dot a, Dot b, Dot c)
@@ -280,7 +281,32 @@ bool cast_open(int most_corners, Arena *keep, Cast *out, Error *err)
     *out = (Cast){0};
     out->corners = arena_new(keep, Dot, most_corners);
     out->inset = arena_new(keep, Dot, most_corners);
-    return out->corners && out->inset ? true : error_memory(err);
+    out->runs = arena_new(keep, RunBox, most_corners / CAST_RUN + 1);
+    return out->corners && out->inset && out->runs ? true : error_memory(err);
+}
+
+static double lesser(double a, double b)
+{
+    return a < b ? a : b;
+}
+
+static double larger(double a, double b)
+{
+    return a > b ? a : b;
+}
+
+static void box_runs(const Solid *solid, Cast *out)
+{
+    out->run_count = 0;
+    for (int first = 0; first < solid->corner_count; first += CAST_RUN) {
+        RunBox box = {INFINITY, INFINITY, -INFINITY, -INFINITY};
+        for (int i = first; i < first + CAST_RUN && i < solid->corner_count; i++) {
+            Dot p = out->corners[i], q = out->corners[solid->next[i]];
+            box.x0 = lesser(box.x0, lesser(p.x, q.x)), box.x1 = larger(box.x1, larger(p.x, q.x));
+            box.y0 = lesser(box.y0, lesser(p.y, q.y)), box.y1 = larger(box.y1, larger(p.y, q.y));
+        }
+        out->runs[out->run_count++] = (RunBox){box.x0 - RUN_SLACK_MM, box.y0 - RUN_SLACK_MM, box.x1 + RUN_SLACK_MM, box.y1 + RUN_SLACK_MM};
+    }
 }
 
 static Dot turned(Dot p, Fit turn)
@@ -301,6 +327,7 @@ void cast_turn(const Solid *solid, Fit turn, Cast *out)
         out->x0 = p.x < out->x0 ? p.x : out->x0, out->x1 = p.x > out->x1 ? p.x : out->x1;
         out->y0 = p.y < out->y0 ? p.y : out->y0, out->y1 = p.y > out->y1 ? p.y : out->y1;
     }
+    box_runs(solid, out);
     for (int i = 0; i < solid->hull_count; i++) {
         Dot p = turned(solid->hull[i], turn);
         double sum = p.x + p.y;
