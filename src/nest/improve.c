@@ -20,7 +20,7 @@
 #define GROUP_MOST 120          // pieces of a group: rounds grow with its square
 #define MOVES_A_PIECE 30        // one try's moves by the pieces of its group; a hopeless one costs no more
 #define TRIES_A_GROUP 3         // until another sheet is emptied
-#define SHARE_PART 4            // one in so many of the moves goes to single pieces: they need few, and what groups leave over
+#define SHARE_PART 2            // one in so many of the moves goes to single pieces: they need few, and what groups leave over. 4: a sheet in 115 more; 1: small pieces lose
 #define PATIENCE 25
 #define SHORTEN_SHARE 0.25      // of the moves is kept for the last sheet
 #define SHORTEN_FIRST 0.16      // of the extent, halved when it fails

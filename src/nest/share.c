@@ -244,6 +244,44 @@ static bool exchange_piece(Share *share, int piece, Work *work, bool *done, Erro
     return true;
 }
 
+// `other` goes to a third sheet, and the piece comes to its place.
+static bool make_way(Share *share, int piece, int other, const Asked *there, Work *work, bool *done, Error *err)
+{
+    const Improve *im = share->im;
+    int from = im->places[piece].sheet, to = im->places[other].sheet;
+    *done = false;
+    for (int k = im->sheet_count - 1; k >= 0 && !*done && !out_of_moves(share); k--) {
+        int third = share->order[k];
+        if (third == from || third == to) continue;
+        ArenaMark mark = arena_mark(&work->scratch);
+        Asked asked;
+        if (!ask(share, third, -1, other, work, &asked, done, err)) return false;
+        if (*done) take(share, there), take(share, &asked);
+        arena_rewind(&work->scratch, mark);
+    }
+    return true;
+}
+
+// A piece that lies alone takes the place of one that finds another sheet: its own sheet is saved, whichever of the two is larger.
+static bool chain_piece(Share *share, int piece, Work *work, bool *done, Error *err)
+{
+    const Improve *im = share->im;
+    int from = im->places[piece].sheet;
+    *done = false;
+    if (share->pieces[from] > 1) return true;
+    for (int other = 0; other < im->count && !*done && !out_of_moves(share); other++) {
+        int to = im->places[other].sheet;
+        if (to == from || to == NEST_LEFT_OVER || share->pieces[to] == 1) continue;
+        ArenaMark mark = arena_mark(&work->scratch);
+        Asked there;
+        bool fits;
+        if (!ask(share, to, other, piece, work, &there, &fits, err)) return false;
+        if (fits && !make_way(share, piece, other, &there, work, done, err)) return false;
+        arena_rewind(&work->scratch, mark);
+    }
+    return true;
+}
+
 typedef bool Step(Share *share, int piece, Work *work, bool *done, Error *err);
 
 // The pieces of the least filled sheets first.
@@ -270,6 +308,7 @@ bool share_sheets(Improve *im, int64_t moves_kept, Work *work, Error *err)
         bool done;
         if (!first_step(&share, move_piece, work, &done, err)) return false;
         if (!done && !first_step(&share, exchange_piece, work, &done, err)) return false;
+        if (!done && !first_step(&share, chain_piece, work, &done, err)) return false;
         if (done) tidy(&share);
         else share.budget *= 2;
     }
