@@ -1,6 +1,6 @@
 // nest_one.c - see nest_one.h.
 //   nest-bench INSTANCE.json (--seconds S | --moves M) --seed N --rotations file|90|free --out LAYOUT.json
-//   nest-bench --folder FOLDER (--seconds S | --moves M) --seed N --rotations file|90|free [--out FOLDER]
+//   nest-bench --folder FOLDER (--seconds S | --moves M) --seed N --rotations file|90|free [--out FOLDER] [--bound pairs]
 // Seconds are of the processor: a machine that does other things too finds no less.
 // Instances are scaled so that the strip (the sheet's longer side) is SCALED_MM wide: whole micrometres are then far finer than the
 // data. Instances with a gap (bench/kit_instances.py) stay in millimetres. A placement turns the outline about its own origin by angle_deg, then shifts it by x, y, in the instance's own units.
@@ -28,6 +28,7 @@
 typedef struct Asked {
     const char *instance, *rotations, *out;
     double seconds;
+    bool pairs;                         // of the bound: it takes minutes
     int64_t moves;
     uint64_t seed;
 } Asked;
@@ -48,7 +49,8 @@ typedef struct Instance {
     int turn_count;
     bool free_turns;
     double area_mm2, gap_mm, corner_mm;
-    int at_least, first_sheets, sheets; // of sheets: the bound, and what the first answer took
+    int first_sheets, sheets;   // what the first answer took, and the last
+    NestBound bound;
     double first_s;
 } Instance;
 
@@ -75,6 +77,7 @@ static bool read_asked(int argc, char **argv, Asked *out)
         else if (strcmp(argv[i], "--seed") == 0) out->seed = strtoull(value, NULL, 10);
         else if (strcmp(argv[i], "--rotations") == 0) out->rotations = value;
         else if (strcmp(argv[i], "--out") == 0) out->out = value;
+        else if (strcmp(argv[i], "--bound") == 0) out->pairs = strcmp(value, "pairs") == 0;
         else return fail("INSTANCE.json (--seconds S | --moves M) --seed N --rotations file|90|free --out LAYOUT.json");
     }
     if (strcmp(out->rotations, "file") != 0 && strcmp(out->rotations, "90") != 0 && strcmp(out->rotations, "free") != 0)
@@ -286,6 +289,18 @@ static bool fits(const Instance *instance, int i, const NestItem *item, const Ne
                      box_width_mm(box) / instance->scale, box_height_mm(box) / instance->scale, instance->sheet[0], instance->sheet[1]);
 }
 
+// The bound is checked by each layout: two that it keeps apart never share a sheet.
+static bool bound_holds(const Instance *instance, const NestResult *result, Error *err)
+{
+    if (result->sheet_count < instance->bound.by_pairs)
+        return error_set(err, ERROR_PROOF, "%d sheets, and the bound says %d", result->sheet_count, instance->bound.by_pairs);
+    for (int i = 0; i < instance->count && instance->bound.can; i++)
+        for (int j = 0; j < i; j++)
+            if (result->places[i].sheet == result->places[j].sheet && !instance->bound.can[i * instance->count + j])
+                return error_set(err, ERROR_PROOF, "items %ld and %ld share a sheet, and the bound says they cannot", instance->ones[i].id, instance->ones[j].id);
+    return true;
+}
+
 static bool run_bin(const Asked *asked, Instance *instance, Arena *keep, Work *work, Put *puts, int *sheets, int64_t *moves,
                     double *seconds, Error *err)
 {
@@ -303,7 +318,7 @@ static bool run_bin(const Asked *asked, Instance *instance, Arena *keep, Work *w
     if (!turn_of(asked, instance, &options.turn, err)) return false;
     for (int i = 0; i < instance->count; i++)
         if (!fits(instance, i, &items[i], &options, keep, work, err)) return false;
-    if (!nest_bound(items, instance->count, &options, work, &instance->at_least, err)) return false;
+    if (!nest_bound(items, instance->count, &options, asked->pairs, keep, work, &instance->bound, err)) return false;
     start = bench_cpu_s();
     if (!nest_start(items, instance->count, &options, keep, work, &best, err)) return false;
     instance->first_sheets = best.sheet_count;
@@ -323,7 +338,7 @@ static bool run_bin(const Asked *asked, Instance *instance, Arena *keep, Work *w
         puts[i] = (Put){best.places[i].sheet, {m[0], m[1]}, m[4] / instance->scale, m[5] / instance->scale};
     }
     *sheets = best.sheet_count;
-    return true;
+    return bound_holds(instance, &best, err);
 }
 
 // --- writing ---
@@ -368,9 +383,10 @@ static int run(const Asked *asked, Instance *instance, Arena *keep, Work *work)
     }
     if (!strip) extent = sheets;
     if (strip) fprintf(stderr, "%-14s length %.6g", instance->name, extent);
-    else fprintf(stderr, "%-45s %3d pieces  at least %2d  first %2d after %.3f s  sheets %2d", instance->name, instance->count, instance->at_least,
-                 instance->first_sheets, instance->first_s, sheets);
-    fprintf(stderr, "  density %.2f  %lld moves  %.1f s\n", density(instance, extent), (long long)moves, seconds);
+    else fprintf(stderr, "%-45s %3d pieces  at least %2d %2d %2d (alone %2d, %2.0f %%)  first %2d after %.3f s  sheets %2d", instance->name,
+                 instance->count, instance->bound.by_area, instance->bound.by_size, instance->bound.by_pairs, instance->bound.alone,
+                 instance->bound.alone_share * 100, instance->first_sheets, instance->first_s, sheets);
+    fprintf(stderr, "  density %.2f  %lld moves  %.3f s\n", density(instance, extent), (long long)moves, seconds);
     instance->sheets = sheets;
     return write_layout(asked->out, instance, puts, extent, density(instance, extent), seconds, moves) ? 0 : 5;
 }
@@ -407,7 +423,7 @@ int nest_folder(int argc, char **argv)
     if (argc < 3 || !read_asked(argc - 1, argv + 1, &asked)) return 2;
     const char *folder = argv[2], *layouts = asked.out;
     struct dirent **names = NULL;
-    int count = scandir(folder, &names, NULL, alphasort), files = 0, sheets = 0, first = 0, at_least = 0, failed = 0;
+    int count = scandir(folder, &names, NULL, alphasort), files = 0, sheets = 0, first = 0, by_size = 0, by_pairs = 0, failed = 0;
     if (count < 0) return fail("the folder cannot be read"), 3;
     for (int i = 0; i < count; i++) {
         char path[2048], out[2048];
@@ -418,12 +434,12 @@ int nest_folder(int argc, char **argv)
         Instance instance;
         if (strstr(names[i]->d_name, ".json")) {
             if (run_file(&asked, &instance) != 0) failed++;
-            else files++, sheets += instance.sheets, first += instance.first_sheets, at_least += instance.at_least;
+            else files++, sheets += instance.sheets, first += instance.first_sheets, by_size += instance.bound.by_size, by_pairs += instance.bound.by_pairs;
         }
         free(names[i]);
     }
     free(names);
-    printf("%d files, %d failed: %d sheets, first %d, at least %d: %.3f, first %.3f\n", files, failed, sheets, first, at_least,
-           (double)sheets / at_least, (double)first / at_least);
+    printf("%d files, %d failed: %d sheets, first %d, at least %d: %.3f, first %.3f; by pairs %d: %.3f\n", files, failed, sheets, first, by_size,
+           (double)sheets / by_size, (double)first / by_size, by_pairs, (double)sheets / by_pairs);
     return failed ? 4 : 0;
 }

@@ -12,13 +12,14 @@ typedef struct Improve {
     const NestOptions *options;
     int count;
     NestPlace *places;
-    int sheet_count;
+    int sheet_count, least_sheets;  // least_sheets: fewer are not looked for
     Solid *solids;              // made when they are first needed
     bool *made;
     double *area_mm2;
     Arena *own;
     Rng rng;
     int64_t moves_left;
+    struct Known *known;        // known.h; made when it is first asked
 } Improve;
 
 typedef struct Group {          // some sheets, which one of them is to be emptied, and all pieces on them

@@ -1,10 +1,12 @@
 // improve.c - nest_improve of nest.h.
-// Method:  first all sheets of a group are one container. One of them is taken away, its pieces are spread over the others where they
-//          overlap least, and the whole is relaxed (`relax.h`) until nothing overlaps: a sheet saved. When that fails, two large
-//          pieces change places and it is tried again, then another group. Then single pieces go to fuller sheets (`share`). At the end
-//          the last sheet is made shorter and shorter in the same way. `check` judges each answer; what it refuses never happened.
+// Method:  what no search saves is found first (`known`); nothing is tried any more once it is reached. Then all sheets of a group are
+//          one container. One of them is taken away, its pieces are spread over the others where they overlap least, and the whole is
+//          relaxed (`relax.h`) until nothing overlaps: a sheet saved. When that fails, two large pieces change places and it is tried
+//          again, then another group. Then single pieces go to fuller sheets (`share`). At the end the last sheet is made shorter and
+//          shorter in the same way. `check` judges each answer; what it refuses never happened.
 // Source:  the container of disjoint sheets and the emptied sheet: our own; exchange as in relax.h.
 #include "nest/group.h"
+#include "nest/known.h"
 #include "nest/number.h"
 #include "nest/share.h"
 
@@ -13,10 +15,12 @@
 #include <string.h>
 
 #define HOPELESS_FILL 0.90      // of the sheets left, by covers: fuller ones were never seen to come out. Higher: lost time
+#define COVER_SHARE 0.97        // a cover is at most so much larger than the piece with half a gap round it
+#define SAME_SHARE 1e-6         // of a sheet, lost in sums
 #define GROUP_MOST 120          // pieces of a group: rounds grow with its square
 #define MOVES_A_PIECE 30        // one try's moves by the pieces of its group; a hopeless one costs no more
 #define TRIES_A_GROUP 3         // until another sheet is emptied
-#define SHARE_PART 4            // one in so many of the moves goes to single pieces: they need few, and what groups leave over
+#define SHARE_PART 2            // one in so many of the moves goes to single pieces: they need few, and what groups leave over. 4: a sheet in 115 more; 1: small pieces lose
 #define PATIENCE 25
 #define SHORTEN_SHARE 0.25      // of the moves is kept for the last sheet
 #define SHORTEN_FIRST 0.16      // of the extent, halved when it fails
@@ -81,17 +85,49 @@ static bool choose_group(Improve *im, int n, int most_sheets, Work *work, Group 
     return true;
 }
 
-static bool is_hopeless(const Improve *im, const Group *group, double *radii)
+typedef struct Ranked { double area_mm2; int item; } Ranked;
+
+static int by_rank(const void *a, const void *b)
+{
+    const Ranked *x = a, *y = b;
+    if (x->area_mm2 != y->area_mm2) return x->area_mm2 > y->area_mm2 ? -1 : 1;
+    return (x->item > y->item) - (x->item < y->item);
+}
+
+// Pieces of which no two share, taken by size: each needs a sheet. At most `enough` are counted.
+static bool count_apart(Improve *im, const int *members, int count, int enough, Work *work, int *out, Error *err)
+{
+    Ranked *ranked = arena_new(&work->scratch, Ranked, count);
+    int *apart = arena_new(&work->scratch, int, count);
+    *out = 0;
+    if (!ranked || !apart) return error_memory(err);
+    for (int k = 0; k < count; k++) ranked[k] = (Ranked){im->area_mm2[members[k]], members[k]};
+    qsort(ranked, (size_t)count, sizeof *ranked, by_rank);
+    for (int k = 0; k < count && *out < enough && im->moves_left > 0; k++) {
+        bool shares = false;
+        for (int n = 0; n < *out && !shares; n++)
+            if (!known_can_share(im, ranked[k].item, apart[n], work, &shares, err)) return false;
+        if (!shares) apart[(*out)++] = ranked[k].item;
+    }
+    return true;
+}
+
+static bool is_hopeless(Improve *im, const Group *group, double *radii, Work *work, bool *out, Error *err)
 {
     double gap = im->options->gap_mm, area = 0;
     double sheet = (im->options->space.width_mm + gap) * (im->options->space.height_mm + gap);
+    *out = true;
     if (group->count > RELAX_MOST || group->sheet_count < 2) return true;
     for (int k = 0; k < group->count; k++) {
         const Solid *solid = &im->solids[group->members[k]];
         if (solid->disc_count == 0 || solid->turn_count == 0) return true;
         area += solid->area_mm2;
     }
-    return area > HOPELESS_FILL * sheet * (group->sheet_count - 1) || group_least_sheets(im, group, radii) > group->sheet_count - 1;
+    if (area > HOPELESS_FILL * sheet * (group->sheet_count - 1) || group_least_sheets(im, group, radii) > group->sheet_count - 1) return true;
+    int apart = 0;
+    if (!count_apart(im, group->members, group->count, group->sheet_count, work, &apart, err)) return false;
+    *out = apart > group->sheet_count - 1;
+    return true;
 }
 
 // --- one try ---
@@ -106,15 +142,6 @@ static bool adopt(Improve *im, const Group *group, int first_sheet, const Relax 
     return true;
 }
 
-typedef struct Ranked { double area_mm2; int k; } Ranked;
-
-static int by_rank(const void *a, const void *b)
-{
-    const Ranked *x = a, *y = b;
-    if (x->area_mm2 != y->area_mm2) return x->area_mm2 > y->area_mm2 ? -1 : 1;
-    return (x->k > y->k) - (x->k < y->k);
-}
-
 // The emptied sheet's pieces, largest first, go where they overlap least.
 static bool spread(Improve *im, const Group *group, Relax *relax, Work *work, Error *err)
 {
@@ -126,7 +153,7 @@ static bool spread(Improve *im, const Group *group, Relax *relax, Work *work, Er
     qsort(ranked, (size_t)count, sizeof *ranked, by_rank);
     for (int n = 0; n < count; n++) {
         if (!work_goes_on(work, err)) return false;
-        relax_place(relax, ranked[n].k);
+        relax_place(relax, ranked[n].item);
     }
     return true;
 }
@@ -157,13 +184,15 @@ static bool save_sheets(Improve *im, Work *work, Error *err)
     double *radii = arena_new(im->own, double, im->count);
     if (!radii) return error_memory(err);
     int hopeless = 0;
-    for (int n = 0; im->moves_left > 0 && im->sheet_count > 1 && hopeless < im->sheet_count; n++) {
+    for (int n = 0; im->moves_left > 0 && im->sheet_count > im->least_sheets && hopeless < im->sheet_count; n++) {
         ArenaMark mark = arena_mark(&work->scratch);
         Group group;
         bool saved = false;
         // the least filled half, so that the same few are not tried for ever
         if (!choose_group(im, n % ((im->sheet_count + 1) / 2), GROUP_SHEETS, work, &group, err)) return false;
-        if (is_hopeless(im, &group, radii)) hopeless++;
+        bool no_hope;
+        if (!is_hopeless(im, &group, radii, work, &no_hope, err)) return false;
+        if (no_hope) hopeless++;
         else if (!empty_sheet(im, &group, work, &saved, err)) return false;
         if (saved) n = -1, hopeless = 0;
         arena_rewind(&work->scratch, mark);
@@ -217,6 +246,31 @@ static bool shorten_last(Improve *im, Work *work, Error *err)
 
 // --- the whole ---
 
+// What the search need not try to go under: the covers' area, and pieces of which no two are known to share. (The first is certain,
+// the second is so but for pairs that would come out by a hair.)
+static bool find_least(Improve *im, Work *work, Error *err)
+{
+    double gap = im->options->gap_mm, w = im->options->space.width_mm, h = im->options->space.height_mm, area = 0, covers = 0;
+    ArenaMark mark = arena_mark(&work->scratch);
+    int *members = arena_new(&work->scratch, int, im->count), count = 0, apart = 0;
+    im->least_sheets = 1;
+    if (im->count > KNOWN_MOST) return true; // covers of so many take longer than the moves
+    if (!members) return error_memory(err);
+    for (int i = 0; i < im->count; i++) {
+        if (im->places[i].sheet == NEST_LEFT_OVER) continue;
+        if (!work_goes_on(work, err) || !group_solid(im, i, work, err)) return false;
+        area += im->area_mm2[i];
+        covers += im->solids[i].area_mm2;
+        members[count++] = i;
+    }
+    double sheets = fmax(area / (w * h), covers * COVER_SHARE / ((w + gap) * (h + gap)));
+    if (sheets > 1) im->least_sheets = (int)ceil(sheets - SAME_SHARE);
+    if (im->least_sheets < im->sheet_count && !count_apart(im, members, count, im->sheet_count, work, &apart, err)) return false;
+    if (apart > im->least_sheets) im->least_sheets = apart;
+    arena_rewind(&work->scratch, mark);
+    return true;
+}
+
 static bool improve(Improve *im, const NestResult *from, int64_t moves, Arena *keep, Work *work, Error *err)
 {
     im->places = arena_copy(keep, from->places, (size_t)im->count, sizeof *im->places);
@@ -227,6 +281,7 @@ static bool improve(Improve *im, const NestResult *from, int64_t moves, Arena *k
     for (int i = 0; i < im->count; i++) im->area_mm2[i] = rings_area_mm2(im->items[i].rings);
     int64_t kept = (int64_t)((double)moves * SHORTEN_SHARE);
     im->moves_left = (moves - kept) - (moves - kept) / SHARE_PART;
+    if (!find_least(im, work, err)) return false;
     if (!save_sheets(im, work, err)) return false;
     im->moves_left += (moves - kept) / SHARE_PART;
     if (!share_sheets(im, 0, work, err)) return false;

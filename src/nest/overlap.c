@@ -1,5 +1,5 @@
 // overlap.c - cast_overlap of solid.h: do two casts meet, and how much?
-// Method:  boxes, then discs, then edges in the window that both boxes share, then one point of each in the other's material; what
+// Method:  boxes, then discs, then edges, in runs whose boxes touch, then one point of each in the other's material; what
 //          meets is measured by its discs alone: sum of g(r1 + r2 - distance) * min(r1, r2) over all pairs, its root times both
 //          weights. g is the depth, and below a small one a hyperbola that stays positive: outlines that cross where no discs do
 //          still tell a way out.
@@ -8,23 +8,34 @@
 #include "nest/solid.h"
 
 #include <math.h>
+#include <string.h>
 
 #define LANES 4                 // sums of discs come together in a fixed order: the same on every machine
 #define SMALL_DEPTH 0.01f       // of the diameter: where g changes over
-#define MOST_EDGES 512          // of one cast in the window; more are looked at in turns
+#define MOST_NEAR 256           // runs of one cast in the other's box; more are looked at in turns
+
+typedef float Floats4 __attribute__((vector_size(16))); // GCC and clang: four discs at once
+typedef int Bits4 __attribute__((vector_size(16)));
+
+static Floats4 four_of(const float *from)
+{
+    Floats4 four;
+    memcpy(&four, from, sizeof four);
+    return four;
+}
 
 static bool discs_meet(const Discs *a, float dx, float dy, const Discs *b)
 {
     for (int i = 0; i < SOLID_DISCS; i++) {
-        float x = a->x[i] + dx, y = a->y[i] + dy, r = a->r[i], most = 0.0f;
+        float x = a->x[i] + dx, y = a->y[i] + dy, r = a->r[i];
         if (r <= 0.0f) return false;
-        for (int j = 0; j < SOLID_DISCS; j++) {
-            float ex = b->x[j] - x, ey = b->y[j] - y;
-            float reach = b->r[j] > 0.0f ? (b->r[j] + r) * 0.9999f : 0.0f; // floats: what just touches is for the edges
-            float inside = reach * reach - (ex * ex + ey * ey);
-            most = inside > most ? inside : most;
+        Bits4 meet = {0};
+        for (int j = 0; j < SOLID_DISCS; j += 4) {
+            Floats4 ex = four_of(&b->x[j]) - x, ey = four_of(&b->y[j]) - y, other = four_of(&b->r[j]);
+            Floats4 reach = (other + r) * 0.9999f; // floats: what just touches is for the edges
+            meet |= (Bits4)(ex * ex + ey * ey < reach * reach) & (Bits4)(other > 0.0f);
         }
-        if (most > 0.0f) return true;
+        if (meet[0] | meet[1] | meet[2] | meet[3]) return true;
     }
     return false;
 }
@@ -52,16 +63,6 @@ typedef struct Line {
     Dot a, b;
 } Line;
 
-typedef struct Window2 {
-    double x0, y0, x1, y1;
-} Window2;
-
-static bool touches(Dot a, Dot b, const Window2 *w)
-{
-    return (a.x < b.x ? a.x : b.x) <= w->x1 && (a.x > b.x ? a.x : b.x) >= w->x0 && (a.y < b.y ? a.y : b.y) <= w->y1 &&
-           (a.y > b.y ? a.y : b.y) >= w->y0;
-}
-
 static double side(Dot a, Dot b, Dot p)
 {
     return (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x);
@@ -78,28 +79,42 @@ static bool lines_cross(const Line *s, const Line *t)
            (side(t->a, t->b, s->a) > 0) != (side(t->a, t->b, s->b) > 0);
 }
 
-// The next edges of b that touch the window, from edge *at on.
-static int gather(const Cast *b, const Window2 *window, int *at, Line *lines)
+static bool boxes_touch(const RunBox *a, const RunBox *b)
 {
-    int count = 0;
-    for (; *at < b->solid->corner_count && count < MOST_EDGES; (*at)++) {
-        Line line = {b->corners[*at], b->corners[b->solid->next[*at]]};
-        if (touches(line.a, line.b, window)) lines[count++] = line;
-    }
-    return count;
+    return a->x0 <= b->x1 && b->x0 <= a->x1 && a->y0 <= b->y1 && b->y0 <= a->y1;
 }
 
-static bool edges_cross(const Cast *a, double dx, double dy, const Cast *b, const Window2 *window)
+static bool runs_cross(const Cast *a, int run_a, double dx, double dy, const Cast *b, int run_b)
 {
-    Line lines[MOST_EDGES];
-    for (int at = 0; at < b->solid->corner_count;) {
-        int count = gather(b, window, &at, lines);
-        for (int i = 0; count > 0 && i < a->solid->corner_count; i++) {
-            Dot p = a->inset[i], q = a->inset[a->solid->next[i]];
-            Line line = {{p.x + dx, p.y + dy}, {q.x + dx, q.y + dy}};
-            if (!touches(line.a, line.b, window)) continue;
+    const Solid *of_a = a->solid, *of_b = b->solid;
+    int end_a = run_a + CAST_RUN < of_a->corner_count ? run_a + CAST_RUN : of_a->corner_count;
+    int end_b = run_b + CAST_RUN < of_b->corner_count ? run_b + CAST_RUN : of_b->corner_count;
+    for (int i = run_a; i < end_a; i++) {
+        Dot p = a->inset[i], q = a->inset[of_a->next[i]];
+        Line line = {{p.x + dx, p.y + dy}, {q.x + dx, q.y + dy}};
+        for (int k = run_b; k < end_b; k++) {
+            Line other = {b->corners[k], b->corners[of_b->next[k]]};
+            if (lines_cross(&line, &other)) return true;
+        }
+    }
+    return false;
+}
+
+// Only what lies in both boxes can cross.
+static bool edges_cross(const Cast *a, double dx, double dy, const Cast *b)
+{
+    RunBox box_a = {a->x0 + dx, a->y0 + dy, a->x1 + dx, a->y1 + dy}, box_b = {b->x0, b->y0, b->x1, b->y1};
+    int near_b[MOST_NEAR];
+    for (int first = 0; first < b->run_count;) {
+        int count = 0;
+        for (; first < b->run_count && count < MOST_NEAR; first++)
+            if (boxes_touch(&b->runs[first], &box_a)) near_b[count++] = first;
+        for (int i = 0; count > 0 && i < a->run_count; i++) {
+            const RunBox *r = &a->runs[i];
+            RunBox run = {r->x0 + dx, r->y0 + dy, r->x1 + dx, r->y1 + dy};
+            if (!boxes_touch(&run, &box_b)) continue;
             for (int k = 0; k < count; k++)
-                if (lines_cross(&line, &lines[k])) return true;
+                if (boxes_touch(&run, &b->runs[near_b[k]]) && runs_cross(a, i * CAST_RUN, dx, dy, b, near_b[k] * CAST_RUN)) return true;
         }
     }
     return false;
@@ -127,10 +142,9 @@ static bool one_in_other(const Cast *a, double dx, double dy, const Cast *b)
 
 double cast_overlap(const Cast *a, double dx, double dy, const Cast *b)
 {
-    Window2 window = {fmax(a->x0 + dx, b->x0), fmax(a->y0 + dy, b->y0), fmin(a->x1 + dx, b->x1), fmin(a->y1 + dy, b->y1)};
-    if (window.x0 >= window.x1 || window.y0 >= window.y1) return 0;
+    if (a->x0 + dx >= b->x1 || b->x0 >= a->x1 + dx || a->y0 + dy >= b->y1 || b->y0 >= a->y1 + dy) return 0;
     float fx = (float)dx, fy = (float)dy;
-    if (!discs_meet(&a->discs, fx, fy, &b->discs) && !edges_cross(a, dx, dy, b, &window) && !one_in_other(a, dx, dy, b)) return 0;
+    if (!discs_meet(&a->discs, fx, fy, &b->discs) && !edges_cross(a, dx, dy, b) && !one_in_other(a, dx, dy, b)) return 0;
     double larger = fmax(a->solid->diameter_mm, b->solid->diameter_mm);
     float sum = depth_sum(&a->discs, fx, fy, &b->discs, SMALL_DEPTH * (float)larger);
     return sqrt((double)sum) * a->solid->weight * b->solid->weight;

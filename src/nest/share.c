@@ -1,6 +1,8 @@
 // share.c - see share.h.
 #include "nest/share.h"
 
+#include "nest/known.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -13,12 +15,12 @@
 #define FULLEST_WITHOUT_GAP 1.0000001
 #define MOST_IN_SET 60          // pieces; a sheet with more is left to the groups
 #define MOST_PIECES 400         // of all sheets: each is asked for with each, and a group of the fullest sheets does as well then
-#define KNOWN 8192              // sets remembered; a newer one takes the place of an older
+#define FAILED_SETS 8192        // sets remembered; a newer one takes the place of an older
 
-typedef struct Known {
+typedef struct Failed {
     uint64_t set;
     int budget;                 // moves by the piece that did not do
-} Known;
+} Failed;
 
 typedef struct Share {
     Improve *im;
@@ -27,7 +29,7 @@ typedef struct Share {
     bool *thin;                     // cannot be moved about
     int *order;                     // sheets, the least filled first
     uint64_t *keys;                 // of pieces: a set's key is the sum of them
-    Known *known;
+    Failed *failed;
     int budget;
     int64_t moves_kept;
 } Share;
@@ -64,8 +66,8 @@ static bool open_share(Improve *im, int64_t moves_kept, Work *work, Share *out, 
     out->order = arena_new(&work->scratch, int, im->sheet_count);
     out->thin = arena_new(&work->scratch, bool, im->count);
     out->keys = arena_new(&work->scratch, uint64_t, im->count);
-    out->known = arena_new(&work->scratch, Known, KNOWN);
-    if (!out->sheet_mm2 || !out->cover_mm2 || !out->pieces || !out->order || !out->thin || !out->keys || !out->known)
+    out->failed = arena_new(&work->scratch, Failed, FAILED_SETS);
+    if (!out->sheet_mm2 || !out->cover_mm2 || !out->pieces || !out->order || !out->thin || !out->keys || !out->failed)
         return error_memory(err);
     for (int i = 0; i < im->count; i++) {
         out->keys[i] = rng_next(&im->rng);
@@ -78,15 +80,15 @@ static bool open_share(Improve *im, int64_t moves_kept, Work *work, Share *out, 
 
 // --- one set on one sheet ---
 
-static Known *known_at(Share *share, uint64_t set)
+static Failed *failed_at(Share *share, uint64_t set)
 {
-    return &share->known[set % KNOWN];
+    return &share->failed[set % FAILED_SETS];
 }
 
 static bool is_known_to_fail(Share *share, uint64_t set)
 {
-    const Known *known = known_at(share, set);
-    return known->set == set && known->budget >= share->budget;
+    const Failed *failed = failed_at(share, set);
+    return failed->set == set && failed->budget >= share->budget;
 }
 
 static bool room_for(const Share *share, double cover_mm2)
@@ -114,13 +116,20 @@ static bool gather(const Share *share, int sheet, int out, int in, Work *work, A
     return true;
 }
 
-static bool has_hope(const Share *share, const Asked *asked, int in)
+static bool has_hope(Share *share, const Asked *asked, int in, Work *work, bool *out, Error *err)
 {
-    for (int k = 0; k < asked->group.count; k++) {
-        int member = asked->group.members[k];
-        if (share->thin[member] || (member != in && group_cannot_share(share->im, member, in))) return false;
-    }
-    return asked->group.count <= MOST_IN_SET;
+    *out = asked->group.count <= MOST_IN_SET;
+    for (int k = 0; k < asked->group.count && *out; k++) *out = !share->thin[asked->group.members[k]];
+    for (int k = 0; k < asked->group.count && *out; k++)
+        if (!known_can_share(share->im, asked->group.members[k], in, work, out, err)) return false;
+    return true;
+}
+
+// Two lie as they are known to.
+static void lay_pair(const Improve *im, const Group *group, Relax *relax)
+{
+    Pose poses[2];
+    if (group->count == 2 && known_poses(im, group->members[0], group->members[1], poses)) relax_set(relax, poses);
 }
 
 // From how they lie, with the newcomer where it is least in the way; then from other starts.
@@ -135,6 +144,7 @@ static bool relax_set_of(Share *share, Asked *asked, Work *work, bool *out, Erro
         int64_t before = relax.moves;
         if (start > 0) relax_throw(&relax, (int)rng_below(&relax.rng, (uint32_t)group->count));
         relax_place(&relax, group->count - 1);
+        if (start == 0) lay_pair(im, group, &relax);
         im->moves_left -= relax.moves - before;
         int64_t moves = (int64_t)ONE_TRY * group->count;
         if (!group_separate(im, &relax, moves < end - relax.moves ? moves : end - relax.moves, SET_PATIENCE, work, out, err)) return false;
@@ -152,9 +162,11 @@ static bool ask(Share *share, int sheet, int out, int in, Work *work, Asked *ask
     double cover = share->cover_mm2[sheet] + im->solids[in].area_mm2 - (out >= 0 ? im->solids[out].area_mm2 : 0);
     if (!room_for(share, cover)) return true;
     if (!gather(share, sheet, out, in, work, asked, &set, err)) return false;
-    if (is_known_to_fail(share, set) || !has_hope(share, asked, in)) return true;
+    bool hope = !is_known_to_fail(share, set);
+    if (hope && !has_hope(share, asked, in, work, &hope, err)) return false;
+    if (!hope) return true;
     if (!work_goes_on(work, err) || !relax_set_of(share, asked, work, yes, err)) return false;
-    if (!*yes) *known_at(share, set) = (Known){set, share->budget};
+    if (!*yes) *failed_at(share, set) = (Failed){set, share->budget};
     return true;
 }
 
@@ -232,6 +244,44 @@ static bool exchange_piece(Share *share, int piece, Work *work, bool *done, Erro
     return true;
 }
 
+// `other` goes to a third sheet, and the piece comes to its place.
+static bool make_way(Share *share, int piece, int other, const Asked *there, Work *work, bool *done, Error *err)
+{
+    const Improve *im = share->im;
+    int from = im->places[piece].sheet, to = im->places[other].sheet;
+    *done = false;
+    for (int k = im->sheet_count - 1; k >= 0 && !*done && !out_of_moves(share); k--) {
+        int third = share->order[k];
+        if (third == from || third == to) continue;
+        ArenaMark mark = arena_mark(&work->scratch);
+        Asked asked;
+        if (!ask(share, third, -1, other, work, &asked, done, err)) return false;
+        if (*done) take(share, there), take(share, &asked);
+        arena_rewind(&work->scratch, mark);
+    }
+    return true;
+}
+
+// A piece that lies alone takes the place of one that finds another sheet: its own sheet is saved, whichever of the two is larger.
+static bool chain_piece(Share *share, int piece, Work *work, bool *done, Error *err)
+{
+    const Improve *im = share->im;
+    int from = im->places[piece].sheet;
+    *done = false;
+    if (share->pieces[from] > 1) return true;
+    for (int other = 0; other < im->count && !*done && !out_of_moves(share); other++) {
+        int to = im->places[other].sheet;
+        if (to == from || to == NEST_LEFT_OVER || share->pieces[to] == 1) continue;
+        ArenaMark mark = arena_mark(&work->scratch);
+        Asked there;
+        bool fits;
+        if (!ask(share, to, other, piece, work, &there, &fits, err)) return false;
+        if (fits && !make_way(share, piece, other, &there, work, done, err)) return false;
+        arena_rewind(&work->scratch, mark);
+    }
+    return true;
+}
+
 typedef bool Step(Share *share, int piece, Work *work, bool *done, Error *err);
 
 // The pieces of the least filled sheets first.
@@ -254,10 +304,11 @@ bool share_sheets(Improve *im, int64_t moves_kept, Work *work, Error *err)
     Share share;
     if (!open_share(im, moves_kept, work, &share, err)) return false;
     share.budget = FIRST_BUDGET;
-    while (!out_of_moves(&share) && im->sheet_count > 1 && share.budget <= LAST_BUDGET) {
+    while (!out_of_moves(&share) && im->sheet_count > im->least_sheets && share.budget <= LAST_BUDGET) {
         bool done;
         if (!first_step(&share, move_piece, work, &done, err)) return false;
         if (!done && !first_step(&share, exchange_piece, work, &done, err)) return false;
+        if (!done && !first_step(&share, chain_piece, work, &done, err)) return false;
         if (done) tidy(&share);
         else share.budget *= 2;
     }

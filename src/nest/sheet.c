@@ -4,6 +4,7 @@
 #include "nest/number.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <string.h>
 
 #define EDGE_MM 0.001       // kept to the usable box where there is room: coordinates are written with 3 decimals
@@ -93,6 +94,17 @@ static double squared(double x)
     return x * x;
 }
 
+// fmin and fmax are calls, since they mind what is no number; edges have none.
+static double lesser(double a, double b)
+{
+    return a < b ? a : b;
+}
+
+static double larger(double a, double b)
+{
+    return a > b ? a : b;
+}
+
 static double point_edge2(double px, double py, const Edge *e)
 {
     double dx = e->bx - e->ax, dy = e->by - e->ay, length2 = dx * dx + dy * dy;
@@ -108,8 +120,8 @@ static double side(const Edge *e, double px, double py)
 
 static bool nearer_than(const Edge *e, const Edge *f, double gap)
 {
-    if (fmax(e->ax, e->bx) + gap < fmin(f->ax, f->bx) || fmax(f->ax, f->bx) + gap < fmin(e->ax, e->bx) ||
-        fmax(e->ay, e->by) + gap < fmin(f->ay, f->by) || fmax(f->ay, f->by) + gap < fmin(e->ay, e->by))
+    if (larger(e->ax, e->bx) + gap < lesser(f->ax, f->bx) || larger(f->ax, f->bx) + gap < lesser(e->ax, e->bx) ||
+        larger(e->ay, e->by) + gap < lesser(f->ay, f->by) || larger(f->ay, f->by) + gap < lesser(e->ay, e->by))
         return false;
     double gap2 = gap * gap;
     if (point_edge2(e->ax, e->ay, f) < gap2 || point_edge2(e->bx, e->by, f) < gap2 ||
@@ -128,8 +140,8 @@ typedef struct Band { int first_row, last_row; } Band;
 
 static Band bucket_rows(const OpenSheet *sheet, const Edge *e, double grow)
 {
-    return (Band){clamp_int((fmin(e->ay, e->by) - grow) / sheet->bucket_mm, sheet->bucket_rows - 1),
-                  clamp_int((fmax(e->ay, e->by) + grow) / sheet->bucket_mm, sheet->bucket_rows - 1)};
+    return (Band){clamp_int((lesser(e->ay, e->by) - grow) / sheet->bucket_mm, sheet->bucket_rows - 1),
+                  clamp_int((larger(e->ay, e->by) + grow) / sheet->bucket_mm, sheet->bucket_rows - 1)};
 }
 
 // The bucket columns that an edge, grown by `grow`, touches in one row of buckets.
@@ -139,17 +151,17 @@ static Band bucket_columns(const OpenSheet *sheet, const Edge *e, double grow, i
     double x0 = e->ax, x1 = e->bx, dy = e->by - e->ay;
     if (fabs(dy) > 1e-9) {
         double t0 = (from_y - e->ay) / dy, t1 = (to_y - e->ay) / dy;
-        double low = fmax(0, fmin(t0, t1)), high = fmin(1, fmax(t0, t1));
+        double low = larger(0, lesser(t0, t1)), high = lesser(1, larger(t0, t1));
         if (row == 0 || row == sheet->bucket_rows - 1) { // rows at the rim hold what lies beyond it
-            low = fmin(low, 1);
-            high = fmax(high, 0);
+            low = lesser(low, 1);
+            high = larger(high, 0);
             if (low > high) low = 0, high = 1;
         }
         x0 = e->ax + low * (e->bx - e->ax);
         x1 = e->ax + high * (e->bx - e->ax);
     }
-    return (Band){clamp_int((fmin(x0, x1) - grow - 1e-6) / sheet->bucket_mm, sheet->bucket_columns - 1),
-                  clamp_int((fmax(x0, x1) + grow + 1e-6) / sheet->bucket_mm, sheet->bucket_columns - 1)};
+    return (Band){clamp_int((lesser(x0, x1) - grow - 1e-6) / sheet->bucket_mm, sheet->bucket_columns - 1),
+                  clamp_int((larger(x0, x1) + grow + 1e-6) / sheet->bucket_mm, sheet->bucket_columns - 1)};
 }
 
 static bool edge_is_clear(const OpenSheet *sheet, const Edge *e)
@@ -278,10 +290,31 @@ Spot sheet_first_spot(Space space, const Turned *turned)
 
 // --- cells ---
 
-// How far the item must move right at least, by the discs inside it; 0 when these see nothing in the way.
+typedef unsigned short Cells8 __attribute__((vector_size(16))); // GCC and clang: one comparison for eight cells
+
+static bool any_deep(const unsigned short *depth, unsigned short reach)
+{
+    Cells8 first, second, least = {reach, reach, reach, reach, reach, reach, reach, reach};
+    uint64_t found[2];
+    memcpy(&first, depth, sizeof first);
+    memcpy(&second, depth + 8, sizeof second);
+    first = (Cells8)(first >= least) | (Cells8)(second >= least);
+    memcpy(found, &first, sizeof found);
+    return (found[0] | found[1]) != 0;
+}
+
+// The first cell from x on that is deep enough, or end.
+static int next_deep(const unsigned short *depth, int x, int end, unsigned short reach)
+{
+    while (x + 16 <= end && !any_deep(depth + x, reach)) x += 16;
+    while (x < end && depth[x] < reach) x++;
+    return x;
+}
+
+// How far the item must move right at least, by the discs inside it but the largest; 0 when these see nothing in the way.
 static int poles_jump(const OpenSheet *sheet, const Turned *turned, int column, int row)
 {
-    for (int i = 0; i < turned->pole_count; i++) {
+    for (int i = 1; i < turned->pole_count; i++) {
         const Pole *pole = &turned->poles[i];
         int depth = sheet->depth[(row + pole->row) * sheet->columns + column + pole->column];
         if (depth < pole->reach) return (pole->reach - depth + 4) / 5;
@@ -312,25 +345,38 @@ static double snapped(double at, double most, double cell)
     return at > most && at < most + cell / 2 ? most : at;
 }
 
+// The last column of the grid that is not over the end, snapped.
+static int last_column(double most, double cell)
+{
+    int column = (int)floor(most / cell + 0.5);
+    while (snapped((column + 1) * cell, most, cell) <= most) column++;
+    while (snapped(column * cell, most, cell) > most) column--;
+    return column;
+}
+
 static bool find_in_row(const OpenSheet *sheet, const Turned *turned, double y_mm, int row, int *in_the_way, Spot *out)
 {
     Range x = range_x(sheet->space, turned, y_mm);
     double from = fmax(0, x.least), cell = sheet->cell_mm;
     if (from > x.most) return false;
     // The first place of a row is at its true left end, not on the grid.
-    int column = (int)ceil(from / cell - 0.5);
-    while (true) {
-        double x_mm = fmax(from, snapped(column * cell, x.most, cell));
-        if (x_mm > x.most) return false;
+    int column = (int)ceil(from / cell - 0.5), last = last_column(x.most, cell);
+    const Pole *largest = turned->pole_count > 0 ? &turned->poles[0] : NULL;
+    int aside = largest ? sheet->rim + largest->column : 0;
+    const unsigned short *depth = largest ? &sheet->depth[(row + largest->row) * sheet->columns] : NULL;
+    while (column <= last) {
+        if (largest) column = next_deep(depth, column + aside, last + aside + 1, largest->reach) - aside;
+        if (column > last) break;
         int jump = poles_jump(sheet, turned, column + sheet->rim, row);
         if (jump == 0) jump = spans_jump(sheet, turned, column + sheet->rim, row, in_the_way);
         if (jump == 0) {
-            *out = (Spot){x_mm, y_mm};
+            *out = (Spot){fmax(from, snapped(column * cell, x.most, cell)), y_mm};
             if (is_good(sheet, turned, *out)) return true;
             jump = 1;
         }
         column += jump;
     }
+    return false;
 }
 
 // Rows in which no place is deep enough for the largest disc of the item. Depth rises by 5 a row at most.

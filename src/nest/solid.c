@@ -13,6 +13,7 @@
 #define GRID_CELLS 600          // first look for a disc's middle
 #define FINER 3                 // times that a grid which met no material is doubled
 #define ENOUGH 0.92             // of the area in discs: the rest are crumbs
+#define RUN_SLACK_MM (8 * SOLID_INSET_MM) // inset corners may lie outside the box of the corners, by four times the inset at most
 #define CRUMB 0.03              // of the first radius: so are these
 
 static double cross(Dot a, Dot b, Dot c)
@@ -89,30 +90,50 @@ static bool copy_hull(const Rings *rings, Arena *keep, Work *work, Solid *out, E
 
 // --- discs ---
 
-static bool in_material(const Solid *solid, Dot p)
+typedef struct Brim {            // the cover's edges, for distances to it
+    double *ax, *ay, *dx, *dy, *per_length2; // of an edge without length: 0
+    int count;
+} Brim;
+
+static bool brim_make(const Solid *solid, Work *work, Brim *out, Error *err)
+{
+    double *all = arena_new(&work->scratch, double, 5 * (size_t)solid->corner_count);
+    if (!all) return error_memory(err);
+    int n = out->count = solid->corner_count;
+    out->ax = all, out->ay = all + n, out->dx = all + 2 * n, out->dy = all + 3 * n, out->per_length2 = all + 4 * n;
+    for (int i = 0; i < n; i++) {
+        Dot a = solid->corners[i], b = solid->corners[solid->next[i]];
+        double dx = b.x - a.x, dy = b.y - a.y, length2 = dx * dx + dy * dy;
+        out->ax[i] = a.x, out->ay[i] = a.y, out->dx[i] = dx, out->dy[i] = dy;
+        out->per_length2[i] = length2 > 0 ? 1 / length2 : 0;
+    }
+    return true;
+}
+
+static bool in_material(const Brim *brim, Dot p)
 {
     bool inside = false;
-    for (int i = 0; i < solid->corner_count; i++) {
-        Dot a = solid->corners[i], b = solid->corners[solid->next[i]];
-        if ((a.y <= p.y) == (b.y <= p.y)) continue;
-        if (p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x)) inside = !inside;
+    for (int i = 0; i < brim->count; i++) {
+        double y = p.y - brim->ay[i], dy = brim->dy[i];
+        if ((0 <= y) == (dy <= y)) continue;
+        if (p.x < brim->ax[i] + y / dy * brim->dx[i]) inside = !inside;
     }
     return inside;
 }
 
-// To the outline; negative outside.
-static double depth_at(const Solid *solid, Dot p)
+// To the outline; 0 outside.
+static double depth_at(const Brim *brim, Dot p)
 {
+    if (!in_material(brim, p)) return 0;
     double least2 = INFINITY;
-    for (int i = 0; i < solid->corner_count; i++) {
-        Dot a = solid->corners[i], b = solid->corners[solid->next[i]];
-        double dx = b.x - a.x, dy = b.y - a.y, px = p.x - a.x, py = p.y - a.y, length2 = dx * dx + dy * dy;
-        double t = length2 > 0 ? (px * dx + py * dy) / length2 : 0;
+    for (int i = 0; i < brim->count; i++) {
+        double px = p.x - brim->ax[i], py = p.y - brim->ay[i], dx = brim->dx[i], dy = brim->dy[i];
+        double t = (px * dx + py * dy) * brim->per_length2[i];
         t = t < 0 ? 0 : t > 1 ? 1 : t;
         double ex = px - t * dx, ey = py - t * dy, d2 = ex * ex + ey * ey;
-        if (d2 < least2) least2 = d2;
+        least2 = d2 < least2 ? d2 : least2;
     }
-    return in_material(solid, p) ? sqrt(least2) : -sqrt(least2);
+    return sqrt(least2);
 }
 
 static double outside_discs(const Solid *solid, Dot p, double depth)
@@ -132,7 +153,7 @@ typedef struct Grid {
     double cell_mm;
 } Grid;
 
-static bool grid_make(const Solid *solid, int cells, Work *work, Grid *out, Error *err)
+static bool grid_make(const Solid *solid, const Brim *brim, int cells, Work *work, Grid *out, Error *err)
 {
     double x0 = INFINITY, y0 = INFINITY, x1 = -INFINITY, y1 = -INFINITY;
     for (int i = 0; i < solid->hull_count; i++) {
@@ -147,7 +168,7 @@ static bool grid_make(const Solid *solid, int cells, Work *work, Grid *out, Erro
     if (!out->points || !out->depths) return error_memory(err);
     for (int i = 0; i < columns * rows; i++) {
         Dot p = {x0 + (i % columns + 0.5) * out->cell_mm, y0 + (i / columns + 0.5) * out->cell_mm};
-        double depth = depth_at(solid, p);
+        double depth = depth_at(brim, p);
         if (depth <= 0) continue;
         out->points[out->count] = p;
         out->depths[out->count++] = depth;
@@ -156,7 +177,7 @@ static bool grid_make(const Solid *solid, int cells, Work *work, Grid *out, Erro
 }
 
 // The best point of the grid, moved to a better place beside it while there is one.
-static double next_disc(const Solid *solid, const Grid *grid, Dot *out)
+static double next_disc(const Solid *solid, const Brim *brim, const Grid *grid, Dot *out)
 {
     double best = 0;
     for (int i = 0; i < grid->count; i++) {
@@ -170,7 +191,7 @@ static double next_disc(const Solid *solid, const Grid *grid, Dot *out)
         Dot from = *out;
         for (int k = 0; k < 9; k++) {
             Dot p = {from.x + (k % 3 - 1) * step, from.y + (k / 3 - 1) * step};
-            double depth = outside_discs(solid, p, depth_at(solid, p));
+            double depth = outside_discs(solid, p, depth_at(brim, p));
             if (depth <= best) continue;
             best = depth;
             *out = p;
@@ -182,12 +203,14 @@ static double next_disc(const Solid *solid, const Grid *grid, Dot *out)
 static bool make_discs(Solid *solid, Work *work, Error *err)
 {
     Grid grid = {0};
+    Brim brim;
+    if (!brim_make(solid, work, &brim, err)) return false;
     for (int finer = 0, cells = GRID_CELLS; finer < FINER && grid.count == 0; finer++, cells *= 4)
-        if (!grid_make(solid, cells, work, &grid, err)) return false;
+        if (!grid_make(solid, &brim, cells, work, &grid, err)) return false;
     double covered = 0;
     for (int i = 0; i < SOLID_DISCS; i++) {
         Dot at = {0, 0};
-        double r = next_disc(solid, &grid, &at);
+        double r = next_disc(solid, &brim, &grid, &at);
         if (r <= 0 || (i > 0 && r < CRUMB * (double)solid->discs.r[0])) break;
         solid->discs.x[i] = (float)at.x;
         solid->discs.y[i] = (float)at.y;
@@ -258,7 +281,32 @@ bool cast_open(int most_corners, Arena *keep, Cast *out, Error *err)
     *out = (Cast){0};
     out->corners = arena_new(keep, Dot, most_corners);
     out->inset = arena_new(keep, Dot, most_corners);
-    return out->corners && out->inset ? true : error_memory(err);
+    out->runs = arena_new(keep, RunBox, most_corners / CAST_RUN + 1);
+    return out->corners && out->inset && out->runs ? true : error_memory(err);
+}
+
+static double lesser(double a, double b)
+{
+    return a < b ? a : b;
+}
+
+static double larger(double a, double b)
+{
+    return a > b ? a : b;
+}
+
+static void box_runs(const Solid *solid, Cast *out)
+{
+    out->run_count = 0;
+    for (int first = 0; first < solid->corner_count; first += CAST_RUN) {
+        RunBox box = {INFINITY, INFINITY, -INFINITY, -INFINITY};
+        for (int i = first; i < first + CAST_RUN && i < solid->corner_count; i++) {
+            Dot p = out->corners[i], q = out->corners[solid->next[i]];
+            box.x0 = lesser(box.x0, lesser(p.x, q.x)), box.x1 = larger(box.x1, larger(p.x, q.x));
+            box.y0 = lesser(box.y0, lesser(p.y, q.y)), box.y1 = larger(box.y1, larger(p.y, q.y));
+        }
+        out->runs[out->run_count++] = (RunBox){box.x0 - RUN_SLACK_MM, box.y0 - RUN_SLACK_MM, box.x1 + RUN_SLACK_MM, box.y1 + RUN_SLACK_MM};
+    }
 }
 
 static Dot turned(Dot p, Fit turn)
@@ -279,6 +327,7 @@ void cast_turn(const Solid *solid, Fit turn, Cast *out)
         out->x0 = p.x < out->x0 ? p.x : out->x0, out->x1 = p.x > out->x1 ? p.x : out->x1;
         out->y0 = p.y < out->y0 ? p.y : out->y0, out->y1 = p.y > out->y1 ? p.y : out->y1;
     }
+    box_runs(solid, out);
     for (int i = 0; i < solid->hull_count; i++) {
         Dot p = turned(solid->hull[i], turn);
         double sum = p.x + p.y;

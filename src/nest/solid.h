@@ -54,11 +54,19 @@ typedef struct Solid {
 // moved about. `work` needs an overlay handle unless the gap is 0.
 MUST_USE bool solid_make(const Rings *rings, double gap_mm, Arena *keep, Work *work, Solid *out, Error *err);
 
+#define CAST_RUN 4              // edges of a run: most pairs of runs are far apart, and so are all their edges
+
+typedef struct RunBox {         // of edges CAST_RUN * i and those after it, outline and inset
+    double x0, y0, x1, y1;
+} RunBox;
+
 // A solid at an angle; millimetres from its origin.
 typedef struct Cast {
     const Solid *solid;
     double cos, sin;
     Dot *corners, *inset;
+    RunBox *runs;
+    int run_count;
     Discs discs;
     double x0, y0, x1, y1;                          // box of the cover
     double hull_x0, hull_y0, hull_x1, hull_y1;      // and of the outline

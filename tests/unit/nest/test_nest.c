@@ -439,6 +439,30 @@ static void improve__empties_sheets_that_are_not_needed(void **state)
     case_free(&c);
 }
 
+// The piece alone is smaller than the one whose place it can take, and that one makes its new sheet no fuller than the old one was.
+static void improve__a_piece_makes_way_for_one_that_lies_alone(void **state)
+{
+    (void)state;
+    Case c = case_make("letter,textured");
+    c.options.space = (Space){100, 100, 0, false};
+    c.options.gap_mm = 0;
+    const double size[4][2] = {{62, 100}, {35, 100}, {64, 90}, {37, 92}}, at[4] = {0, 62, 0, 0};
+    const int sheets[4] = {0, 0, 1, 2};
+    NestResult start = {arena_new(&c.keep, NestPlace, 4), 3, 0}, better;
+    for (int i = 0; i < 4; i++) {
+        add_box(&c, size[i][0], size[i][1]);
+        start.places[i] = (NestPlace){sheets[i], {1, 0, 0, 1, c.options.origin_mm[0] + at[i] - 1000, c.options.origin_mm[1] - 1000}};
+    }
+    assert_true(nest_improve(c.items, c.count, &c.options, &start, 4000, 5, &c.keep, &c.work, &better, &c.err));
+    assert_int_equal(better.sheet_count, 2);
+    assert_int_equal(better.places[0].sheet, better.places[3].sheet);
+    assert_int_equal(better.places[1].sheet, better.places[2].sheet);
+    bool bad[4];
+    assert_true(nest_check(c.items, c.count, &c.options, better.places, &c.work, bad, &c.err));
+    for (int i = 0; i < 4; i++) assert_false(bad[i]);
+    case_free(&c);
+}
+
 static void improve__leaves_what_cannot_share(void **state)
 {
     (void)state;
@@ -572,6 +596,7 @@ int main(void)
         cmocka_unit_test(without_a_gap__touching_is_fine_and_any_overlap_is_seen),
         cmocka_unit_test(no_size__is_refused),
         cmocka_unit_test(improve__empties_sheets_that_are_not_needed),
+        cmocka_unit_test(improve__a_piece_makes_way_for_one_that_lies_alone),
         cmocka_unit_test(improve__leaves_what_cannot_share),
         cmocka_unit_test(improve__without_moves_is_the_same),
         cmocka_unit_test(improve__keeps_the_direction_of_the_paper),
