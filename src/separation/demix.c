@@ -1,6 +1,9 @@
 // demix.c - see demix.h.
 #include "separation/demix.h"
 
+#include "separation/guess.h"
+#include "separation/rounding.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -15,11 +18,22 @@
 #define LEAST_DEEP_PX 100     // fewer innermost pixels: those farther out as well
 #define LEAST_SHALLOW_PX 40
 #define NEAR_CODES 12         // from a plain area's colour: farther pixels belong to its twin (nearer than dE00 3)
+#define PLAIN_PX 12           // from every edge: beyond what a block of 8 pixels smears, and most of one of 16
+#define PLAIN_SHARE 0.6       // of innermost pixels
 #define LEAST_BLOCKS 12       // to believe their mean
-#define PLAIN_ERROR_CODES 0.4 // of a plain area's mean: a third of a rounding step at common qualities
+#define PLAIN_LUMA_CODES 0.25 // of a plain area's mean, until the picture tells: a third of a rounding step at common qualities
+#define PLAIN_CHROMA_CODES 0.35
+#define MOST_PLAIN_CODES 2.0
+#define BLOCKS_LUMA_SHARE 0.25 // of a plain area's variance, that of many blocks: their roundings have something in common
+#define BLOCKS_CHROMA_SHARE 0.5
+#define PRIOR_COLOURS 2       // that what is said above counts as
 #define AGREE_CODES 2.0       // pixels of one colour spread less than this where they are not compressed, or hardly
 #define MOST_CODES 254        // from here up, and from 1 down, compression is cut off at one side, so a mean is off: the median
 #define LEAST_CODES 1
+#define GUESS_VARIANCE 0.02   // of what was measured against the whole numbers (seen at qualities 60 to 90)
+#define GUESS_SHARE 0.28      // and so much of a plain area's
+#define PURE_CODES 3.0        // how far colours come out beside a pure one
+#define PURE_SMALL_CODES 12.0 // small parts
 #define FARTHEST_MOVE_DE00 8.0
 
 typedef struct Sum { double weight, weight2, value[3], square[3]; int count; } Sum;
@@ -37,6 +51,8 @@ typedef struct Demixer {
     double spread2[SEPARATION_MAX_COLOURS][3]; // of the innermost pixels
     bool is_cut_off[SEPARATION_MAX_COLOURS][3];
     Sum mixed[SEPARATION_MAX_COLOURS];
+    bool is_lossless; // a plain area has a colour that compression never gives
+    double plain2[2]; // variance of plain areas' means: of lightness, of colour differences
     double share2[SEPARATION_MAX_COLOURS], left[SEPARATION_MAX_COLOURS][3]; // sums over blocks: share^2, share x what others leave
 } Demixer;
 
@@ -167,6 +183,71 @@ static void take_innermost(Demixer *d)
     }
 }
 
+// ---- axes: lightness and colour differences, which compression rounds each for itself ----
+
+static bool is_any_cut_off(const Demixer *d, int index)
+{
+    return d->is_cut_off[index][0] || d->is_cut_off[index][1] || d->is_cut_off[index][2];
+}
+
+// Where a channel is cut off, red, green and blue stay apart, so that it does not spoil the others.
+static void to_axes(const Demixer *d, int index, const double rgb[3], double out[3])
+{
+    if (is_any_cut_off(d, index)) memcpy(out, rgb, 3 * sizeof *rgb);
+    else guess_ycc(rgb, out);
+}
+
+static void from_axes(const Demixer *d, int index, const double value[3], double rgb[3])
+{
+    if (is_any_cut_off(d, index)) memcpy(rgb, value, 3 * sizeof *rgb);
+    else guess_rgb(value, rgb);
+}
+
+// ---- rounding of plain areas ----
+
+// The value that most innermost pixels have; -1 where no value prevails.
+static int prevailing(const int32_t histogram[256])
+{
+    int64_t count = 0;
+    int most = 0;
+    for (int v = 0; v < 256; v++) {
+        count += histogram[v];
+        if (histogram[v] > histogram[most]) most = v;
+    }
+    return (double)histogram[most] > PLAIN_SHARE * (double)count ? most : -1;
+}
+
+// Far from every edge, and nearly all pixels alike: nothing shows but the rounding.
+static bool is_plain(Demixer *d, int index, int ycc[3])
+{
+    double rgb[3], exact[3];
+    if (d->deepest[index] < PLAIN_PX * PX_UNITS || is_any_cut_off(d, index)) return false;
+    for (int c = 0; c < 3; c++) {
+        rgb[c] = prevailing(d->histogram[index][c]);
+        if (rgb[c] < 0.0) return false;
+    }
+    d->is_lossless |= !guess_comes_back((Srgb8){(uint8_t)rgb[0], (uint8_t)rgb[1], (uint8_t)rgb[2]});
+    guess_ycc(rgb, exact);
+    for (int c = 0; c < 3; c++) ycc[c] = (int)floor(exact[c] + 0.5);
+    return true;
+}
+
+// Plain areas' colours to the middles of their steps.
+static void undo_rounding(Demixer *d)
+{
+    int whole[SEPARATION_MAX_COLOURS][3], index_of[SEPARATION_MAX_COLOURS], count = 0;
+    double ycc[3];
+    for (int i = 0; i < d->palette->count; i++) {
+        if (is_plain(d, i, whole[count])) index_of[count++] = i;
+    }
+    if (d->is_lossless) return;
+    Rounding rounding = rounding_find(whole, count);
+    for (int i = 0; i < count; i++) {
+        rounding_undo(rounding, whole[i], ycc);
+        guess_rgb(ycc, d->colour[index_of[i]]);
+    }
+}
+
 // ---- blocks ----
 
 typedef struct Block { int px, px_of[SEPARATION_MAX_COLOURS], clear[SEPARATION_MAX_COLOURS]; double all[3], sum[SEPARATION_MAX_COLOURS][3]; } Block;
@@ -194,12 +275,11 @@ static bool read_block(const Demixer *d, int x0, int y0, Block *b)
 static void add_mixed(Demixer *d, const Block *b, int index)
 {
     Sum *s = &d->mixed[index];
-    double weight = b->clear[index] * (1.0 - (double)b->px_of[index] / b->px);
+    double weight = b->clear[index] * (1.0 - (double)b->px_of[index] / b->px), value[3], mean[3];
+    for (int c = 0; c < 3; c++) mean[c] = b->sum[index][c] / b->clear[index];
+    to_axes(d, index, mean, value);
     s->weight += weight, s->weight2 += weight * weight, s->count++;
-    for (int c = 0; c < 3; c++) {
-        double mean = b->sum[index][c] / b->clear[index];
-        s->value[c] += weight * mean, s->square[c] += weight * mean * mean;
-    }
+    for (int c = 0; c < 3; c++) s->value[c] += weight * value[c], s->square[c] += weight * value[c] * value[c];
 }
 
 static void add_left(Demixer *d, const Block *b, int index)
@@ -232,30 +312,65 @@ static bool for_all_blocks(Demixer *d, bool want_small, Error *err)
     return true;
 }
 
-// Both means by how sure they are: variance of the weighted mean of the blocks against that of the plain area.
-static void weigh_mixed(Demixer *d, int index)
+// The mean of the blocks and its variance; false where there are too few.
+static bool mixed_mean(const Demixer *d, int index, int c, double *mean, double *error2)
 {
     const Sum *s = &d->mixed[index];
-    if (s->count < LEAST_BLOCKS || !(s->weight > 0.0)) return;
-    for (int c = 0; c < 3; c++) {
-        if (d->is_cut_off[index][c]) continue;
-        double mean = s->value[c] / s->weight, spread2 = fmax(s->square[c] / s->weight - mean * mean, 0.0);
-        double error2 = spread2 * s->weight2 / (s->weight * s->weight), plain2 = PLAIN_ERROR_CODES * PLAIN_ERROR_CODES;
-        d->colour[index][c] = (mean * plain2 + d->colour[index][c] * error2) / (plain2 + error2);
+    if (s->count < LEAST_BLOCKS || !(s->weight > 0.0)) return false;
+    *mean = s->value[c] / s->weight;
+    *error2 = fmax(s->square[c] / s->weight - *mean * *mean, 0.0) * s->weight2 / (s->weight * s->weight);
+    return true;
+}
+
+// How far plain areas are off in this picture: by how far they are from what the blocks say. One value for lightness, one for both
+// colour differences.
+static void learn_plain_errors(Demixer *d)
+{
+    double sum[2] = {PLAIN_LUMA_CODES * PLAIN_LUMA_CODES * PRIOR_COLOURS, PLAIN_CHROMA_CODES * PLAIN_CHROMA_CODES * 2 * PRIOR_COLOURS};
+    int count[2] = {PRIOR_COLOURS, 2 * PRIOR_COLOURS};
+    for (int i = 0; i < d->palette->count; i++) {
+        double plain[3], mean, error2;
+        to_axes(d, i, d->colour[i], plain);
+        for (int c = 0; c < 3 && is_deep(d, i) && !is_any_cut_off(d, i); c++) {
+            if (!mixed_mean(d, i, c, &mean, &error2)) continue;
+            double apart2 = (mean - plain[c]) * (mean - plain[c]) - error2;
+            sum[c > 0] += fmin(fmax(apart2, 0.0), MOST_PLAIN_CODES * MOST_PLAIN_CODES);
+            count[c > 0]++;
+        }
     }
+    for (int k = 0; k < 2; k++) d->plain2[k] = sum[k] / count[k];
+}
+
+// Both means by how sure they are.
+static void weigh_mixed(Demixer *d, int index)
+{
+    bool is_cut = is_any_cut_off(d, index);
+    double value[3], mean, error2;
+    to_axes(d, index, d->colour[index], value);
+    for (int c = 0; c < 3; c++) {
+        if (d->is_cut_off[index][c] || !mixed_mean(d, index, c, &mean, &error2)) continue;
+        double plain2 = is_cut ? d->plain2[0] + 2.0 * d->plain2[1] : d->plain2[c > 0];
+        error2 += (c > 0 || is_cut ? BLOCKS_CHROMA_SHARE : BLOCKS_LUMA_SHARE) * plain2;
+        value[c] = (mean * plain2 + value[c] * error2) / (plain2 + error2);
+    }
+    from_axes(d, index, value, d->colour[index]);
 }
 
 // Innermost pixels err towards the neighbours, what blocks leave errs with the shares: half of each, and less of it where those
-// pixels agree.
+// pixels agree. Lightness is not smeared over a block: there the pixels are right. Where a channel is cut off, so is its smear.
 static void weigh_left(Demixer *d, int index)
 {
-    if (!(d->share2[index] > 0.0)) return;
-    for (int c = 0; c < 3; c++) {
-        if (d->is_cut_off[index][c]) continue;
-        double left = fmin(fmax(d->left[index][c] / d->share2[index], 0.0), 255.0);
-        double weight = 0.5 * d->spread2[index][c] / (d->spread2[index][c] + AGREE_CODES * AGREE_CODES);
-        d->colour[index][c] += weight * (left - d->colour[index][c]);
+    if (!(d->share2[index] > 0.0) || is_any_cut_off(d, index)) return;
+    static const int channel_of[3] = {1, 2, 0}; // blue tells of one colour difference, red of the other
+    double rgb[3], left[3], inner[3];
+    for (int c = 0; c < 3; c++) rgb[c] = fmin(fmax(d->left[index][c] / d->share2[index], 0.0), 255.0);
+    guess_ycc(rgb, left);
+    guess_ycc(d->colour[index], inner);
+    for (int c = 1; c < 3; c++) {
+        double spread2 = d->spread2[index][channel_of[c]];
+        inner[c] += 0.5 * spread2 / (spread2 + AGREE_CODES * AGREE_CODES) * (left[c] - inner[c]);
     }
+    guess_rgb(inner, d->colour[index]);
 }
 
 static uint8_t code_of(double v)
@@ -263,19 +378,28 @@ static uint8_t code_of(double v)
     return (uint8_t)(fmin(fmax(v, 0.0), 255.0) + 0.5);
 }
 
-// Of the darkest and the lightest few only black and white are drawn.
-static Srgb8 colour_of(const double c[3])
+// Black, white, and the six between them are drawn far oftener than what lies a few codes beside them.
+static bool is_nearly_pure(const double c[3], double codes)
 {
-    if (c[0] <= LEAST_CODES && c[1] <= LEAST_CODES && c[2] <= LEAST_CODES) return (Srgb8){0, 0, 0};
-    if (c[0] >= MOST_CODES && c[1] >= MOST_CODES && c[2] >= MOST_CODES) return (Srgb8){255, 255, 255};
-    return (Srgb8){code_of(c[0]), code_of(c[1]), code_of(c[2])};
+    for (int i = 0; i < 3; i++)
+        if (c[i] > codes && c[i] < 255.0 - codes) return false;
+    return true;
+}
+
+static Srgb8 colour_of(const Demixer *d, int index)
+{
+    const double *c = d->colour[index];
+    if (is_nearly_pure(c, d->is_lossless ? LEAST_CODES : is_small(d, index) ? PURE_SMALL_CODES : PURE_CODES)) return (Srgb8){c[0] < 128.0 ? 0 : 255, c[1] < 128.0 ? 0 : 255, c[2] < 128.0 ? 0 : 255};
+    if (d->is_lossless) return (Srgb8){code_of(c[0]), code_of(c[1]), code_of(c[2])};
+    const double chroma = GUESS_VARIANCE + GUESS_SHARE * d->plain2[1], variance[3] = {GUESS_VARIANCE + GUESS_SHARE * d->plain2[0], chroma, chroma};
+    return guess_colour(c, d->is_cut_off[index], variance);
 }
 
 static void write_palette(const Demixer *d)
 {
     for (int i = 0; i < d->palette->count; i++) {
         PaletteColour *p = &d->palette->colours[i];
-        Srgb8 colour = colour_of(d->colour[i]);
+        Srgb8 colour = colour_of(d, i);
         Lab lab = lab_from_srgb8(colour);
         if (lab_difference_2000(lab, p->lab) < FARTHEST_MOVE_DE00) p->colour = colour, p->lab = lab;
     }
@@ -287,7 +411,9 @@ static bool demix(Demixer *d, Error *err)
     for (int i = 0; i < d->palette->count; i++) d->deepest[i] = choose_depth(d->px_at_depth[i]);
     if (!count_innermost(d, err)) return false;
     take_innermost(d);
+    undo_rounding(d);
     if (!for_all_blocks(d, false, err)) return false;
+    learn_plain_errors(d);
     for (int i = 0; i < d->palette->count; i++) weigh_mixed(d, i);
     bool any_small = false;
     for (int i = 0; i < d->palette->count; i++) any_small |= is_small(d, i);

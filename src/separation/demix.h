@@ -3,7 +3,11 @@
 // the largest plain area is off by up to a code and a half, which shows in dark colours. In blocks that the colour shares
 // with others the rounding falls now up, now down: the mean over many of those is nearer. Pixels at an edge are no witnesses,
 // since halved colour resolution smears over 2 px. A colour of small parts alone is read from its innermost pixels and, the
-// less these agree, from what the means of its blocks leave when all other colours' shares are taken away.
+// less these agree, its colour differences also from what the means of its blocks leave when all other colours' shares are taken
+// away. What was measured so is weighed by how far plain areas and blocks are apart in this picture (rounding.h), and the colour
+// that most likely gave it is taken (guess.h); not where a plain area has a colour that compression never gives.
+// Tried and left: all colours at once by least squares from the means of shared blocks. Near black, white and full channels values
+// are cut off, which takes those means off by more than the rounding.
 // Source:  blocks of 8 pixels, 16 with halved colour resolution: ITU-T T.81; distances: G. Borgefors, "Distance
 //          transformations in digital images", Computer Vision, Graphics, and Image Processing 34 (1986) 344-371 (steps 3 and 4).
 // Errors:  ERROR_SYSTEM (memory), ERROR_CANCELLED.
