@@ -1,7 +1,7 @@
 // pictures.c - how right colours, regions and outlines are over many drawings: the table that outlines are judged by.
 // Use:     pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER] [--polygons FOLDER]
 //          FOLDER is what tools/fetch-bench-pictures fills. --do takes some of: counts jpeg big offset corners curves variants;
-//          jpeg counts in the JPEGs alone; survey, when asked for, at 400, 800 and 2048 px, PNG and JPEG of quality 60, 80 and 95.
+//          jpeg counts in the JPEGs alone; small, when asked for, PNG at 160, 240, 320 and 400 px; survey, when asked for, at 400, 800 and 2048 px, PNG and JPEG of quality 60, 80 and 95.
 //          --list prints every miss, not only the table; --svg draws outlines over the pictures that were missed or measured, and
 //          with --list the largest missed area of each enlarged: the picture, the drawing, and ours.
 //          With --polygons corners are those of another program's polygons, a file a drawing (corners.h), as bench/beside.py writes them.
@@ -581,6 +581,28 @@ static void run_survey(const Bench *b, const Art *art, Tally *tally)
     }
 }
 
+// Small clean pictures, in which a clear area may have few pixels.
+static void run_small(const Bench *b, const Art *art, Tally *tally)
+{
+    static const int sizes[] = {160, 240, 320, 400};
+    if (!b->what || !does(b, "small")) return;
+    for (int i = 0; i < 4; i++)
+        for (int alpha = 0; alpha < 2; alpha++) {
+            Truth t;
+            Made m;
+            char name[192];
+            snprintf(name, sizeof name, "%s/%s-%d-%s", art->group, art->name, sizes[i], alpha ? "alpha" : "white");
+            Rendering how = alpha ? (Rendering){.longest_px = 0} : ON_WHITE;
+            if (!truth_of(art, how, sizes[i], 1, &t)) return;
+            if (draw(art, how, sizes[i], 0, false, &m)) {
+                separate(name, &m);
+                judge_counts(b, name, alpha ? KIND_ALPHA : KIND_WHITE, &t, &m, tally);
+                made_free(&m);
+            }
+            free(t.at);
+        }
+}
+
 // ---- the table ----
 
 static Tally sum_of(const Bench *b)
@@ -645,6 +667,7 @@ static void run_list(Bench *b, const char *folder, const char *group)
         run_sizes(b, art, tally);
         run_shapes(b, art, i, tally);
         run_variants(b, art, (uint64_t)i + 1, tally);
+        run_small(b, art, tally);
         run_survey(b, art, tally);
         fflush(stdout);
     }

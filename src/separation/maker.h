@@ -29,6 +29,7 @@ typedef struct Maker {
     int8_t paper_of[SEPARATION_MAX_COLOURS]; // palette colour -> paper in hand, -1: none
     uint8_t matched_into[SEPARATION_MAX_COLOURS]; // palette colour -> the one whose labels it has since papers were matched
     uint8_t final_label[256]; // working label -> label of the result
+    int plateau_colours; // palette colours that come from thin areas, next after those of cores
     bool is_photo;
 } Maker;
 
