@@ -6,6 +6,7 @@
 #include "separation/demix.h"
 #include "separation/faint.h"
 #include "separation/fewer.h"
+#include "separation/hairline.h"
 #include "separation/halo.h"
 #include "separation/maker.h"
 #include "separation/match.h"
@@ -120,6 +121,7 @@ static bool make_labels(Maker *m, Error *err)
     if (m->edges.is_rough && !m->out->is_noisy && !label_again_as_noisy(m, err)) return false;
     if (m->is_photo) return true;
     if (m->edges.is_shaded) return label_as_photo(m, err); // a flat ground round a photograph is no flat picture
+    if (m->edges.is_hard && !hairlines_join(m->picture, &m->palette, m->work, m->out->label, err)) return false;
     return !m->out->is_noisy || demix_colours(m->picture, m->out->label, m->work, &m->palette, err);
 }
 
