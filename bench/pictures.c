@@ -42,6 +42,7 @@ typedef enum Kind { KIND_WHITE, KIND_ALPHA, KIND_JPEG, KIND_VARIANT, KIND_SURVEY
 
 typedef struct Tally {
     char group[32];
+    int64_t shaded[KIND_COUNT]; // said to have soft shading, which none of the drawings has
     int64_t pictures[KIND_COUNT], colours[KIND_COUNT], regions[KIND_COUNT], strict[KIND_COUNT], bare[KIND_COUNT];
     double worst_de00[KIND_COUNT];
     int64_t offsets[KIND_COUNT];
@@ -323,6 +324,8 @@ static void judge_counts(const Bench *b, const char *name, Kind kind, const Trut
         if (n < sizeof text) n += (size_t)snprintf(text + n, sizeof text - n, "; %s has %d of %d regions", hex, found[i], expected.strict[i]);
     }
     tally->colours[kind] += wrong == 0;
+    tally->shaded[kind] += s->has_shading;
+    if (b->is_listed && s->has_shading) printf("    %s: said to have soft shading\n", name);
     tally->regions[kind] += regions_right;
     tally->strict[kind] += is_strict;
     tally->bare[kind] += is_bare;
@@ -611,7 +614,7 @@ static Tally sum_of(const Bench *b)
     for (int g = 0; g < b->group_count; g++) {
         const Tally *t = &b->groups[g];
         for (int k = 0; k < KIND_COUNT; k++) {
-            all.pictures[k] += t->pictures[k], all.colours[k] += t->colours[k], all.regions[k] += t->regions[k], all.strict[k] += t->strict[k], all.bare[k] += t->bare[k];
+            all.shaded[k] += t->shaded[k], all.pictures[k] += t->pictures[k], all.colours[k] += t->colours[k], all.regions[k] += t->regions[k], all.strict[k] += t->strict[k], all.bare[k] += t->bare[k];
             all.worst_de00[k] = fmax(all.worst_de00[k], t->worst_de00[k]);
             all.offsets[k] += t->offsets[k], all.offset[k] += t->offset[k];
             all.over[k] += t->over[k], all.told_over[k] += t->told_over[k], all.beyond_over[k] += t->beyond_over[k];
@@ -639,6 +642,7 @@ static void print_tally(const Tally *t)
             printf("  %-15s colours right %lld of %lld (%.1f %%), worst dE00 %.2f; regions right %lld (%.1f %%), hairlines apart %lld (%.1f %%), %lld to the letter\n", kinds[k],
                    (long long)t->colours[k], (long long)t->pictures[k], share(t->colours[k], t->pictures[k]), t->worst_de00[k],
                    (long long)t->regions[k], share(t->regions[k], t->pictures[k]), (long long)t->bare[k], share(t->bare[k], t->pictures[k]), (long long)t->strict[k]);
+        if (t->shaded[k]) printf("  %-15s said to have soft shading: %lld\n", kinds[k], (long long)t->shaded[k]);
         if (t->offsets[k])
             printf("  %-15s area error over %.2f px in %lld of %lld; the picture's own in %lld, beyond the picture's in %lld\n", kinds[k],
                    AREA_LIMIT_PX, (long long)t->over[k], (long long)t->offsets[k], (long long)t->told_over[k], (long long)t->beyond_over[k]);

@@ -12,6 +12,7 @@
 #include "separation/match.h"
 #include "separation/photo.h"
 #include "separation/plateau.h"
+#include "separation/shading.h"
 #include "separation/thicken.h"
 #include "separation/tiny.h"
 
@@ -290,6 +291,7 @@ static bool judge_edges_and_apply_wishes(Maker *m, uint8_t *base, Error *err)
     m->first_wished = m->palette.count;
     m->first_thin = m->palette.count - m->edges.thin_colours - m->plateau_colours;
     m->out->edge_px = cracks > 0 ? (double)m->edges.blend_px / (double)cracks : 0.0;
+    m->out->has_shading = m->shading.ramp_count > 0;
     bool has_papers = m->options->wishes.paper_count > 0;
     bool is_changed = has_papers || m->options->most_colours > 0 || wishes_any(&m->options->wishes);
     if (m->options->most_colours > 0 && !take_fewer_colours(m, err)) return false;
@@ -454,6 +456,7 @@ static bool make(Maker *m, Error *err)
     m->out->label = arena_new(m->keep, uint8_t, picture_px(p));
     if (!m->out->label) return error_memory(err);
     if (!make_labels(m, err)) return false;
+    if (!m->is_photo && !shading_find(p, m->out->is_noisy, m->work, &m->shading, err)) return false;
     if (!runs_make(m->out->label, p->width_px, p->height_px, &m->work->scratch, m->work, &m->runs, err)) return false;
     m->ground = ground_find(m->out->label, &m->runs);
     m->out->has_ground_colour = m->ground.paint != LABEL_UNDECIDED;
