@@ -1,7 +1,7 @@
 // pictures.c - how right colours, regions and outlines are over many drawings: the table that outlines are judged by.
 // Use:     pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER] [--polygons FOLDER]
 //          FOLDER is what tools/fetch-bench-pictures fills. --do takes some of: counts jpeg big offset corners curves variants;
-//          jpeg counts in the JPEGs alone; survey, when asked for, at 400, 800 and 2048 px, PNG and JPEG of quality 60, 80 and 95.
+//          jpeg counts in the JPEGs alone; small, when asked for, PNG at 160, 240, 320 and 400 px; survey, when asked for, at 400, 800 and 2048 px, PNG and JPEG of quality 60, 80 and 95.
 //          --list prints every miss, not only the table; --svg draws outlines over the pictures that were missed or measured, and
 //          with --list the largest missed area of each enlarged: the picture, the drawing, and ours.
 //          With --polygons corners are those of another program's polygons, a file a drawing (corners.h), as bench/beside.py writes them.
@@ -42,6 +42,7 @@ typedef enum Kind { KIND_WHITE, KIND_ALPHA, KIND_JPEG, KIND_VARIANT, KIND_SURVEY
 
 typedef struct Tally {
     char group[32];
+    int64_t shaded[KIND_COUNT]; // said to have soft shading, which none of the drawings has
     int64_t pictures[KIND_COUNT], colours[KIND_COUNT], regions[KIND_COUNT], strict[KIND_COUNT], bare[KIND_COUNT];
     double worst_de00[KIND_COUNT];
     int64_t offsets[KIND_COUNT];
@@ -323,6 +324,8 @@ static void judge_counts(const Bench *b, const char *name, Kind kind, const Trut
         if (n < sizeof text) n += (size_t)snprintf(text + n, sizeof text - n, "; %s has %d of %d regions", hex, found[i], expected.strict[i]);
     }
     tally->colours[kind] += wrong == 0;
+    tally->shaded[kind] += s->has_shading;
+    if (b->is_listed && s->has_shading) printf("    %s: said to have soft shading\n", name);
     tally->regions[kind] += regions_right;
     tally->strict[kind] += is_strict;
     tally->bare[kind] += is_bare;
@@ -581,6 +584,28 @@ static void run_survey(const Bench *b, const Art *art, Tally *tally)
     }
 }
 
+// Small clean pictures, in which a clear area may have few pixels.
+static void run_small(const Bench *b, const Art *art, Tally *tally)
+{
+    static const int sizes[] = {160, 240, 320, 400};
+    if (!b->what || !does(b, "small")) return;
+    for (int i = 0; i < 4; i++)
+        for (int alpha = 0; alpha < 2; alpha++) {
+            Truth t;
+            Made m;
+            char name[192];
+            snprintf(name, sizeof name, "%s/%s-%d-%s", art->group, art->name, sizes[i], alpha ? "alpha" : "white");
+            Rendering how = alpha ? (Rendering){.longest_px = 0} : ON_WHITE;
+            if (!truth_of(art, how, sizes[i], 1, &t)) return;
+            if (draw(art, how, sizes[i], 0, false, &m)) {
+                separate(name, &m);
+                judge_counts(b, name, alpha ? KIND_ALPHA : KIND_WHITE, &t, &m, tally);
+                made_free(&m);
+            }
+            free(t.at);
+        }
+}
+
 // ---- the table ----
 
 static Tally sum_of(const Bench *b)
@@ -589,7 +614,7 @@ static Tally sum_of(const Bench *b)
     for (int g = 0; g < b->group_count; g++) {
         const Tally *t = &b->groups[g];
         for (int k = 0; k < KIND_COUNT; k++) {
-            all.pictures[k] += t->pictures[k], all.colours[k] += t->colours[k], all.regions[k] += t->regions[k], all.strict[k] += t->strict[k], all.bare[k] += t->bare[k];
+            all.shaded[k] += t->shaded[k], all.pictures[k] += t->pictures[k], all.colours[k] += t->colours[k], all.regions[k] += t->regions[k], all.strict[k] += t->strict[k], all.bare[k] += t->bare[k];
             all.worst_de00[k] = fmax(all.worst_de00[k], t->worst_de00[k]);
             all.offsets[k] += t->offsets[k], all.offset[k] += t->offset[k];
             all.over[k] += t->over[k], all.told_over[k] += t->told_over[k], all.beyond_over[k] += t->beyond_over[k];
@@ -617,6 +642,7 @@ static void print_tally(const Tally *t)
             printf("  %-15s colours right %lld of %lld (%.1f %%), worst dE00 %.2f; regions right %lld (%.1f %%), hairlines apart %lld (%.1f %%), %lld to the letter\n", kinds[k],
                    (long long)t->colours[k], (long long)t->pictures[k], share(t->colours[k], t->pictures[k]), t->worst_de00[k],
                    (long long)t->regions[k], share(t->regions[k], t->pictures[k]), (long long)t->bare[k], share(t->bare[k], t->pictures[k]), (long long)t->strict[k]);
+        if (t->shaded[k]) printf("  %-15s said to have soft shading: %lld\n", kinds[k], (long long)t->shaded[k]);
         if (t->offsets[k])
             printf("  %-15s area error over %.2f px in %lld of %lld; the picture's own in %lld, beyond the picture's in %lld\n", kinds[k],
                    AREA_LIMIT_PX, (long long)t->over[k], (long long)t->offsets[k], (long long)t->told_over[k], (long long)t->beyond_over[k]);
@@ -645,6 +671,7 @@ static void run_list(Bench *b, const char *folder, const char *group)
         run_sizes(b, art, tally);
         run_shapes(b, art, i, tally);
         run_variants(b, art, (uint64_t)i + 1, tally);
+        run_small(b, art, tally);
         run_survey(b, art, tally);
         fflush(stdout);
     }

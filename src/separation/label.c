@@ -403,13 +403,17 @@ static bool count_blends(EdgeLabels *e, bool is_noisy, int64_t *blends, Error *e
     return true;
 }
 
+static bool is_hard(const EdgeLabels *e, int64_t blend_px)
+{
+    return (double)blend_px <= HARD_EDGED_SHARE * (double)e->edge_count;
+}
+
 // Without antialiasing every pixel has its own colour, however thin the shape.
 static bool take_exact_when_hard(EdgeLabels *e, Error *err)
 {
     int64_t blend_px;
     if (!count_blends(e, false, &blend_px, err)) return false;
-    if ((double)blend_px >= HARD_EDGED_SHARE * (double)e->edge_count) return true;
-    return round_by_exact(e, err) && write_found(e, NULL, err);
+    return !is_hard(e, blend_px) || (round_by_exact(e, err) && write_found(e, NULL, err));
 }
 
 static size_t count_unexplained(const EdgeLabels *e)
@@ -454,6 +458,7 @@ bool label_edges(const Picture *picture, bool is_noisy, Palette *palette, Work *
     }
     if (!count_blends(e, is_noisy, &stats->blend_px, err)) return false;
     size_t unexplained = count_unexplained(e);
+    stats->is_hard = !is_noisy && is_hard(e, stats->blend_px);
     stats->is_shaded = is_shaded(e, is_noisy, unexplained);
     stats->is_rough = !is_noisy && is_rough(e, unexplained);
     if (!stats->is_shaded && !stats->is_rough && !(write_found(e, NULL, err) && grow(e, err))) return false;

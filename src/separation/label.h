@@ -13,6 +13,7 @@
 typedef struct LabelStats {
     int64_t blend_px; // pixels whose colour is no palette colour; in noisy pictures, whose lightness is not their own colour's
     int thin_colours; // palette colours that were found in thin lines alone
+    bool is_hard;     // of a clean picture: without antialiasing
     bool is_rough;    // of a clean picture: its edges are no blends of its colours, so that it is none; nothing was labelled
     bool is_shaded;   // too many pixels are neither flat nor blends of flat colours: nothing was labelled
 } LabelStats;

@@ -8,6 +8,7 @@
 #include "separation/label.h"
 #include "separation/palette.h"
 #include "separation/runs.h"
+#include "separation/shading.h"
 #include "separation/wish.h"
 
 typedef struct Maker {
@@ -26,16 +27,18 @@ typedef struct Maker {
     bool is_wished_away[256]; // working labels
     double mm_per_px;
     Specks specks;
+    Shading shading;
     int8_t paper_of[SEPARATION_MAX_COLOURS]; // palette colour -> paper in hand, -1: none
     uint8_t matched_into[SEPARATION_MAX_COLOURS]; // palette colour -> the one whose labels it has since papers were matched
     uint8_t final_label[256]; // working label -> label of the result
+    int plateau_colours; // palette colours that come from thin areas, next after those of cores
     bool is_photo;
 } Maker;
 
 // Adds a finding, with its place in pixels.
 MUST_USE bool maker_tell(Maker *m, const char *kind, const char *text, double x_px, double y_px, Error *err);
 
-// Specks that joined a neighbour, colours that went or live in thin lines alone, neighbours hardly to be told apart, a photograph.
+// Soft shading, specks that joined a neighbour, colours that went or live in thin lines alone, neighbours hardly to be told apart, a photograph.
 MUST_USE bool maker_tell_all(Maker *m, Error *err);
 
 #endif

@@ -6,10 +6,13 @@
 #include "separation/demix.h"
 #include "separation/faint.h"
 #include "separation/fewer.h"
+#include "separation/hairline.h"
 #include "separation/halo.h"
 #include "separation/maker.h"
 #include "separation/match.h"
 #include "separation/photo.h"
+#include "separation/plateau.h"
+#include "separation/shading.h"
 #include "separation/thicken.h"
 #include "separation/tiny.h"
 
@@ -76,6 +79,14 @@ static bool is_flat_enough(const Maker *m, int64_t pure_px)
     return (double)pure_px >= share * (double)picture_px(m->picture);
 }
 
+static bool find_thin_areas(Maker *m, Error *err)
+{
+    int cores = m->palette.count;
+    if (!plateaus_find(m->picture, m->work, &m->palette, m->out->label, err)) return false;
+    m->plateau_colours = m->palette.count - cores;
+    return true;
+}
+
 static bool find_flat_colours(Maker *m, Error *err)
 {
     FlatStats stats;
@@ -85,7 +96,8 @@ static bool find_flat_colours(Maker *m, Error *err)
     bool is_shaded = stats.shade_count >= SHADES_MANY && (double)stats.shade_px > SHADES_SHARE * (double)picture_px(m->picture);
     if (is_noisy && !find_calm_colours(m, &stats.pure_px, err)) return false;
     if (is_shaded && !is_noisy) return label_few_or_photo(m, err); // a clean gradient is flat in steps
-    return is_flat_enough(m, stats.pure_px) || label_few_or_photo(m, err);
+    if (!is_flat_enough(m, stats.pure_px)) return label_few_or_photo(m, err);
+    return m->out->is_noisy || find_thin_areas(m, err);
 }
 
 static bool label_all(Maker *m, Error *err)
@@ -97,6 +109,7 @@ static bool label_all(Maker *m, Error *err)
 static bool label_again_as_noisy(Maker *m, Error *err)
 {
     int64_t pure_px;
+    m->plateau_colours = 0;
     if (!find_calm_colours(m, &pure_px, err)) return false;
     return is_flat_enough(m, pure_px) ? label_all(m, err) : label_as_photo(m, err);
 }
@@ -109,6 +122,7 @@ static bool make_labels(Maker *m, Error *err)
     if (m->edges.is_rough && !m->out->is_noisy && !label_again_as_noisy(m, err)) return false;
     if (m->is_photo) return true;
     if (m->edges.is_shaded) return label_as_photo(m, err); // a flat ground round a photograph is no flat picture
+    if (m->edges.is_hard && !hairlines_join(m->picture, &m->palette, m->work, m->out->label, err)) return false;
     return !m->out->is_noisy || demix_colours(m->picture, m->out->label, m->work, &m->palette, err);
 }
 
@@ -275,8 +289,9 @@ static bool judge_edges_and_apply_wishes(Maker *m, uint8_t *base, Error *err)
     if (!ground_base_label(&m->runs, m->work, base, &cracks, err)) return false;
     m->out->hard_edged = !m->is_photo && !m->out->is_noisy && (double)m->edges.blend_px < HARD_EDGED_SHARE * (double)cracks;
     m->first_wished = m->palette.count;
-    m->first_thin = m->palette.count - m->edges.thin_colours;
+    m->first_thin = m->palette.count - m->edges.thin_colours - m->plateau_colours;
     m->out->edge_px = cracks > 0 ? (double)m->edges.blend_px / (double)cracks : 0.0;
+    m->out->has_shading = m->shading.ramp_count > 0;
     bool has_papers = m->options->wishes.paper_count > 0;
     bool is_changed = has_papers || m->options->most_colours > 0 || wishes_any(&m->options->wishes);
     if (m->options->most_colours > 0 && !take_fewer_colours(m, err)) return false;
@@ -441,6 +456,7 @@ static bool make(Maker *m, Error *err)
     m->out->label = arena_new(m->keep, uint8_t, picture_px(p));
     if (!m->out->label) return error_memory(err);
     if (!make_labels(m, err)) return false;
+    if (!m->is_photo && !shading_find(p, m->out->is_noisy, m->work, &m->shading, err)) return false;
     if (!runs_make(m->out->label, p->width_px, p->height_px, &m->work->scratch, m->work, &m->runs, err)) return false;
     m->ground = ground_find(m->out->label, &m->runs);
     m->out->has_ground_colour = m->ground.paint != LABEL_UNDECIDED;

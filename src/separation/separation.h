@@ -81,6 +81,7 @@ typedef struct Separation {
     double wish_box_px[4];      // the same without any wish: what places of wishes refer to
     double edge_px;             // mean width of the blends along edges: about 1 in clean art, more where it is blurred
     bool is_photo;              // not flat: reduced to a few colours
+    bool has_shading;           // flat, but for soft shading somewhere: a finding tells where
     int gone_count;             // specks that joined a neighbour and that somebody would miss
     Findings findings;          // specks that joined a neighbour; neighbours hardly to be told apart ...
     ColourMatch *matches;       // of the picture's colours to `colours`; none without papers in hand

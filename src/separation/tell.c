@@ -11,6 +11,8 @@
 #define CRUMB_MM 1.0 // nobody misses what is smaller
 #define CRUMB_PX 4   // what an edge of the raster leaves; but in a coarse picture a pixel may be an eye, hence the next
 #define CRUMB_PX_MM 2.5
+#define SHADES_NAMED 3
+#define SHADES_LEAST_PART 8   // an eighth of the ramps' pixels
 #define SEEN_PX 3             // a speck this wide and high was drawn on purpose
 
 bool maker_tell(Maker *m, const char *kind, const char *text, double x_px, double y_px, Error *err)
@@ -146,8 +148,56 @@ static bool report_alike(Maker *m, Error *err)
     return true;
 }
 
+// Which colours came out along the middle halves of the ramps: their ends lie in what is flat.
+static void count_shades(const Maker *m, int64_t px[SEPARATION_MAX_COLOURS + 1])
+{
+    for (size_t i = 0; i < m->shading.ramp_count; i++) {
+        const SoftRamp r = m->shading.ramps[i];
+        int dx = r.x1 > r.x0, dy = r.y1 > r.y0, length = r.x1 - r.x0 + r.y1 - r.y0;
+        for (int k = length / 4; k <= length - length / 4; k++)
+            px[m->out->label[(size_t)(r.y0 + k * dy) * (size_t)m->out->width_px + (size_t)(r.x0 + k * dx)]]++;
+    }
+}
+
+// "is cut as flat grey and grey b": those with a good share, most first.
+static void say_shades(const Maker *m, Text *text)
+{
+    int64_t px[SEPARATION_MAX_COLOURS + 1] = {0}, all = 0;
+    count_shades(m, px);
+    for (int i = 0; i <= m->out->colour_count; i++) all += px[i];
+    bool is_left_out = 2 * px[0] > all;
+    int named = 0;
+    for (; named < SHADES_NAMED; named++) {
+        int most = 1;
+        for (int i = 2; i <= m->out->colour_count; i++)
+            if (px[i] > px[most]) most = i;
+        if (SHADES_LEAST_PART * px[most] < all) break;
+        text_add(text, named ? " and " : " is cut as flat ");
+        text_add(text, m->out->colours[most - 1].name);
+        px[most] = 0;
+    }
+    if (!named) text_add(text, is_left_out ? " is left out" : " is cut flat");
+}
+
+static bool report_shading(Maker *m, Error *err)
+{
+    const Shading *s = &m->shading;
+    if (!m->out->has_shading) return true;
+    bool in_px = m->options->smallest_area_px > 0.0;
+    double scale = in_px ? 1.0 : m->mm_per_px;
+    char width[NUMBER_MAX], height[NUMBER_MAX], words[256];
+    Text text = text_make(&m->work->scratch);
+    text_printf(&text, "soft shading, such as a shadow, a glow or a gradient, over %s x %s %s", number_format(width, (s->box_px[2] - s->box_px[0]) * scale, 0),
+                number_format(height, (s->box_px[3] - s->box_px[1]) * scale, 0), in_px ? "px" : "mm");
+    say_shades(m, &text);
+    text_add(&text, ": paper has no shades; take a picture without it if there is one");
+    if (!text_is_whole(&text, err)) return false;
+    snprintf(words, sizeof words, "%.*s", (int)text.size_bytes, text.bytes);
+    return maker_tell(m, "soft-shading", words, s->at_px[0], s->at_px[1], err);
+}
+
 bool maker_tell_all(Maker *m, Error *err)
 {
     Unlisted unlisted;
-    return report_alike(m, err) && report_specks(m, &unlisted, err) && report_colours(m, err) && report_unlisted(m, &unlisted, err);
+    return report_shading(m, err) && report_alike(m, err) && report_specks(m, &unlisted, err) && report_colours(m, err) && report_unlisted(m, &unlisted, err);
 }

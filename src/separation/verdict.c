@@ -10,7 +10,7 @@ static bool is_blurred(const Separation *s)
 
 Verdict verdict_of(const Separation *separation)
 {
-    if (separation->is_photo || is_blurred(separation)) return VERDICT_TOO_SOFT;
+    if (separation->is_photo || separation->has_shading || is_blurred(separation)) return VERDICT_TOO_SOFT;
     return separation->gone_count > 0 ? VERDICT_DETAILS_VANISH : VERDICT_GOOD;
 }
 
@@ -32,6 +32,8 @@ void verdict_say(const Separation *separation, double figure_height_mm, Text *te
     case VERDICT_TOO_SOFT:
         if (separation->is_photo)
             text_add(text, "too soft: a photograph or soft shading, reduced to a few colours; take a flat drawing if there is one");
+        else if (separation->has_shading)
+            text_add(text, "too soft in places: a shadow, a glow or a gradient is cut flat or left out; take a picture without it if there is one");
         else
             text_printf(text, "too soft: its edges are blurred over %s pixels and more; take a sharper picture if there is one",
                         number_format(width, separation->edge_px, 0));

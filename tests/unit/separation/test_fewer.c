@@ -134,6 +134,8 @@ static void sentence__tells_good_vanishing_and_soft(void **state)
         {{.edge_px = 0.8, .gone_count = 1}, VERDICT_DETAILS_VANISH, "1 detail vanishes at a height of 813 mm: it is"},
         {{.edge_px = 0.8, .gone_count = 12}, VERDICT_DETAILS_VANISH, "12 details vanish at a height of 813 mm: they are"},
         {{.edge_px = 4.0, .gone_count = 3}, VERDICT_TOO_SOFT, "too soft: its edges"},
+        {{.edge_px = 0.8, .has_shading = true, .gone_count = 3}, VERDICT_TOO_SOFT, "too soft in places: a shadow"},
+        {{.edge_px = 4.0, .has_shading = true}, VERDICT_TOO_SOFT, "too soft in places"},
         {{.edge_px = 0.8, .is_photo = true}, VERDICT_TOO_SOFT, "photograph"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {

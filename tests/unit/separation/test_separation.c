@@ -555,6 +555,42 @@ static double edge_of_squares(bool is_blurred)
     return edge_px;
 }
 
+// A red disc with its shadow beside it, dark over white.
+static Drawing disc_with_shadow(double blur_px)
+{
+    Drawing d = canvas(240, 240, white);
+    for (int i = 0; blur_px > 0.0 && i < 240 * 240; i++) {
+        double t = (hypot(i % 240 + 0.5 - 150, i / 240 + 0.5 - 150) - 60) / blur_px;
+        t = t < -1 ? -1 : t > 1 ? 1 : t;
+        uint8_t v = mix(255, 90, (1 - t * (3 - t * t) / 2) / 2);
+        put(&d, i % 240, i / 240, (Paint){v, v, v, 255});
+    }
+    disc(&d, 110, 110, 70, red);
+    return d;
+}
+
+static void shadow__is_told_with_its_place_and_colours(void **state)
+{
+    (void)state;
+    for (double blur_px = 5.0; blur_px < 25.0; blur_px *= 2.0) {
+        Drawing d = disc_with_shadow(blur_px);
+        separate_well(&d, 20);
+        assert_false(d.s.is_photo);
+        assert_true(d.s.has_shading);
+        assert_true(found(&d, "soft-shading"));
+        const Finding *f = &d.s.findings.items[0];
+        assert_string_equal(f->kind, "soft-shading");
+        assert_true(fabs(hypot(f->x_mm - 150, f->y_mm - 150) - 60) < blur_px);
+        assert_null(strstr(f->text, "red"));
+        done(&d);
+    }
+    Drawing d = disc_with_shadow(0.0);
+    separate_well(&d, 20);
+    assert_false(d.s.has_shading);
+    assert_false(found(&d, "soft-shading"));
+    done(&d);
+}
+
 static void softness__is_of_lightness_under_compression(void **state)
 {
     (void)state;
@@ -636,6 +672,7 @@ int main(void)
         cmocka_unit_test(small_fields__of_few_colours_are_no_photograph),
         cmocka_unit_test(colour_dulled_along_edges__is_compression_and_no_softness),
         cmocka_unit_test(pale_colour_rounded_in_places__stays_one),
+        cmocka_unit_test(shadow__is_told_with_its_place_and_colours),
         cmocka_unit_test(softness__is_of_lightness_under_compression),
         cmocka_unit_test(plain_sky_over_texture__is_said_to_be_a_photograph),
         cmocka_unit_test(memory_that_runs_out__is_said_at_each_step),
