@@ -428,6 +428,26 @@ static bool try_lines(Choosing *c, Error *err)
     return c->options->tries == 0 || c->ground->part->twin || rework_best(c, err);
 }
 
+static bool is_beside_frozen(const Part *part)
+{
+    for (int i = 0; part->locked && i < part->count; i++)
+        if (part->locked[i]) return true;
+    return false;
+}
+
+// Beside pieces that are cut already seams end at corners alone, so that their edges stay to the bit: a straight edge that
+// is longer than the paper cannot be shared by two new pieces.
+static bool tell_undivided(const NetGround *ground, const SeamOptions *options, Error *err)
+{
+    const Part *part = ground->part;
+    bool frozen = is_beside_frozen(part);
+    return error_set(err, ERROR_JOB, "a part of the picture at %.0f, %.0f mm cannot be divided for %s%s",
+                     part->box.min.x / UM_PER_MM, part->box.min.y / UM_PER_MM, options->paper.id,
+                     frozen ? ": no seam may end inside the edge of a piece that is cut already; let one beside it go, or try a "
+                              "larger paper"
+                            : "; try a larger paper");
+}
+
 bool choose_divisions(const NetGround *ground, const SeamOptions *options, ChooseWay choose, Arena *keep, Work *work,
                       Candidates *out, Error *err)
 {
@@ -444,9 +464,7 @@ bool choose_divisions(const NetGround *ground, const SeamOptions *options, Choos
     if (choose == CHOOSE_BEST && !is_thin && !try_lines(&c, err)) return false;
     if (c.count == 0 && !fall_back(&c, err)) return false;
     if (c.count == 0)
-        return error_set(err, ERROR_JOB,
-                         "a part of the picture at %.0f, %.0f mm cannot be divided for %s; try a larger paper",
-                         ground->part->box.min.x / UM_PER_MM, ground->part->box.min.y / UM_PER_MM, options->paper.id);
+        return tell_undivided(ground, options, err);
     qsort(c.items, c.count, sizeof *c.items, compare_candidates);
     *out = (Candidates){c.items, (int)c.count};
     return true;

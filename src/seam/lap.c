@@ -16,6 +16,7 @@
 #define WIDE_LEAST_MM 10.0   // ... and at least so much
 #define LOOK_OFF_MM 2.0      // from a seam: a frozen piece that is cut there has its lap there
 #define LOOK_STEP_MM 2.0
+#define UNDER_MM 0.05        // a place as near to the face's edge lies on it
 #define MOVES_DEEP 4         // laps that go over, one for another, to make room for one
 #define NAMED_MOST 8         // seams in one finding; more are counted
 
@@ -319,6 +320,44 @@ static double share_cut_beyond(const SeamState *seam, const Cover *cut, bool rig
     return looks ? (double)found / looks : 0.0;
 }
 
+// Whether a place of what is cut of a frozen piece lies in its face, or under a piece that a lap seam of its own joins it to.
+static bool is_covered(const Lapping *l, int piece, const Cover *faces, Point at)
+{
+    if (cover_distance_mm(&faces[piece], at, UNDER_MM) < UNDER_MM || cover_contains(&faces[piece], at)) return true;
+    for (int k = 0; k < l->pieces[piece].seam_count; k++) {
+        int seam = l->pieces[piece].seams[k];
+        if (l->out->seams[seam].form != SEAM_LAP || l->out->seams[seam].lap_of != piece) continue;
+        if (cover_contains(&faces[other_piece(l, seam, piece)], at)) return true;
+    }
+    return false;
+}
+
+// What lay beside a frozen piece may have been divided anew, across its lap: then the lap would lie under two pieces.
+static bool check_written_laps(Lapping *l, int piece, Error *err)
+{
+    const Rings *rings = &l->out->pieces[piece].cut;
+    Cover *faces = arena_new(&l->store, Cover, l->out->piece_count);
+    if (!faces || !cover_make(&l->out->pieces[piece].rings, &l->store, &faces[piece], err)) return faces ? false : error_memory(err);
+    for (int k = 0; k < l->pieces[piece].seam_count; k++) {
+        int other = other_piece(l, l->pieces[piece].seams[k], piece);
+        if (!cover_make(&l->out->pieces[other].rings, &l->store, &faces[other], err)) return false;
+    }
+    for (int r = 0; r < rings->count; r++)
+        for (int i = 0; i < rings->items[r].count; i++) {
+            Point a = rings->items[r].points[i], b = rings->items[r].points[(i + 1) % rings->items[r].count];
+            int steps = (int)ceil(point_distance_mm(a, b) / LOOK_STEP_MM);
+            for (int s = 0; s < steps; s++) {
+                Point at = {a.x + (int32_t)(((double)b.x - a.x) * s / steps), a.y + (int32_t)(((double)b.y - a.y) * s / steps)};
+                if (!is_covered(l, piece, faces, at))
+                    return error_set(err, ERROR_JOB,
+                                     "piece %s is cut already, and its lap would lie under other pieces than the one it was cut "
+                                     "for; let it go, or keep the one beside it as well",
+                                     l->out->pieces[piece].id);
+            }
+        }
+    return true;
+}
+
 static bool take_written_laps(Lapping *l, int piece, Error *err)
 {
     const Rings *rings = &l->out->pieces[piece].cut;
@@ -328,7 +367,7 @@ static bool take_written_laps(Lapping *l, int piece, Error *err)
         const int *pair = l->out->seams[s].pieces;
         if (pair[0] != piece && pair[1] != piece) continue;
         PieceState *under = &l->pieces[pair[0] + pair[1] - piece];
-        if (share_cut_beyond(&l->seams[s], &cut, !runs_along(l, s, piece)) < WIDE_SHARE / 2.0) continue;
+        if (share_cut_beyond(&l->seams[s], &cut, !runs_along(l, s, piece)) < WIDE_SHARE) continue; // as the proof asks
         l->out->seams[s].form = SEAM_LAP;
         l->out->seams[s].lap_of = piece;
         for (int r = 0; r < rings->count; r++)
@@ -337,7 +376,7 @@ static bool take_written_laps(Lapping *l, int piece, Error *err)
                 if (!add_edge(&under->under, &under->under_count, &under->under_room, edge, &l->store, err)) return false;
             }
     }
-    return true;
+    return check_written_laps(l, piece, err);
 }
 
 // The angle at which the face fits need not do for what is cut.

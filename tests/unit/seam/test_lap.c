@@ -332,6 +332,38 @@ static void divide__piece_that_is_cut_already_keeps_its_laps(void **state)
     seam_case_close(&c);
 }
 
+// A seam that must run 5 mm beside a piece with a lap of 12 mm parts what the lap lies under: no kit comes of it.
+static void divide__seam_across_a_lap_that_is_cut_already_is_refused(void **state)
+{
+    (void)state;
+    SeamCase c;
+    int refused = 0;
+    seam_case_open(&c, "letter");
+    static const double bar[][2] = {{0, 0}, {28, 0}, {28, 7}, {0, 7}};
+    SEAM_CASE_LAYER(&c, bar);
+    c.options.form = SEAM_LAP;
+    seam_case_divide(&c);
+    LayerPieces was = c.pieces;
+    for (int p = 0; p < was.piece_count; p++) {
+        Path face, outline;
+        Box cut = rings_box(piece_cut(&was.pieces[p])), of = rings_box(&was.pieces[p].rings);
+        if (!was.pieces[p].has_laps) continue;
+        assert_true(area_path(&was.chains, &was.pieces[p].face, &c.keep, &face, &c.err));
+        assert_true(area_path(&was.chains, &was.pieces[p].outline, &c.keep, &outline, &c.err));
+        int32_t x = cut.max.x > of.max.x ? of.max.x + 5000 : of.min.x - 5000;
+        Point line[2] = {{x, of.min.y}, {x, of.max.y}};
+        FrozenPiece frozen = {.id = was.pieces[p].id, .outline = &outline, .face = &face};
+        SeamLine fixed = {line, 2};
+        c.options.wishes = (SeamWishes){.frozen = &frozen, .frozen_count = 1, .fixed = &fixed, .fixed_count = 1};
+        assert_false(seam_divide(&c.stack, 0, &c.options, &c.keep, &c.work, &c.pieces, &c.err));
+        assert_int_equal(c.err.kind, ERROR_JOB);
+        assert_non_null(strstr(c.err.text, "its lap would lie under other pieces"));
+        refused++;
+    }
+    assert_true(refused > 0);
+    seam_case_close(&c);
+}
+
 // Wherever memory ends, it is told; a lap is never half there.
 static void divide__lack_of_memory_is_told(void **state)
 {
@@ -375,6 +407,7 @@ int main(void)
         cmocka_unit_test(divide__part_that_fits_is_not_divided_for_laps),
         cmocka_unit_test(divide__laps_of_seams_that_meet_do_not),
         cmocka_unit_test(divide__piece_that_is_cut_already_keeps_its_laps),
+        cmocka_unit_test(divide__seam_across_a_lap_that_is_cut_already_is_refused),
         cmocka_unit_test(divide__lack_of_memory_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
