@@ -20,6 +20,7 @@
 #define RESEAM_KEY 0x14057b7ef767814fu
 #define CHORDS_A_PIECE 8
 #define PAIR_ROUNDS 2 // a third finds next to nothing
+#define HELD_PIECES 400 // of a part with more, steps are not held to the whole: that takes time as the square of them
 #define STACKED_TRIES 4
 #define STACKED_FROM_MM 3.0 // less of a seam along one above is where they cross
 enum { SLOTS = 1 << 12 }; // of groups that were tried in vain
@@ -35,7 +36,7 @@ typedef struct Rework {
     Rng rng;
     Net net;
     bool settles;   // only seams along those above are shifted
-    double cost_in; // of the whole net
+    double cost_in; // of the whole net, while pairs are parted
     int *ring_piece;
     bool *inside; // by face
     uint64_t *vain;
@@ -176,11 +177,14 @@ static bool take_over(Rework *r, const Group *group, Way way, const Net *anew, c
     if (!made.usable) return true;
     // Seams beside the group lose ends and get others, which the group alone does not tell. Pairs, which come last, are held
     // to that; before, a step that costs a little may lead on, and what is shifted from under seams above is worth it.
-    if (!judge_faces(r->ground, &made, r->options, &r->work->scratch, &all, err)) return false;
-    *better = way == WAY_LINES || r->settles || all.cost_in < r->cost_in;
-    if (!*better) return true;
+    *better = way == WAY_LINES || r->settles || made.face_count > HELD_PIECES;
+    if (!*better) {
+        if (!judge_faces(r->ground, &made, r->options, &r->work->scratch, &all, err)) return false;
+        *better = all.cost_in < r->cost_in;
+        if (!*better) return true;
+        r->cost_in = all.cost_in;
+    }
     r->net = made;
-    r->cost_in = all.cost_in;
     r->ring_piece = group_find_rings(r->ground->part, &r->net, r->keep);
     r->inside = arena_new(r->keep, bool, r->net.face_count);
     return r->ring_piece && r->inside ? true : error_memory(err);
@@ -249,14 +253,11 @@ static bool try_group(Rework *r, int count, Way way, bool *better, Error *err)
 
 static bool start(Rework *r, Error *err)
 {
-    Judgement all;
     if (!r->net.usable) return true;
     r->ring_piece = group_find_rings(r->ground->part, &r->net, r->keep);
     r->inside = arena_new(r->keep, bool, r->net.face_count);
     r->vain = arena_new(r->keep, uint64_t, SLOTS);
     if (!r->ring_piece || !r->inside || !r->vain) return error_memory(err);
-    if (!judge_faces(r->ground, &r->net, r->options, &r->work->scratch, &all, err)) return false;
-    r->cost_in = all.cost_in;
     return true;
 }
 
@@ -297,6 +298,9 @@ static bool part_pairs(Rework *r, bool stacked_only, Way way, int *kept, Error *
 {
     int tries = CHORDS_A_PIECE * r->net.face_count;
     uint64_t note = way == WAY_CHORD ? CHORD_KEY : RESEAM_KEY;
+    Judgement all;
+    if (!judge_faces(r->ground, &r->net, r->options, &r->work->scratch, &all, err)) return false;
+    r->cost_in = all.cost_in;
     for (int at = 0; tries > 0 && next_pair(r, stacked_only, note, &at); tries--) {
         bool better = false;
         ArenaMark mark = arena_mark(&r->work->scratch);
@@ -313,6 +317,7 @@ static bool part_pairs(Rework *r, bool stacked_only, Way way, int *kept, Error *
 // By turns: where one way has moved a seam, the other may move the next one.
 static bool finish_pairs(Rework *r, int *kept, Error *err)
 {
+    if (r->net.face_count > HELD_PIECES) return part_pairs(r, false, WAY_CHORD, kept, err);
     for (int round = 0; round < PAIR_ROUNDS; round++)
         if (!part_pairs(r, false, WAY_CHORD, kept, err) || !part_pairs(r, false, WAY_RESEAM, kept, err)) return false;
     return true;
