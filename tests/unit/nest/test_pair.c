@@ -269,6 +269,38 @@ static void known__poses_come_out(void **state)
     case_free(&c);
 }
 
+// Freely turned and relaxed from many starts: where that comes out, the pair must not be refused.
+static void known__refuses_nothing_that_relaxing_finds(void **state)
+{
+    (void)state;
+    Case c = case_make();
+    Rng rng = rng_make(97);
+    int together = 0, refused = 0;
+    for (int n = 0; n < 40; n++) {
+        Under u;
+        bool can, done = false;
+        open_under(&c, &u, 200, 260);
+        u.items[0].rings = hook(&c, 150 + 45 * rng_unit(&rng), 40 + 50 * rng_unit(&rng));
+        u.items[1].rings = n % 2 ? box(&c, 60 + 100 * rng_unit(&rng), 120 + 60 * rng_unit(&rng), 0) : hook(&c, 140 + 50 * rng_unit(&rng), 40 + 60 * rng_unit(&rng));
+        for (int i = 0; i < 2; i++) u.area_mm2[i] = rings_area_mm2(u.items[i].rings);
+        assert_true(known_can_share(&u.improve, 0, 1, &c.work, &can, &c.err));
+        const Solid *solids[2] = {&u.solids[0], &u.solids[1]};
+        Pose poses[2] = {{0, u.solids[0].turns[0], 100, 130}, {0, u.solids[1].turns[0], 100, 130}};
+        Relax relax;
+        assert_true(relax_open(solids, poses, 2, u.options.space, 1, (uint64_t)n, &c.keep, &relax, &c.err));
+        relax.free_turns = true;
+        for (int k = 0; k < 12 && !done; k++) {
+            relax_throw(&relax, k % 2);
+            assert_true(relax_separate(&relax, 40, 6, &c.work, &done, &c.err));
+        }
+        together += done;
+        refused += !can;
+        if (done && !can) fail_msg("seed 97, case %d: they lie together, and are refused", n);
+    }
+    assert_true(together > 8 && refused > 8);
+    case_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -280,6 +312,7 @@ int main(void)
         cmocka_unit_test(pair__finds_what_chance_finds),
         cmocka_unit_test(known__hooks_share_and_a_full_sheet_does_not),
         cmocka_unit_test(known__poses_come_out),
+        cmocka_unit_test(known__refuses_nothing_that_relaxing_finds),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
