@@ -3,6 +3,7 @@
 #include "separation/separation.h"
 
 #include "base/text.h"
+#include "separation/band.h"
 #include "separation/demix.h"
 #include "separation/faint.h"
 #include "separation/fewer.h"
@@ -69,7 +70,8 @@ static bool find_calm_colours(Maker *m, int64_t *pure_px, Error *err)
 {
     m->out->is_noisy = true;
     return palette_from_calm_areas(m->picture, m->work, m->out->label, &m->palette, pure_px, err) &&
-           faint_colours(m->picture, m->work, &m->palette, m->out->label, err);
+           faint_colours(m->picture, m->work, &m->palette, m->out->label, err) &&
+           bands_find(m->picture, &m->palette, m->work, m->out->label, err);
 }
 
 static bool is_flat_enough(const Maker *m, int64_t pure_px)
