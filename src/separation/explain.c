@@ -111,6 +111,12 @@ NearColours near_none(const Explainer *explainer, uint32_t at)
     return (NearColours){.at = at, .around = colours_around(explainer, at)};
 }
 
+// In a clean picture what is pure has its own value, which may be a shade that counts as the label's colour.
+static Vector colour_there(const Explainer *e, size_t at, uint8_t label)
+{
+    return e->around ? vector_of_label(e->palette, label) : vector_of(picture_colour(e->picture, at));
+}
+
 void near_widen(const Explainer *e, int window_px, NearColours *near)
 {
     int width = e->picture->width_px, height = e->picture->height_px;
@@ -124,7 +130,7 @@ void near_widen(const Explainer *e, int window_px, NearColours *near)
         uint8_t label = e->label[(int64_t)near->at + o->delta];
         if (label < LABEL_FIRST || (near->seen >> (label - LABEL_FIRST) & 1)) continue;
         near->seen |= (uint64_t)1 << (label - LABEL_FIRST);
-        near->items[near->count++] = (Near){label, o->distance_px, vector_of_label(e->palette, label)};
+        near->items[near->count++] = (Near){label, o->distance_px, colour_there(e, (size_t)((int64_t)near->at + o->delta), label)};
         if (near->seen == near->around) return;
     }
 }
