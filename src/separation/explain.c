@@ -6,6 +6,7 @@
 #include <string.h>
 
 #define BLOCK_PX 16                // not less than the reach of the widest window, 14.8 px
+#define SHADE_CODES 8.0            // nearer, it is the label's colour or a thin line's pixel that is nearly that
 #define SHARE_SLACK 0.05           // rounding takes a share a little below 0 or above 1
 #define COST_PER_PX 3.0            // a farther colour must explain the pixel better by this many codes
 #define COST_PER_FOREIGN_SHARE 8.0 // prefers the explanation with less of a colour that is not pure nearby
@@ -111,6 +112,29 @@ NearColours near_none(const Explainer *explainer, uint32_t at)
     return (NearColours){.at = at, .around = colours_around(explainer, at)};
 }
 
+static bool are_equal(const Picture *p, int64_t a, int64_t b)
+{
+    int64_t px = (int64_t)p->width_px * p->height_px;
+    return b >= 0 && b < px && memcmp(p->rgba + a * 4, p->rgba + b * 4, 4) == 0;
+}
+
+// A flat core has neighbours of its value in either direction; a thin line's pixel that was taken for pure has not.
+static bool is_flat_at(const Picture *p, size_t at)
+{
+    int64_t i = (int64_t)at, row = p->width_px;
+    return (are_equal(p, i, i - 1) || are_equal(p, i, i + 1)) && (are_equal(p, i, i - row) || are_equal(p, i, i + row));
+}
+
+// In a clean picture what is pure has its own value, which may be a shade that counts as the label's colour.
+static Vector colour_there(const Explainer *e, size_t at, uint8_t label)
+{
+    Vector of_label = vector_of_label(e->palette, label);
+    if (e->around) return of_label;
+    Vector own = vector_of(picture_colour(e->picture, at));
+    bool is_shade = vector_distance2(own, of_label) > SHADE_CODES * SHADE_CODES && is_flat_at(e->picture, at);
+    return is_shade ? own : of_label;
+}
+
 void near_widen(const Explainer *e, int window_px, NearColours *near)
 {
     int width = e->picture->width_px, height = e->picture->height_px;
@@ -124,7 +148,7 @@ void near_widen(const Explainer *e, int window_px, NearColours *near)
         uint8_t label = e->label[(int64_t)near->at + o->delta];
         if (label < LABEL_FIRST || (near->seen >> (label - LABEL_FIRST) & 1)) continue;
         near->seen |= (uint64_t)1 << (label - LABEL_FIRST);
-        near->items[near->count++] = (Near){label, o->distance_px, vector_of_label(e->palette, label)};
+        near->items[near->count++] = (Near){label, o->distance_px, colour_there(e, (size_t)((int64_t)near->at + o->delta), label)};
         if (near->seen == near->around) return;
     }
 }

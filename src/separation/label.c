@@ -393,10 +393,11 @@ static bool is_blend(EdgeLabels *e, size_t i, bool is_noisy)
     return abs(luma_of(picture_colour(e->picture, e->edge[i])) - luma_of(own)) > BLEND_LUMA_CODES;
 }
 
-static bool count_blends(EdgeLabels *e, bool is_noisy, int64_t *blends, Error *err)
+// Counts no further than `most`.
+static bool count_blends(EdgeLabels *e, bool is_noisy, int64_t most, int64_t *blends, Error *err)
 {
     *blends = 0;
-    for (size_t i = 0; i < e->edge_count; i++) {
+    for (size_t i = 0; i < e->edge_count && *blends < most; i++) {
         if (!look_at(e, i, err)) return false;
         *blends += is_blend(e, i, is_noisy);
     }
@@ -412,7 +413,8 @@ static bool is_hard(const EdgeLabels *e, int64_t blend_px)
 static bool take_exact_when_hard(EdgeLabels *e, Error *err)
 {
     int64_t blend_px;
-    if (!count_blends(e, false, &blend_px, err)) return false;
+    int64_t enough = (int64_t)(HARD_EDGED_SHARE * (double)e->edge_count) + 1; // is_hard says no by then
+    if (!count_blends(e, false, enough, &blend_px, err)) return false;
     return !is_hard(e, blend_px) || (round_by_exact(e, err) && write_found(e, NULL, err));
 }
 
@@ -456,7 +458,7 @@ bool label_edges(const Picture *picture, bool is_noisy, Palette *palette, Work *
         stats->thin_colours++;
         if (!explain_all(e, is_noisy, err)) return false;
     }
-    if (!count_blends(e, is_noisy, &stats->blend_px, err)) return false;
+    if (!count_blends(e, is_noisy, INT64_MAX, &stats->blend_px, err)) return false;
     size_t unexplained = count_unexplained(e);
     stats->is_hard = !is_noisy && is_hard(e, stats->blend_px);
     stats->is_shaded = is_shaded(e, is_noisy, unexplained);
