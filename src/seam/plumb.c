@@ -189,7 +189,7 @@ static bool meet_outline(const NetGround *ground, const Run *run, Point from, do
     Point p = part->points[best], q = part->points[part->next[best]];
     double rise = across_of(run, q) - across_of(run, p);
     if (fabs(rise) < FLAT_SIN * point_distance_mm(p, q) * UM_PER_MM) return false;
-    *out = (NetNode){part_node(part, ground->chains, best, share), best, share, {-1, -1, -1, -1}, -1, 0.0};
+    *out = (NetNode){part_node(part, ground->chains, best, share), best, share, {-1, -1, -1, -1}, -1, 0.0, false};
     for (int i = 0; i < 2; i++) { // the curve lies a little beside its flat edge
         out->along = fmin(1.0, fmax(0.0, out->along - (across_of(run, out->at) - at) / rise));
         out->at = part_node(part, ground->chains, best, out->along);
