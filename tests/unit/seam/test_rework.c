@@ -101,17 +101,17 @@ static void group__knows_slivers_by_the_seams_round_it(void **state)
 {
     (void)state;
     static const double wide[][2] = {{0, 0}, {15, 0}, {15, 9}, {0, 9}}, y[] = {8.5}, x[] = {7.5};
-    Bench b = {0};
+    SeamDivision b = {0};
     Group group;
     Net seams;
     Judgement judgement;
     seam_case_open(&b.c, "letter");
     Ring ring = seam_case_ring_in(&b.c, wide, 4, false);
-    open_bench(&b, &ring, 1);
-    divide_by(&b, y, 1, x, 1);
+    seam_division_open(&b, &ring, 1);
+    seam_division_by(&b, y, 1, x, 1);
     bool inside[4] = {false};
     inside[piece_at(&b, 3.75, 8.75)] = inside[piece_at(&b, 11.25, 8.75)] = true;
-    take_together(&b, inside, &group);
+    seam_division_group(&b, inside, &group);
     assert_true(group_seams(&b.net, inside, &group, &b.c.keep, &seams, &b.c.err));
     Joined each = {arena_new(&b.c.keep, int, 2), seams.faces, 2};
     each.piece_of[1] = 1;
