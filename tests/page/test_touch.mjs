@@ -24,21 +24,28 @@ async function fingers(page, ways, steps = 8) {
   await page.waitForTimeout(150);
 }
 
-/** A place on the screen where this part of the drawing is topmost, or null. */
+/** A place on the screen where this part of the drawing is topmost, as soon as there is one; null when none comes. */
 const placeOf = (page, selector) =>
-  page.evaluate((wanted) => {
-    for (const part of document.querySelectorAll(wanted)) {
-      const r = part.getBoundingClientRect();
-      for (let i = 1; i < 12; i++)
-        for (let k = 1; k < 12; k++) {
-          const [x, y] = [r.x + (r.width * i) / 12, r.y + (r.height * k) / 12];
-          const there = document.elementFromPoint(x, y);
-          const seam = part.closest('.seam'); // in the middle of a level seam its own line lies over what can be touched
-          if (there === part || (seam && seam.contains(there))) return [x, y];
+  page
+    .waitForFunction(
+      (wanted) => {
+        for (const part of document.querySelectorAll(wanted)) {
+          const r = part.getBoundingClientRect();
+          for (let i = 1; i < 12; i++)
+            for (let k = 1; k < 12; k++) {
+              const [x, y] = [r.x + (r.width * i) / 12, r.y + (r.height * k) / 12];
+              const there = document.elementFromPoint(x, y);
+              const seam = part.closest('.seam'); // in the middle of a level seam its own line lies over what can be touched
+              if (there === part || (seam && seam.contains(there))) return [x, y];
+            }
         }
-    }
-    return null;
-  }, selector);
+        return null;
+      },
+      selector,
+      { timeout: 20000 },
+    )
+    .then((place) => place.jsonValue())
+    .catch(() => null);
 
 await run({
   'two fingers, one finger, a tap': async () => {
@@ -107,6 +114,7 @@ await run({
     await ask(page, 'seams');
     await page.click('#clear-region');
     const area = await placeOf(page, '[data-clear]');
+    check(area, 'an area can be touched');
     await page.touchscreen.tap(...area);
     await page.waitForSelector('.area.chosen', { state: 'attached' });
     check((await lines(page)) === 1, 'the first tap shows which area it is');
