@@ -52,7 +52,7 @@ typedef struct Kit {            // proven, as it is handed out; changes no more,
     const char *proof;
     const char **names;         // of a recut: its pieces
     int name_count;
-    ShelfList rests;            // what its sheets leave for the shelf; they refer to the files
+    ShelfList rests;            // what its sheets leave for the shelf
     bool rests_kept;            // they lie there: under the lock
 } Kit;
 

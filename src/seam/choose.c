@@ -94,8 +94,9 @@ static bool run_branch(void *context, int part, Work *work, Error *err)
     branch->c.ground = &branch->ground;
     branch->c.keep = &branch->keep;
     branch->c.work = work;
-    branch->c.count = branch->c.layouts.count = 0;
-    branch->c.items = NULL, branch->c.layouts.items = NULL;
+    branch->c.layouts = (Layouts){0};
+    branch->c.items = NULL;
+    branch->c.count = branch->c.capacity = 0;
     bool fine = memo_copy(from->ground->memo, &work->scratch, &branch->memo, err) && all->step(&branch->c, part, err);
     arena_rewind(&work->scratch, mark);
     return fine;

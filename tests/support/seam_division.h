@@ -2,19 +2,14 @@
 #ifndef PM_TESTS_SUPPORT_SEAM_DIVISION_H
 #define PM_TESTS_SUPPORT_SEAM_DIVISION_H
 
-#include "support/seam_case.h"
+#include "support/seam_ground.h"
 
 #include "seam/group.h"
 #include "seam/splice.h"
 
 typedef struct SeamDivision { // a layer of one part, and a division of it by lines
     SeamCase c;
-    Part part;
-    Hiding hiding;
-    Avoid avoid;
-    Cover outline;
-    FitMemo memo;
-    NetGround ground;
+    SeamGround on;
     NetFrame frame;
     Net lines;      // as laid
     Joined single;  // every face a piece
@@ -25,23 +20,17 @@ typedef struct SeamDivision { // a layer of one part, and a division of it by li
 static inline void seam_division_open(SeamDivision *b, const Ring *rings, int ring_count)
 {
     SeamCase *c = &b->c;
-    Rings *outline = &c->layer.rings;
     seam_case_set_layer(c, rings, ring_count);
-    assert_true(part_make(&c->stack.chains, &c->layer.area, 0, 0, &c->keep, &b->part, &c->err));
-    assert_true(hiding_make(&c->layer.cover, c->options.hidden_by_mm, &c->keep, &b->hiding, &c->err));
-    assert_true(avoid_make(&c->options.wishes, &c->keep, &b->avoid, &c->err));
-    assert_true(cover_make(outline, &c->keep, &b->outline, &c->err));
-    assert_true(memo_make(paper_fit_space(&c->options.paper), &c->keep, &b->memo, &c->err));
-    b->ground = (NetGround){&b->part, &c->stack.chains, &b->hiding, &b->avoid, &b->outline, paper_fit_space(&c->options.paper), &b->memo};
+    seam_ground_make(c, &b->on);
 }
 
 // The net that is left when faces of the lines are joined.
 static inline void seam_division_joined(SeamDivision *b, const Joined *joined)
 {
     SeamCase *c = &b->c;
-    assert_true(splice_pieces(&b->ground, &b->lines, joined, &c->keep, &c->work.scratch, &b->net, &c->err));
+    assert_true(splice_pieces(&b->on.ground, &b->lines, joined, &c->keep, &c->work.scratch, &b->net, &c->err));
     assert_true(b->net.usable);
-    b->ring_piece = group_find_rings(&b->part, &b->net, &c->keep);
+    b->ring_piece = group_find_rings(&b->on.part, &b->net, &c->keep);
     assert_non_null(b->ring_piece);
 }
 
@@ -58,8 +47,8 @@ static inline void seam_division_by(SeamDivision *b, const double *y, int y_coun
         for (int i = 0; i < x_count; i++) layout.crosses[s * x_count + i] = 25.4 * x[i];
         layout.first_cross[s + 1] = (s + 1) * x_count;
     }
-    assert_true(net_frame_make(&b->part, layout.frame, &c->keep, &b->frame, &c->err));
-    assert_true(net_make(&b->ground, &b->frame, &layout, &c->keep, &b->lines, &c->err));
+    assert_true(net_frame_make(&b->on.part, layout.frame, &c->keep, &b->frame, &c->err));
+    assert_true(net_make(&b->on.ground, &b->frame, &layout, &c->keep, &b->lines, &c->err));
     assert_true(b->lines.usable);
     b->single = (Joined){arena_new(&c->keep, int, b->lines.face_count), b->lines.faces, b->lines.face_count};
     for (int i = 0; i < b->lines.face_count; i++) b->single.piece_of[i] = i;
@@ -69,7 +58,7 @@ static inline void seam_division_by(SeamDivision *b, const double *y, int y_coun
 static inline void seam_division_group(SeamDivision *b, const bool *inside, Group *group)
 {
     bool usable;
-    assert_true(group_make(&b->ground, &b->net, b->ring_piece, inside, &b->c.keep, group, &usable, &b->c.err));
+    assert_true(group_make(&b->on.ground, &b->net, b->ring_piece, inside, &b->c.keep, group, &usable, &b->c.err));
     assert_true(usable);
 }
 

@@ -19,7 +19,7 @@ static inline void seam_parted_judge(SeamParted *p, const Net *net, Judgement *o
     SeamCase *c = &p->b.c;
     Joined each = {arena_new(&c->keep, int, net->face_count), net->faces, net->face_count};
     for (int i = 0; i < net->face_count; i++) each.piece_of[i] = i;
-    assert_true(judge_division(&p->b.ground, net, &each, &c->options, &c->keep, out, &c->err));
+    assert_true(judge_division(&p->b.on.ground, net, &each, &c->options, &c->keep, out, &c->err));
 }
 
 // Divides the layer by one line straight down at x inches, and parts the two pieces anew, if there are just two.
@@ -36,8 +36,8 @@ static inline void seam_parted_anew(SeamParted *p, const Ring *rings, int ring_c
     assert_true(group_seams(&p->b.net, both, &p->group, &c->keep, &p->old, &c->err));
     seam_parted_judge(p, &p->old, &p->before);
     double *joint_in = arena_new(&c->keep, double, p->group.part.count);
-    p->b.ground.part = &p->group.part;
-    assert_true(reseam_divide(&p->b.ground, &p->old, joint_in, p->before.cost_in, &c->options, &c->keep, &c->work, &p->anew,
+    p->b.on.ground.part = &p->group.part;
+    assert_true(reseam_divide(&p->b.on.ground, &p->old, joint_in, p->before.cost_in, &c->options, &c->keep, &c->work, &p->anew,
                               &joined, &cost_in, &p->found, &c->err));
     if (!p->found) return;
     seam_parted_judge(p, &p->anew, &p->after);

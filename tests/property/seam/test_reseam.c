@@ -33,7 +33,7 @@ static void check_seams_inside(const SeamParted *p)
         for (int i = 1; i < LOOKS; i++) {
             double t = (double)i / LOOKS;
             Point at = {a.x + (int32_t)((b.x - a.x) * t), a.y + (int32_t)((b.y - a.y) * t)};
-            assert_true(cover_contains(&p->b.outline, at));
+            assert_true(cover_contains(&p->b.on.outline, at));
         }
     }
 }
@@ -45,7 +45,7 @@ static void check_pieces(const SeamParted *p)
     assert_int_equal(p->anew.face_count, 2);
     for (int f = 0; f < 2; f++) {
         const NetFace *face = &p->anew.faces[f];
-        assert_true(hull_fits(face->hull, face->hull_count, p->b.ground.space, &fit));
+        assert_true(hull_fits(face->hull, face->hull_count, p->b.on.ground.space, &fit));
         sum += face->area_mm2;
     }
     const Part *part = &p->group.part; // holes that no seam touches are not taken off a face

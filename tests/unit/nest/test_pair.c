@@ -6,44 +6,25 @@
 
 #include <cmocka.h>
 
+#include "support/nest_case.h"
+
 #include "base/rng.h"
 #include "nest/known.h"
 #include "nest/pair.h"
 #include "nest/relax.h"
-#include "shape/overlay.h"
 
 #include <math.h>
 
 static const Fit QUARTERS[4] = {{1, 0}, {0, 1}, {-1, 0}, {0, -1}};
 
-typedef struct Case {
-    Arena keep;
-    Work work;
-    Error err;
-} Case;
-
-static Case case_make(void)
-{
-    Case c = {.keep = arena_make(0), .work = {.scratch = arena_make(0)}};
-    assert_true(overlay_create(NULL, &c.work.overlay, &c.err));
-    return c;
-}
-
-static void case_free(Case *c)
-{
-    arena_free(&c->keep);
-    arena_free(&c->work.scratch);
-    overlay_destroy(c->work.overlay);
-}
-
-static void add_ring(Case *c, Rings *rings, const double (*points)[2], int count, bool hole)
+static void add_ring(NestCase *c, Rings *rings, const double (*points)[2], int count, bool hole)
 {
     Ring *ring = &rings->items[rings->count++];
     *ring = (Ring){arena_new(&c->keep, Point, count), count};
     for (int i = 0; i < count; i++) ring->points[hole ? count - 1 - i : i] = point_from_mm(points[i][0], points[i][1]);
 }
 
-static Rings *box(Case *c, double w, double h, double wall)
+static Rings *box(NestCase *c, double w, double h, double wall)
 {
     Rings *rings = arena_new(&c->keep, Rings, 1);
     rings->items = arena_new(&c->keep, Ring, 2);
@@ -54,7 +35,7 @@ static Rings *box(Case *c, double w, double h, double wall)
 }
 
 // Two arms of a square's side, each `arm` wide.
-static Rings *hook(Case *c, double side, double arm)
+static Rings *hook(NestCase *c, double side, double arm)
 {
     Rings *rings = arena_new(&c->keep, Rings, 1);
     rings->items = arena_new(&c->keep, Ring, 1);
@@ -63,7 +44,7 @@ static Rings *hook(Case *c, double side, double arm)
     return rings;
 }
 
-static Solid *solid_of(Case *c, const Rings *rings)
+static Solid *solid_of(NestCase *c, const Rings *rings)
 {
     Solid *solid = arena_new(&c->keep, Solid, 1);
     assert_true(solid_make(rings, 0, &c->keep, &c->work, solid, &c->err));
@@ -77,7 +58,7 @@ static PairAsk ask_for(double w, double h, double over_mm)
     return (PairAsk){.width_mm = w, .height_mm = h, .line_mm = 1, .over_mm = over_mm, .halves_alike = true, .enough_mm = INFINITY, .most_looks = INT64_MAX / 2};
 }
 
-static int find(Case *c, const Solid *a, const Solid *b, const PairAsk *ask, int most, PairSpot *out)
+static int find(NestCase *c, const Solid *a, const Solid *b, const PairAsk *ask, int most, PairSpot *out)
 {
     Lined lined[2];
     int64_t looks = 0;
@@ -88,7 +69,7 @@ static int find(Case *c, const Solid *a, const Solid *b, const PairAsk *ask, int
     return count;
 }
 
-static double overlap_at(Case *c, const Solid *a, const Solid *b, const PairSpot *spot)
+static double overlap_at(NestCase *c, const Solid *a, const Solid *b, const PairSpot *spot)
 {
     const Solid *solids[2] = {a, b};
     Pose poses[2] = {{0, spot->a->turn, spot->ax, spot->ay}, {0, spot->b->turn, spot->bx, spot->by}};
@@ -100,20 +81,20 @@ static double overlap_at(Case *c, const Solid *a, const Solid *b, const PairSpot
 static void pair__half_sheets_lie_side_by_side(void **state)
 {
     (void)state;
-    Case c = case_make();
+    NestCase c = nest_case_make();
     Solid *a = solid_of(&c, box(&c, 99, 94, 0));
     PairAsk ask = ask_for(100, 190, 0);
     PairSpot spot;
     assert_int_equal(find(&c, a, a, &ask, 1, &spot), 1);
     assert_true(overlap_at(&c, a, a, &spot) <= 0);
     assert_true(spot.ax + spot.a->x0 >= -1e-9 && spot.bx + spot.b->x1 <= 100 + 1e-9 && spot.by + spot.b->y1 <= 190 + 1e-9);
-    case_free(&c);
+    nest_case_free(&c);
 }
 
 static void pair__larger_halves_do_not(void **state)
 {
     (void)state;
-    Case c = case_make();
+    NestCase c = nest_case_make();
     Solid *a = solid_of(&c, box(&c, 99, 97, 0));
     PairAsk ask = ask_for(100, 190, 0);
     PairSpot spot;
@@ -121,13 +102,13 @@ static void pair__larger_halves_do_not(void **state)
     ask.over_mm = 2; // each may reach over, so that 4 mm more are there
     assert_int_equal(find(&c, a, a, &ask, 1, &spot), 1);
     assert_true(spot.room_mm < 0); // and what is over the edge is told
-    case_free(&c);
+    nest_case_free(&c);
 }
 
 static void pair__hooks_lie_in_each_other_at_opposite_turns(void **state)
 {
     (void)state;
-    Case c = case_make();
+    NestCase c = nest_case_make();
     Solid *a = solid_of(&c, hook(&c, 90, 30));
     PairAsk ask = ask_for(125, 125, 0);
     PairSpot spots[4];
@@ -139,26 +120,26 @@ static void pair__hooks_lie_in_each_other_at_opposite_turns(void **state)
     assert_true(turn < 0.5);
     ask.width_mm = ask.height_mm = 95; // one alone fills it
     assert_int_equal(find(&c, a, a, &ask, 4, spots), 0);
-    case_free(&c);
+    nest_case_free(&c);
 }
 
 static void pair__a_hole_takes_what_fits_it(void **state)
 {
     (void)state;
-    Case c = case_make();
+    NestCase c = nest_case_make();
     Solid *frame = solid_of(&c, box(&c, 98, 98, 10)), *fits = solid_of(&c, box(&c, 70, 40, 0)), *too_large = solid_of(&c, box(&c, 80, 40, 0));
     PairAsk ask = ask_for(100, 100, 0);
     PairSpot spot;
     assert_int_equal(find(&c, frame, fits, &ask, 1, &spot), 1);
     assert_true(overlap_at(&c, frame, fits, &spot) <= 0);
     assert_int_equal(find(&c, frame, too_large, &ask, 1, &spot), 0);
-    case_free(&c);
+    nest_case_free(&c);
 }
 
 static void pair__looks_are_counted_and_end(void **state)
 {
     (void)state;
-    Case c = case_make();
+    NestCase c = nest_case_make();
     Solid *a = solid_of(&c, box(&c, 99, 97, 0));
     PairAsk ask = ask_for(200, 190, 0);
     Lined lined;
@@ -176,14 +157,14 @@ static void pair__looks_are_counted_and_end(void **state)
     ask.height_mm = 98;
     assert_true(pair_lines(a, a->turns, 4, &ask, &c.keep, &c.work, &lined, &c.err));
     assert_int_equal(lined.count, 2);
-    case_free(&c);
+    nest_case_free(&c);
 }
 
 // Laid at random until they are apart: then a place is there, and has to be found with the reach of half a line to spare.
 static void pair__finds_what_chance_finds(void **state)
 {
     (void)state;
-    Case c = case_make();
+    NestCase c = nest_case_make();
     Rng rng = rng_make(41);
     int apart = 0;
     for (int n = 0; n < 60; n++) {
@@ -205,7 +186,7 @@ static void pair__finds_what_chance_finds(void **state)
         if (done && !found) fail_msg("seed 41, case %d: they lie together, and no place is found", n);
     }
     assert_true(apart > 20 && apart < 60);
-    case_free(&c);
+    nest_case_free(&c);
 }
 
 // --- what an undertaking knows ---
@@ -219,7 +200,7 @@ typedef struct Under {
     Improve improve;
 } Under;
 
-static void open_under(Case *c, Under *u, double w, double h)
+static void open_under(NestCase *c, Under *u, double w, double h)
 {
     *u = (Under){.options = {.paper = {.id = "test"}, .space = {w, h, 3, false}, .gap_mm = 3, .turn = NEST_TURN_FREE}};
     u->items[0] = (NestItem){hook(c, 180, 40), {1, 0}};
@@ -233,7 +214,7 @@ static void open_under(Case *c, Under *u, double w, double h)
 static void known__hooks_share_and_a_full_sheet_does_not(void **state)
 {
     (void)state;
-    Case c = case_make();
+    NestCase c = nest_case_make();
     Under u;
     bool can;
     Pose poses[2];
@@ -247,13 +228,13 @@ static void known__hooks_share_and_a_full_sheet_does_not(void **state)
     int64_t left = u.improve.moves_left;
     assert_true(known_can_share(&u.improve, 1, 0, &c.work, &can, &c.err)); // asked before: costs nothing
     assert_true(can && u.improve.moves_left == left);
-    case_free(&c);
+    nest_case_free(&c);
 }
 
 static void known__poses_come_out(void **state)
 {
     (void)state;
-    Case c = case_make();
+    NestCase c = nest_case_make();
     Under u;
     bool can, done;
     Pose poses[2];
@@ -266,14 +247,14 @@ static void known__poses_come_out(void **state)
     relax.free_turns = true;
     assert_true(relax_separate(&relax, 60, 12, &c.work, &done, &c.err));
     assert_true(done);
-    case_free(&c);
+    nest_case_free(&c);
 }
 
 // Freely turned and relaxed from many starts: where that comes out, the pair must not be refused.
 static void known__refuses_nothing_that_relaxing_finds(void **state)
 {
     (void)state;
-    Case c = case_make();
+    NestCase c = nest_case_make();
     Rng rng = rng_make(97);
     int together = 0, refused = 0;
     for (int n = 0; n < 40; n++) {
@@ -298,7 +279,7 @@ static void known__refuses_nothing_that_relaxing_finds(void **state)
         if (done && !can) fail_msg("seed 97, case %d: they lie together, and are refused", n);
     }
     assert_true(together > 8 && refused > 8);
-    case_free(&c);
+    nest_case_free(&c);
 }
 
 int main(void)

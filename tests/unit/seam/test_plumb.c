@@ -6,7 +6,7 @@
 
 #include <cmocka.h>
 
-#include "support/seam_case.h"
+#include "support/seam_ground.h"
 
 #include "seam/plumb.h"
 
@@ -14,12 +14,7 @@ enum { MOST = 8 };
 
 typedef struct Bench { // a layer of one part, and a division of it by hand
     SeamCase c;
-    Part part;
-    Hiding hiding;
-    Avoid avoid;
-    Cover outline;
-    FitMemo memo;
-    NetGround ground;
+    SeamGround on;
     PlanNode nodes[MOST];
     int route[2 * MOST];
     PlanSeam seams[MOST];
@@ -37,12 +32,7 @@ static void open_bench(Bench *b, const double (*corners)[2], int count, const do
         ring = seam_case_ring_in(c, cover, 4, false);
         seam_case_set_cover(c, &ring, 1);
     }
-    assert_true(part_make(&c->stack.chains, &c->layer.area, 0, 0, &c->keep, &b->part, &c->err));
-    assert_true(hiding_make(&c->layer.cover, c->options.hidden_by_mm, &c->keep, &b->hiding, &c->err));
-    assert_true(avoid_make(&c->options.wishes, &c->keep, &b->avoid, &c->err));
-    assert_true(cover_make(&c->layer.rings, &c->keep, &b->outline, &c->err));
-    assert_true(memo_make(paper_fit_space(&c->options.paper), &c->keep, &b->memo, &c->err));
-    b->ground = (NetGround){&b->part, &c->stack.chains, &b->hiding, &b->avoid, &b->outline, paper_fit_space(&c->options.paper), &b->memo};
+    seam_ground_make(c, &b->on);
     b->plan = (Plan){.nodes = b->nodes, .route = b->route, .seams = b->seams, .judgement.pieces = 1};
 }
 
@@ -54,8 +44,8 @@ static int node_at(Bench *b, double x_in, double y_in)
         if (point_equal(b->nodes[i].at, at)) return i;
     PlanNode *node = &b->nodes[b->plan.node_count];
     *node = (PlanNode){at, -1, 0.0};
-    for (int i = 0; i < b->part.count; i++) {
-        Point p = b->part.points[i], q = b->part.points[b->part.next[i]];
+    for (int i = 0; i < b->on.part.count; i++) {
+        Point p = b->on.part.points[i], q = b->on.part.points[b->on.part.next[i]];
         if (point_segment_distance_mm(at, p, q) > 0.002 || point_equal(at, q)) continue;
         *node = (PlanNode){at, i, point_distance_mm(p, at) / point_distance_mm(p, q)};
     }
@@ -73,7 +63,7 @@ static void add_seam(Bench *b, double ax, double ay, double bx, double by)
 static void plumb(Bench *b, int pieces)
 {
     b->plan.judgement.pieces = pieces;
-    assert_true(plumb_plan(&b->ground, &b->plan, &b->c.options, &b->c.keep, &b->c.work, &b->out, &b->better, &b->c.err));
+    assert_true(plumb_plan(&b->on.ground, &b->plan, &b->c.options, &b->c.keep, &b->c.work, &b->out, &b->better, &b->c.err));
 }
 
 // The seam that begins or ends within 1 in of a place.

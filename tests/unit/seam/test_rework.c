@@ -51,9 +51,9 @@ static void group__all_pieces_are_the_part_again(void **state)
     bool inside[6] = {true, true, true, true, true, true};
     seam_division_group(&b, inside, &group);
     assert_int_equal(group.part.ring_count, 3);
-    assert_int_equal(group.part.count, b.part.count);
-    assert_float_equal(group.part.area_mm2, b.part.area_mm2, 1e-6);
-    assert_float_equal(group.part.length_mm, b.part.length_mm, 1e-6);
+    assert_int_equal(group.part.count, b.on.part.count);
+    assert_float_equal(group.part.area_mm2, b.on.part.area_mm2, 1e-6);
+    assert_float_equal(group.part.length_mm, b.on.part.length_mm, 1e-6);
     seam_case_close(&b.c);
 }
 
@@ -91,7 +91,7 @@ static void group__of_two_that_touch_nowhere_is_none(void **state)
     bool usable, inside[6] = {false};
     open_square(&b);
     inside[piece_at(&b, 3, 4.5)] = inside[piece_at(&b, 15, 4.5)] = true;
-    assert_true(group_make(&b.ground, &b.net, b.ring_piece, inside, &b.c.keep, &group, &usable, &b.c.err));
+    assert_true(group_make(&b.on.ground, &b.net, b.ring_piece, inside, &b.c.keep, &group, &usable, &b.c.err));
     assert_false(usable);
     seam_case_close(&b.c);
 }
@@ -115,7 +115,7 @@ static void group__knows_slivers_by_the_seams_round_it(void **state)
     assert_true(group_seams(&b.net, inside, &group, &b.c.keep, &seams, &b.c.err));
     Joined each = {arena_new(&b.c.keep, int, 2), seams.faces, 2};
     each.piece_of[1] = 1;
-    NetGround ground = b.ground;
+    NetGround ground = b.on.ground;
     ground.part = &group.part;
     assert_true(judge_division(&ground, &seams, &each, &b.c.options, &b.c.work.scratch, &judgement, &b.c.err));
     assert_int_equal(judgement.slivers, 2);
@@ -135,7 +135,7 @@ static void rework__finds_the_notch_and_saves_a_piece(void **state)
     Ring ring = seam_case_ring_in(&b.c, bar, 7, false);
     seam_division_open(&b, &ring, 1);
     seam_division_by(&b, NULL, 0, x, 2);
-    assert_true(rework_division(&b.ground, &b.lines, &b.single, 60, &b.c.options, &b.c.keep, &b.c.work, &out, &b.c.err));
+    assert_true(rework_division(&b.on.ground, &b.lines, &b.single, 60, &b.c.options, &b.c.keep, &b.c.work, &out, &b.c.err));
     assert_true(out.kept > 0);
     assert_int_equal(out.judgement.pieces, 2);
     assert_true(out.judgement.visible_in < 4.4); // lines are shifted by no less than 3 mm
@@ -149,7 +149,7 @@ static void rework__no_tries_leave_the_division_as_it_is(void **state)
     SeamDivision b = {0};
     Reworked out;
     open_square(&b);
-    assert_true(rework_division(&b.ground, &b.lines, &b.single, 0, &b.c.options, &b.c.keep, &b.c.work, &out, &b.c.err));
+    assert_true(rework_division(&b.on.ground, &b.lines, &b.single, 0, &b.c.options, &b.c.keep, &b.c.work, &out, &b.c.err));
     assert_int_equal(out.kept, 0);
     assert_int_equal(out.net.face_count, 6);
     double length = 0.0;
@@ -165,9 +165,9 @@ static void rework__is_never_dearer_and_the_same_twice(void **state)
     Reworked one, two;
     Judgement before;
     open_square(&b);
-    assert_true(judge_division(&b.ground, &b.lines, &b.single, &b.c.options, &b.c.work.scratch, &before, &b.c.err));
-    assert_true(rework_division(&b.ground, &b.lines, &b.single, 40, &b.c.options, &b.c.keep, &b.c.work, &one, &b.c.err));
-    assert_true(rework_division(&b.ground, &b.lines, &b.single, 40, &b.c.options, &b.c.keep, &b.c.work, &two, &b.c.err));
+    assert_true(judge_division(&b.on.ground, &b.lines, &b.single, &b.c.options, &b.c.work.scratch, &before, &b.c.err));
+    assert_true(rework_division(&b.on.ground, &b.lines, &b.single, 40, &b.c.options, &b.c.keep, &b.c.work, &one, &b.c.err));
+    assert_true(rework_division(&b.on.ground, &b.lines, &b.single, 40, &b.c.options, &b.c.keep, &b.c.work, &two, &b.c.err));
     assert_true(one.judgement.cost_in <= before.cost_in + 1e-6);
     assert_int_equal(one.net.node_count, two.net.node_count);
     for (int i = 0; i < one.net.node_count; i++) assert_true(point_equal(one.net.nodes[i].at, two.net.nodes[i].at));
@@ -200,7 +200,7 @@ static void judge_group(SeamDivision *b, const bool *inside, Judgement *out)
     assert_true(group_seams(&b->net, inside, &group, &b->c.keep, &seams, &b->c.err));
     Joined each = {arena_new(&b->c.keep, int, seams.face_count), seams.faces, seams.face_count};
     for (int i = 0; i < seams.face_count; i++) each.piece_of[i] = i;
-    assert_true(judge_division(&b->ground, &seams, &each, &b->c.options, &b->c.keep, out, &b->c.err));
+    assert_true(judge_division(&b->on.ground, &seams, &each, &b->c.options, &b->c.keep, out, &b->c.err));
 }
 
 // The two quarters on the right are one piece. The seam between it and the piece at the top left ends where the other one
