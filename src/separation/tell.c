@@ -11,6 +11,7 @@
 #define CRUMB_MM 1.0 // nobody misses what is smaller
 #define CRUMB_PX 4   // what an edge of the raster leaves; but in a coarse picture a pixel may be an eye, hence the next
 #define CRUMB_PX_MM 2.5
+#define FEW_CRUMBS 12 // a face has two eyes: more specks of so few pixels are what an edge left, however coarse the picture
 #define SHADES_NAMED 3
 #define SHADES_LEAST_PART 8   // an eighth of the ramps' pixels
 #define SEEN_PX 3             // a speck this wide and high was drawn on purpose
@@ -55,18 +56,27 @@ static bool report_speck(Maker *m, const Speck *s, Error *err)
     return maker_tell(m, "speck-joined", text, s->x_px, s->y_px, err);
 }
 
-static bool is_crumb(const Maker *m, const Speck *s)
-{
-    if (s->is_drawn) return false;
-    if (m->options->smallest_area_px > 0.0) return s->area_px <= CRUMB_PX;
-    double longer_mm = (s->width_px > s->height_px ? s->width_px : s->height_px) * m->mm_per_px;
-    return longer_mm < (s->area_px <= CRUMB_PX ? CRUMB_PX_MM : CRUMB_MM);
-}
-
 typedef struct Unlisted {
+    bool has_many_crumbs; // of so few pixels
     size_t count;
     const Speck *largest; // NULL: none
 } Unlisted;
+
+static bool has_many_crumbs(const Specks *specks)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < specks->count; i++) count += specks->items[i].area_px <= CRUMB_PX && !specks->items[i].is_drawn;
+    return count > FEW_CRUMBS;
+}
+
+static bool is_crumb(const Maker *m, const Speck *s, bool is_one_of_many)
+{
+    if (s->is_drawn) return false;
+    bool is_tiny = s->area_px <= CRUMB_PX;
+    if (m->options->smallest_area_px > 0.0 || (is_tiny && is_one_of_many)) return is_tiny;
+    double longer_mm = (s->width_px > s->height_px ? s->width_px : s->height_px) * m->mm_per_px;
+    return longer_mm < (is_tiny ? CRUMB_PX_MM : CRUMB_MM);
+}
 
 // Hairline slits and leftovers of edges are no details that anybody would miss.
 static bool is_seen(const Speck *s)
@@ -79,12 +89,12 @@ static bool report_specks(Maker *m, Unlisted *unlisted, Error *err)
 {
     Specks *specks = &m->specks;
     size_t listed = 0;
-    *unlisted = (Unlisted){0};
+    *unlisted = (Unlisted){.has_many_crumbs = has_many_crumbs(specks)};
     for (size_t i = 0; i < specks->count; i++) m->out->gone_count += is_seen(&specks->items[i]);
     if (specks->count) qsort(specks->items, specks->count, sizeof *specks->items, by_area_then_place);
     for (size_t i = 0; i < specks->count; i++) {
         const Speck *s = &specks->items[i];
-        if (listed == SPECKS_LISTED || is_crumb(m, s)) {
+        if (listed == SPECKS_LISTED || is_crumb(m, s, unlisted->has_many_crumbs)) {
             if (!unlisted->largest) unlisted->largest = s;
             unlisted->count++;
             continue;

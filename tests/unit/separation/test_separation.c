@@ -346,6 +346,25 @@ static void crumbs__of_a_coarse_picture_are_specks(void **state)
     done(&d);
 }
 
+// A pixel of a coarse picture may be an eye, but not a hundred of them.
+static void crumbs__that_are_many_are_counted_in_a_coarse_picture_too(void **state)
+{
+    (void)state;
+    Drawing d = canvas(220, 220, white);
+    box(&d, 10, 10, 210, 210, red);
+    box(&d, 100, 100, 120, 120, black);
+    for (int i = 0; i < 13; i++) box(&d, 20 + 12 * i, 50, 21 + 12 * i, 51, black);
+    box(&d, 50, 70, 53, 73, black); // 3 x 3 pixels: a speck as ever
+    SeparationOptions options = separation_defaults();
+    options.figure_height_mm = 800.0; // 4 mm a pixel
+    options.smallest_part_mm = 45.0;
+    assert_true(separation_make(&d.picture, &options, &d.keep, &d.work, &d.s, &d.err));
+    assert_int_equal(d.s.findings.count, 2);
+    assert_string_equal(d.s.findings.items[0].text, "a speck of black, 12 x 12 mm, joined red");
+    assert_string_equal(d.s.findings.items[1].text, "13 specks too small to list joined their neighbours");
+    done(&d);
+}
+
 static void names__are_unique(void **state)
 {
     (void)state;
@@ -664,6 +683,7 @@ int main(void)
         cmocka_unit_test(specks__are_listed_with_place_and_sizes),
         cmocka_unit_test(crumbs__are_counted_at_the_end),
         cmocka_unit_test(crumbs__of_a_coarse_picture_are_specks),
+        cmocka_unit_test(crumbs__that_are_many_are_counted_in_a_coarse_picture_too),
         cmocka_unit_test(names__are_unique),
         cmocka_unit_test(nothing_to_cut__is_said),
         cmocka_unit_test(shading__is_said_to_be_a_photograph),
