@@ -34,7 +34,7 @@ export const colours = {
       areas(app),
       places(app),
       thicken(app),
-      findings(app, ['photograph', 'soft-shading', 'colour-joined', 'fewer-colours', 'thickened', 'specks-joined'], 'Good to know'),
+      findings(app, ['edge-colour', 'photograph', 'soft-shading', 'colour-joined', 'fewer-colours', 'thickened', 'specks-joined'], 'Good to know'),
     ];
   },
 

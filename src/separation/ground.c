@@ -1,7 +1,11 @@
 // ground.c - see ground.h.
 #include "separation/ground.h"
 
+#include <math.h>
+
 #define CLEAR_LEAST_SHARE 0.001 // of the picture: fewer transparent pixels are an accident of a drawing program
+#define PALE_LEAST_L 90.0       // Lab; as pale as this a colour is taken for bare paper
+#define PALE_MOST_CHROMA 12.0
 #define OUTLINE_SHARE 0.9       // of the outline, for a line colour to be the base
 
 static int64_t area_of_label(const Runs *runs, uint8_t label)
@@ -25,9 +29,27 @@ static void count_frame(const uint8_t *label, int width, int height, int64_t cou
     }
 }
 
-static uint8_t border_label(const uint8_t *label, int width, int height)
+bool ground_has_half_of_frame(const uint8_t *label, int width, int height, uint8_t of)
 {
     int64_t count[256] = {0};
+    count_frame(label, width, height, count);
+    return count[of] >= width + height;
+}
+
+static bool is_pale(const PaletteColour *colour)
+{
+    return colour->lab.L >= PALE_LEAST_L && hypot(colour->lab.a, colour->lab.b) <= PALE_MOST_CHROMA;
+}
+
+// A pale colour is ground with half of the frame, any other with two thirds of it.
+static bool is_border(const PaletteColour *colour, int64_t count, int corners, int64_t half)
+{
+    return is_pale(colour) ? count >= half && corners >= 2 : 3 * count >= 4 * half && corners >= 3;
+}
+
+static void judge_border(const uint8_t *label, int width, int height, const Palette *palette, Ground *out)
+{
+    int64_t count[256] = {0}, half = width + height;
     count_frame(label, width, height, count);
     size_t last_row = (size_t)(height - 1) * (size_t)width, right = (size_t)(width - 1);
     const uint8_t corners[4] = {label[0], label[right], label[last_row], label[last_row + right]};
@@ -39,8 +61,12 @@ static uint8_t border_label(const uint8_t *label, int width, int height)
         corners_of_most += corners[i] == most;
         corners_of_first += corners[i] == corners[0];
     }
-    if (count[most] >= width + height && corners_of_most >= 2) return (uint8_t)most;
-    return corners_of_first == 4 && corners[0] >= LABEL_FIRST ? corners[0] : LABEL_UNDECIDED;
+    if (count[most] > 0 && is_border(&palette->colours[most - LABEL_FIRST], count[most], corners_of_most, half))
+        out->paint = (uint8_t)most;
+    else if (corners_of_first == 4 && corners[0] >= LABEL_FIRST)
+        out->paint = corners[0];
+    else if (count[most] >= half)
+        out->rim = (uint8_t)most;
 }
 
 static bool touches_frame(const Runs *runs, const Part *part)
@@ -48,12 +74,12 @@ static bool touches_frame(const Runs *runs, const Part *part)
     return part->x0 == 0 || part->y0 == 0 || part->x1 == runs->width_px || part->y1 == runs->height_px;
 }
 
-Ground ground_find(const uint8_t *label, Runs *runs)
+Ground ground_find(const uint8_t *label, const Palette *palette, Runs *runs)
 {
     double px = (double)runs->width_px * runs->height_px;
-    if ((double)area_of_label(runs, LABEL_CLEAR) >= CLEAR_LEAST_SHARE * px)
-        return (Ground){.is_transparent = true, .paint = LABEL_UNDECIDED};
-    Ground ground = {.paint = border_label(label, runs->width_px, runs->height_px)};
+    Ground ground = {.paint = LABEL_UNDECIDED, .rim = LABEL_UNDECIDED};
+    ground.is_transparent = (double)area_of_label(runs, LABEL_CLEAR) >= CLEAR_LEAST_SHARE * px;
+    if (!ground.is_transparent) judge_border(label, runs->width_px, runs->height_px, palette, &ground);
     if (ground.paint == LABEL_UNDECIDED) return ground;
     for (int32_t i = 0; i < runs->part_count; i++)
         if (runs->parts[i].label == ground.paint && touches_frame(runs, &runs->parts[i]))

@@ -460,7 +460,7 @@ static bool make(Maker *m, Error *err)
     if (!make_labels(m, err)) return false;
     if (!m->is_photo && !shading_find(p, m->out->is_noisy, m->work, &m->shading, err)) return false;
     if (!runs_make(m->out->label, p->width_px, p->height_px, &m->work->scratch, m->work, &m->runs, err)) return false;
-    m->ground = ground_find(m->out->label, &m->runs);
+    m->ground = ground_find(m->out->label, &m->palette, &m->runs);
     m->out->has_ground_colour = m->ground.paint != LABEL_UNDECIDED;
     if (m->out->has_ground_colour) m->out->ground_colour = m->palette.colours[m->ground.paint - LABEL_FIRST].colour;
     uint8_t base;

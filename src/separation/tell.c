@@ -206,8 +206,21 @@ static bool report_shading(Maker *m, Error *err)
     return maker_tell(m, "soft-shading", words, s->at_px[0], s->at_px[1], err);
 }
 
+// A sky and a ground may both fill half of the frame; the maker knows which it is.
+static bool report_rim(Maker *m, Error *err)
+{
+    uint8_t final = m->ground.rim == LABEL_UNDECIDED ? 0 : m->final_label[m->ground.rim];
+    const Separation *s = m->out;
+    if (!final || !ground_has_half_of_frame(s->label, s->width_px, s->height_px, final)) return true;
+    size_t at = 0;
+    while (s->label[at] != final) at++;
+    char text[192];
+    snprintf(text, sizeof text, "%s fills half of the picture's edge and more and is cut as paper; if it is only what lies behind, make it ground", s->colours[final - 1].name);
+    return maker_tell(m, "edge-colour", text, (double)(at % (size_t)s->width_px) + 0.5, (double)(at / (size_t)s->width_px) + 0.5, err);
+}
+
 bool maker_tell_all(Maker *m, Error *err)
 {
     Unlisted unlisted;
-    return report_shading(m, err) && report_alike(m, err) && report_specks(m, &unlisted, err) && report_colours(m, err) && report_unlisted(m, &unlisted, err);
+    return report_rim(m, err) && report_shading(m, err) && report_alike(m, err) && report_specks(m, &unlisted, err) && report_colours(m, err) && report_unlisted(m, &unlisted, err);
 }

@@ -28,7 +28,7 @@ typedef struct Paint {
 } Paint;
 
 static const Paint white = {255, 255, 255, 255}, black = {0, 0, 0, 255}, red = {220, 30, 40, 255},
-                   grey = {128, 128, 128, 255}, clear = {0, 0, 0, 0};
+                   grey = {128, 128, 128, 255}, blue = {40, 60, 190, 255}, clear = {0, 0, 0, 0};
 
 static Drawing canvas(int width, int height, Paint ground)
 {
@@ -218,6 +218,42 @@ static void corners_of_paper__are_ground_though_the_frame_is_not(void **state)
     assert_int_equal(d.s.ground_colour.r, 255);
     assert_int_equal(label_at(&d, 1, 1), 0);
     assert_int_equal(d.s.colour_count, 2);
+    done(&d);
+}
+
+// Sky and grass, half a flag: a colour that is no bare paper has to go nearly all round to be the ground.
+static void colour_on_half_of_the_frame__is_paper_and_told(void **state)
+{
+    (void)state;
+    Drawing d = canvas(60, 60, blue);
+    box(&d, 0, 30, 60, 60, red);
+    separate_well(&d, 2);
+    assert_false(d.s.has_ground_colour);
+    assert_int_equal(d.s.colour_count, 2);
+    assert_int_equal(d.s.findings.count, 1);
+    assert_string_equal(d.s.findings.items[0].kind, "edge-colour");
+    assert_non_null(strstr(d.s.findings.items[0].text, " fills half of the picture's edge and more and is cut as paper"));
+    done(&d);
+}
+
+static void colour_round_a_figure_that_is_cut_off__is_ground(void **state)
+{
+    (void)state;
+    Drawing d = canvas(60, 60, blue);
+    box(&d, 10, 10, 60, 60, red); // cut off at the right and below: the blue has three corners and not two thirds
+    separate_well(&d, 2);
+    assert_false(d.s.has_ground_colour);
+    done(&d);
+    d = canvas(60, 60, blue);
+    box(&d, 40, 20, 60, 60, red); // three corners, and two thirds
+    separate_well(&d, 2);
+    assert_true(d.s.has_ground_colour);
+    assert_int_equal(d.s.findings.count, 0);
+    done(&d);
+    d = canvas(60, 60, white); // bare paper needs less: a bust cut off below
+    box(&d, 0, 35, 60, 60, red);
+    separate_well(&d, 2);
+    assert_true(d.s.has_ground_colour);
     done(&d);
 }
 
@@ -677,6 +713,8 @@ int main(void)
         cmocka_unit_test(half_transparent_edge__belongs_to_the_larger_share),
         cmocka_unit_test(art_that_fills_the_frame__has_no_ground),
         cmocka_unit_test(corners_of_paper__are_ground_though_the_frame_is_not),
+        cmocka_unit_test(colour_on_half_of_the_frame__is_paper_and_told),
+        cmocka_unit_test(colour_round_a_figure_that_is_cut_off__is_ground),
         cmocka_unit_test(hard_edges__keep_thin_lines_exactly),
         cmocka_unit_test(near_twins__are_one_colour),
         cmocka_unit_test(tiny_pictures__work_pixel_by_pixel),
