@@ -1,6 +1,7 @@
 // trace.c - see trace.h.
 #include "outline/trace.h"
 
+#include "outline/right_angle.h"
 #include "outline/wedge.h"
 
 #include <math.h>
@@ -196,6 +197,7 @@ bool trace_prepare(const Pixels *pixels, const CrackMap *map, double tolerance_p
     trace.node_at = arena_new(scratch, Vec, map->node_count);
     trace.node_on_pixel = arena_new(scratch, bool, map->node_count);
     if (!trace.arcs || !trace.node_at || !trace.node_on_pixel) return error_memory(err);
+    int pixel = pixels->separation->hard_edged ? right_angle_pixel(map) : 1;
     for (int i = 0; i < map->arc_count; i++) {
         if (i % 64 == 0 && !work_goes_on(work, err)) return false;
         TracedArc *arc = &trace.arcs[i];
@@ -213,6 +215,9 @@ bool trace_prepare(const Pixels *pixels, const CrackMap *map, double tolerance_p
         arc->is_hard = trace.hard_edged || is_mostly_doubtful(arc);
         if (!corners_find(arc->points, arc->point_count, map->arcs[i].is_loop, arc->is_hard, scratch, arc->corners,
                           &arc->corner_count, err))
+            return false;
+        if (pixels->separation->hard_edged &&
+            !right_angles_add(map, &map->arcs[i], pixel, arc->points, arc->point_count, scratch, arc->corners, &arc->corner_count, err))
             return false;
         if (!arc->is_hard) ask_pixels(pixels, map, &map->arcs[i], arc);
     }
