@@ -327,7 +327,7 @@ bool map_layer(Canvas *canvas, const Draft *draft, const MapPart *part, Frame fr
     if (!prepare(draft, part, frame, keep, &one, out, err)) return false;
     if (one.draft.piece_count == 0) return true;
     if (!plan_seams(&one.draft, out->matrix, keep, work, &seams, err)) return false;
-    if (!part->without_names && !plan_labels(&one.draft, out->scale, MAP_MARGIN_MM, keep, work, &labels, err))
+    if (!part->without_names && !plan_labels(&one.draft, out->scale, MAP_MARGIN_MM, false, keep, work, &labels, err))
         return false;
     cairo_save(canvas->cr);
     clip_to(canvas, out->frame,
@@ -361,7 +361,7 @@ static bool names_outside(const Draft *draft, const MapPart *part, Frame frame, 
     int count = 0;
     if (!prepare(draft, part, frame, keep, &one, &view, err)) return false;
     if (one.draft.piece_count == 0) return true;
-    if (!plan_labels(&one.draft, view.scale, MAP_MARGIN_MM, keep, work, &labels, err)) return false;
+    if (!plan_labels(&one.draft, view.scale, MAP_MARGIN_MM, false, keep, work, &labels, err)) return false;
     for (int p = 0; p < one.draft.piece_count; p++) count += labels[p].kind != PLAN_LABEL_INSIDE;
     if (count > *most) *most = count;
     return true;
@@ -412,7 +412,7 @@ bool map_sheet(Canvas *canvas, const Draft *draft, int sheet, Frame frame, Arena
     double w = paper->paper.width_mm * scale, left = frame.x + (frame.w - w) / 2;
     const double m[6] = {scale, 0, 0, scale, left, frame.y};
     PlanLabel *labels;
-    if (!plan_labels(&view.draft, scale, MAP_MARGIN_MM, keep, work, &labels, err)) return false;
+    if (!plan_labels(&view.draft, scale, MAP_MARGIN_MM, false, keep, work, &labels, err)) return false;
     canvas_swatch(canvas, left, frame.y, w, paper->paper.height_mm * scale, INK_WHITE);
     double corners[4];
     draft_corners(draft, &draft->sheets[sheet], corners);

@@ -4,6 +4,7 @@
 #include "kit/guide_sheet.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #define TITLE_MM 6.5
@@ -11,6 +12,8 @@
 #define LEAST_SCALE 0.22 // smaller drawings are hard to hold beside a real sheet ...
 #define LEAST_LONG_MM 80.0 // ... but a large sheet of few pieces may be drawn this long
 #define FEW_PIECES 8
+#define LEAST_LIST_MM 10.0 // of the names below a drawing
+#define LEAST_DRAWING_MM 30.0
 
 typedef struct Grid {
     int columns, rows;
@@ -27,33 +30,6 @@ static double cell_w(const Canvas *canvas, Grid grid)
 static double cell_h(const Canvas *canvas, Grid grid)
 {
     return (canvas->bottom_mm - canvas->y_mm - (grid.rows - 1) * BETWEEN_MM) / grid.rows;
-}
-
-static int most_pieces(const Draft *draft, const Paper *paper)
-{
-    int most = 0;
-    for (int s = 0; s < draft->sheet_count; s++) {
-        bool same = strcmp(draft->input->papers[draft->sheets[s].paper].paper.id, paper->id) == 0;
-        if (same && draft->sheets[s].piece_count > most) most = draft->sheets[s].piece_count;
-    }
-    return most;
-}
-
-// The most sheets a page whose drawings are large enough; else the largest drawings.
-static Grid choose_grid(const Canvas *canvas, const Draft *draft, const Paper *paper)
-{
-    static const Grid GRIDS[] = {{3, 2}, {2, 2}, {3, 1}, {1, 2}, {2, 1}, {1, 1}};
-    Grid best = GRIDS[0];
-    double largest = 0, longer_mm = fmax(paper->width_mm, paper->height_mm);
-    bool is_few = most_pieces(draft, paper) <= FEW_PIECES;
-    for (size_t i = 0; i < sizeof GRIDS / sizeof GRIDS[0]; i++) {
-        double scale = map_sheet_scale(paper, cell_w(canvas, GRIDS[i]), cell_h(canvas, GRIDS[i]) - TITLE_MM - 14);
-        if (scale >= LEAST_SCALE || (is_few && scale * longer_mm >= LEAST_LONG_MM)) return GRIDS[i];
-        if (scale <= largest * 1.02) continue; // hardly larger: more pages for nothing
-        largest = scale;
-        best = GRIDS[i];
-    }
-    return best;
 }
 
 // Where the top of a piece points on its sheet, to the nearest eighth of a turn.
@@ -96,30 +72,106 @@ static void add_rest(Text *text, const DraftSheet *sheet, const Paper *paper)
     text_add(text, ".");
 }
 
+typedef struct Listed { // a piece of a sheet
+    int piece, place; // in the draft, on the sheet
+} Listed;
+
+static int by_piece(const void *a, const void *b)
+{
+    const Listed *p = a, *q = b;
+    return (p->piece > q->piece) - (p->piece < q->piece);
+}
+
+static Listed *listed_by_name(const DraftSheet *sheet, Arena *keep, Error *err)
+{
+    Listed *all = arena_new(keep, Listed, sheet->piece_count);
+    if (!all) return error_memory(err), NULL;
+    for (int i = 0; i < sheet->piece_count; i++) all[i] = (Listed){sheet->pieces[i], i};
+    if (sheet->piece_count) qsort(all, (size_t)sheet->piece_count, sizeof *all, by_piece);
+    return all;
+}
+
+// "Do not bin: C2, C5 lie in holes of C1; D3 lies in a hole of D1."
+static void add_held(Text *text, const SheetDraft *view, const Listed *all, const int *host)
+{
+    const DraftPiece *pieces = view->draft.pieces;
+    bool any = false;
+    for (int h = 0; h < view->draft.piece_count; h++) {
+        int held = 0;
+        for (int i = 0; i < view->draft.piece_count; i++) {
+            if (host[all[i].place] != all[h].place) continue;
+            text_printf(text, "%s%s", held++ ? ", " : any ? "; " : "\nDo not bin: ", pieces[all[i].place].source->id);
+            any = true;
+        }
+        if (held) text_printf(text, held > 1 ? " lie in holes of %s" : " lies in a hole of %s", pieces[all[h].place].source->id);
+    }
+    if (any) text_add(text, ".");
+}
+
 // What stands below a drawing: a box for each piece, pieces in holes, a place to stop.
 static bool list_words(Guide *guide, int sheet, bool stop, const char **out, Error *err)
 {
     const Draft *draft = guide->draft;
     SheetDraft view;
     int *host;
-    if (!sheet_draft(draft, sheet, guide->keep, &view, err) || !sheet_hosts(&view, guide->keep, &host, err))
-        return false;
+    if (!sheet_draft(draft, sheet, guide->keep, &view, err) || !sheet_hosts(&view, guide->keep, &host, err)) return false;
+    Listed *all = listed_by_name(&draft->sheets[sheet], guide->keep, err);
+    if (!all) return false;
     Text text = text_make(guide->keep);
-    for (int i = 0; i < view.draft.piece_count; i++) // no-break space: a box stays with its name
-        text_printf(&text, "%s\u2610\u00a0%s\u00a0%s", i ? "   " : "", view.draft.pieces[i].source->id,
-                    view.draft.pieces[i].strip ? "" : top_arrow(&view.draft.pieces[i])); // a strip has no top
-    const char *before = "\nDo not bin: ";
-    for (int i = 0; i < view.draft.piece_count; i++) {
-        if (host[i] < 0) continue;
-        text_printf(&text, "%s%s lies in a hole of %s", before, view.draft.pieces[i].source->id,
-                    view.draft.pieces[host[i]].source->id);
-        before = ", ";
+    for (int i = 0; i < view.draft.piece_count; i++) { // no-break space: a box stays with its name
+        const DraftPiece *piece = &view.draft.pieces[all[i].place];
+        text_printf(&text, "%s\u2610\u00a0%s\u00a0%s", i ? "   " : "", piece->source->id, piece->strip ? "" : top_arrow(piece)); // a strip has no top
     }
-    if (before[0] == ',') text_add(&text, ".");
+    add_held(&text, &view, all, host);
     add_rest(&text, &draft->sheets[sheet], &draft->input->papers[draft->sheets[sheet].paper].paper);
     if (stop) text_add(&text, "\nA good place to stop, after about two hours.");
     *out = guide_words(&text, err);
     return *out != NULL;
+}
+
+static double list_room_mm(Canvas *canvas, double width_mm, const char *words)
+{
+    return fmax(canvas_words_height(canvas, width_mm, LIST, words), LEAST_LIST_MM) + 2;
+}
+
+typedef struct Page { // what a page of such a grid would hold from a sheet on
+    int most_pieces;
+    double list_mm; // of the longest list below a drawing
+} Page;
+
+static bool look_ahead(Guide *guide, int sheet, Grid grid, Page *out, Error *err)
+{
+    const Draft *draft = guide->draft;
+    const char *paper_id = draft->input->papers[draft->sheets[sheet].paper].paper.id;
+    *out = (Page){0};
+    for (int s = sheet; s < draft->sheet_count && s < sheet + grid.columns * grid.rows; s++) {
+        const char *words;
+        if (strcmp(draft->input->papers[draft->sheets[s].paper].paper.id, paper_id) != 0) break;
+        if (!list_words(guide, s, true, &words, err)) return false;
+        out->list_mm = fmax(out->list_mm, list_room_mm(&guide->canvas, cell_w(&guide->canvas, grid), words));
+        if (draft->sheets[s].piece_count > out->most_pieces) out->most_pieces = draft->sheets[s].piece_count;
+    }
+    return true;
+}
+
+// The most sheets a page whose drawings are large enough; else the largest drawings.
+static bool choose_grid(Guide *guide, int sheet, Grid *out, Error *err)
+{
+    static const Grid GRIDS[] = {{3, 2}, {2, 2}, {3, 1}, {1, 2}, {2, 1}, {1, 1}};
+    const Paper *paper = &guide->draft->input->papers[guide->draft->sheets[sheet].paper].paper;
+    double largest = 0, longer_mm = fmax(paper->width_mm, paper->height_mm);
+    *out = GRIDS[0];
+    for (size_t i = 0; i < sizeof GRIDS / sizeof GRIDS[0]; i++) {
+        Page page;
+        if (!look_ahead(guide, sheet, GRIDS[i], &page, err)) return false;
+        double scale = map_sheet_scale(paper, cell_w(&guide->canvas, GRIDS[i]), cell_h(&guide->canvas, GRIDS[i]) - TITLE_MM - page.list_mm);
+        bool is_large = scale >= LEAST_SCALE || (page.most_pieces <= FEW_PIECES && scale * longer_mm >= LEAST_LONG_MM);
+        if (!is_large && scale <= largest * 1.02) continue; // hardly larger: more pages for nothing
+        largest = scale;
+        *out = GRIDS[i];
+        if (is_large) break;
+    }
+    return true;
 }
 
 static bool write_cell(Guide *guide, int sheet, bool stop, Frame frame, Error *err)
@@ -134,8 +186,8 @@ static bool write_cell(Guide *guide, int sheet, bool stop, Frame frame, Error *e
     if (!words || !minutes || !list_words(guide, sheet, stop, &list, err)) return false;
     canvas_words(canvas, frame.x, frame.y, frame.w, TITLE, words);
     canvas_words(canvas, frame.x, frame.y + 0.5, frame.w, (Letters){8, false, INK_GREY, CANVAS_FROM_RIGHT}, minutes);
-    double list_h = canvas_words_height(canvas, frame.w, LIST, list);
-    Frame drawing = {frame.x, frame.y + TITLE_MM, frame.w, frame.h - TITLE_MM - fmax(list_h, 10) - 2};
+    double list_mm = list_room_mm(canvas, frame.w, list);
+    Frame drawing = {frame.x, frame.y + TITLE_MM, frame.w, fmax(frame.h - TITLE_MM - list_mm, LEAST_DRAWING_MM)};
     const Paper *paper = &guide->draft->input->papers[from->paper].paper;
     double drawn_h = paper->height_mm * map_sheet_scale(paper, drawing.w, drawing.h);
     if (!map_sheet(canvas, guide->draft, sheet, drawing, guide->keep, guide->work, err)) return false;
@@ -179,7 +231,7 @@ bool guide_sheet_map(Guide *guide, Error *err)
         if (!work_goes_on(guide->work, err)) return false;
         if (first_of_size || cell == grid.columns * grid.rows) {
             if (!begin_page(guide, paper, s == 0, first_of_size, err)) return false;
-            grid = choose_grid(&guide->canvas, draft, paper);
+            if (!choose_grid(guide, s, &grid, err)) return false;
             cell = 0;
         }
         since_stop += sheet_minutes(draft, s);

@@ -281,7 +281,7 @@ static bool try_names(Sketch *sketch, Box region, bool from_behind, bool apart, 
 {
     look(sketch, region, from_behind, margin_mm);
     if (!step_pieces(sketch, apart, &out->rings, err) || !name_draft(sketch, out->rings, &out->names, err) ||
-        !plan_labels(&out->names.draft, sketch->scale * larger, MAP_MARGIN_MM * larger, sketch->all->keep, sketch->work,
+        !plan_labels(&out->names.draft, sketch->scale * larger, MAP_MARGIN_MM * larger, false, sketch->all->keep, sketch->work,
                      &out->labels, err))
         return false;
     for (int i = 0; i < out->names.draft.piece_count; i++) {

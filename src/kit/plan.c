@@ -36,6 +36,7 @@ typedef struct Plan {
     double matrix[6];
     PlanLabel *labels;          // one a piece
     bool any_covered;           // a piece of which nothing is seen
+    bool is_crowded;            // too many small pieces: lines to their names would hide the picture, so dots alone mark them
 } Plan;
 
 static void add_number(Plan *plan, const char *before, double value)
@@ -57,14 +58,19 @@ static void add_words(Plan *plan, double x, double y, double size, const char *m
 static int legend_rows(const Plan *plan)
 {
     int layers = plan->draft->input->stack->layer_count;
-    return (layers + 1) / 2 + (plan->draft->seam_count > 0) + plan->any_covered;
+    return (layers + 1) / 2 + (plan->draft->seam_count > 0) + (plan->any_covered || plan->is_crowded);
+}
+
+static bool is_beside(const PlanLabel *label)
+{
+    return label->kind == PLAN_LABEL_LEFT || label->kind == PLAN_LABEL_RIGHT;
 }
 
 // Numbers beside the picture leave air between them.
 static bool is_clear(const Plan *plan)
 {
     int beside = 0;
-    for (int p = 0; p < plan->draft->piece_count; p++) beside += plan->labels[p].kind != PLAN_LABEL_INSIDE;
+    for (int p = 0; p < plan->draft->piece_count; p++) beside += is_beside(&plan->labels[p]);
     return beside * BESIDE_STEP_MM / 2 <= BESIDE_SHARE * plan->picture_h_mm;
 }
 
@@ -77,8 +83,9 @@ static bool choose_size(Plan *plan, Arena *keep, Work *work, Error *err)
         plan->scale = LARGER[i] * fmin(MOST_WIDTH_MM / stack->width_mm, MOST_HEIGHT_MM / stack->height_mm);
         plan->picture_w_mm = stack->width_mm * plan->scale;
         plan->picture_h_mm = stack->height_mm * plan->scale;
-        if (!plan_labels(plan->draft, plan->scale, MARGIN_MM, keep, work, &plan->labels, err)) return false;
-        if (is_clear(plan)) break;
+        if (!plan_labels(plan->draft, plan->scale, MARGIN_MM, true, keep, work, &plan->labels, err)) return false;
+        plan->is_crowded = !is_clear(plan);
+        if (!plan->is_crowded) break;
     }
     return true;
 }
@@ -179,6 +186,15 @@ static bool is_light(Srgb8 c)
     return 299 * c.r + 587 * c.g + 114 * c.b > 130000;
 }
 
+// A dot on a piece that is seen, a ring on one that others cover.
+static void add_spot(Plan *plan, const PlanLabel *label)
+{
+    add_number(plan, "<circle cx=\"", plan->left_mm + label->at_x_mm);
+    add_number(plan, "\" cy=\"", plan->top_mm + label->at_y_mm);
+    text_printf(&plan->text, "\" r=\"0.7\" fill=\"%s\" stroke=\"%s\" stroke-width=\"0.25\"/>\n",
+                label->is_seen ? INK : "#ffffff", label->is_seen ? "#ffffff" : INK);
+}
+
 static void add_leader(Plan *plan, const PlanLabel *label, const char *id)
 {
     double x = plan->left_mm + label->at_x_mm, y = plan->top_mm + label->at_y_mm;
@@ -198,10 +214,7 @@ static void add_leader(Plan *plan, const PlanLabel *label, const char *id)
         add_number(plan, " ", y);
         text_add(&plan->text, "\"/>\n");
     }
-    add_number(plan, "<circle cx=\"", x);
-    add_number(plan, "\" cy=\"", y);
-    text_printf(&plan->text, "\" r=\"0.7\" fill=\"%s\" stroke=\"%s\" stroke-width=\"0.25\"/>\n",
-                label->is_seen ? INK : "#ffffff", label->is_seen ? "#ffffff" : INK);
+    add_spot(plan, label);
 }
 
 // The paper's colour below a number: lines that pass under it stop short of it.
@@ -219,11 +232,12 @@ static void add_label(Plan *plan, const DraftPiece *piece, const PlanLabel *labe
 {
     const Stack *stack = plan->draft->input->stack;
     Srgb8 colour = stack->colours[stack->layers[label->on_layer].colour].colour;
-    bool is_dark = label->kind != PLAN_LABEL_INSIDE || is_light(colour);
+    bool is_dark = is_beside(label) || is_light(colour);
     char more[96], ground[8];
     draft_fill(colour, ground);
-    if (label->kind == PLAN_LABEL_INSIDE) add_ground(plan, label, piece->source->id, ground);
-    snprintf(more, sizeof more, " font-weight=\"bold\" text-anchor=\"middle\" fill=\"%s\"", is_dark ? INK : "#ffffff");
+    if (!is_beside(label)) add_ground(plan, label, piece->source->id, ground);
+    snprintf(more, sizeof more, "%s text-anchor=\"middle\" fill=\"%s\"", label->kind == PLAN_LABEL_BELOW ? "" : " font-weight=\"bold\"",
+             is_dark ? INK : "#ffffff");
     // Digits and capitals stand 0.73 of the size over the baseline.
     add_words(plan, plan->left_mm + label->x_mm, plan->top_mm + label->y_mm + 0.365 * label->size_mm, label->size_mm, more,
               piece->source->id);
@@ -231,9 +245,15 @@ static void add_label(Plan *plan, const DraftPiece *piece, const PlanLabel *labe
 
 static void add_labels(Plan *plan)
 {
+    for (int p = 0; p < plan->draft->piece_count; p++) {
+        const PlanLabel *label = &plan->labels[p];
+        if (is_beside(label) && !plan->is_crowded)
+            add_leader(plan, label, plan->draft->pieces[p].source->id);
+        else if (label->kind != PLAN_LABEL_INSIDE)
+            add_spot(plan, label);
+    }
     for (int p = 0; p < plan->draft->piece_count; p++)
-        if (plan->labels[p].kind != PLAN_LABEL_INSIDE) add_leader(plan, &plan->labels[p], plan->draft->pieces[p].source->id);
-    for (int p = 0; p < plan->draft->piece_count; p++) add_label(plan, &plan->draft->pieces[p], &plan->labels[p]);
+        if (!is_beside(&plan->labels[p]) || !plan->is_crowded) add_label(plan, &plan->draft->pieces[p], &plan->labels[p]);
 }
 
 // "letter" or "letter, 11x24in": the sizes that a layer is cut from.
@@ -277,6 +297,14 @@ static void add_sample(Plan *plan, double x, double y, const char *style, const 
     add_words(plan, x + 8, y, 2.9, " fill=\"" INK "\"", words);
 }
 
+static void add_spot_sample(Plan *plan, double x, double y, const char *fill, const char *words)
+{
+    add_number(plan, "<circle cx=\"", x + 3);
+    add_number(plan, "\" cy=\"", y - 1);
+    text_printf(&plan->text, "\" r=\"0.7\" fill=\"%s\" stroke=\"" INK "\" stroke-width=\"0.25\"/>\n", fill);
+    add_words(plan, x + 8, y, 2.9, " fill=\"" INK "\"", words);
+}
+
 static void add_legend(Plan *plan)
 {
     int layers = plan->draft->input->stack->layer_count, rows = (layers + 1) / 2;
@@ -296,10 +324,8 @@ static void add_legend(Plan *plan)
         add_sample(plan, 6 + column, y, " stroke-width=\"0.22\" stroke-dasharray=\"1.1 0.8\"", "seam under a higher layer");
         y += LEGEND_ROW_MM;
     }
-    if (!plan->any_covered) return;
-    add_number(plan, "<circle cx=\"9\" cy=\"", y - 1);
-    text_add(&plan->text, "\" r=\"0.7\" fill=\"#ffffff\" stroke=\"" INK "\" stroke-width=\"0.25\"/>\n");
-    add_words(plan, 14, y, 2.9, " fill=\"" INK "\"", "a piece that higher layers cover");
+    if (plan->any_covered) add_spot_sample(plan, 6, y, "#ffffff", "a piece that higher layers cover");
+    if (plan->is_crowded) add_spot_sample(plan, 6 + column, y, INK, "a small piece: named on its layer's page of the guide");
 }
 
 bool plan_svg(const Draft *draft, Arena *keep, Work *work, FileBytes *out, Error *err)

@@ -4,17 +4,15 @@
 //          spread so that lines of one margin do not cross.
 #include "kit/plan_labels.h"
 
-#include "shape/row.h"
+#include "kit/plan_cells.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-#define CELL_MM 0.4
 #define AIR_MM 0.5          // between a number and the rim of what it stands on
 #define ENOUGH_MM 4.0       // farther from the rim than this is no better
 #define PULL 0.03           // of the middle, against distance from the rim
 #define DOT_AIR_MM 1.2      // round the dot that a line ends in
-#define NOBODY (-1)
 
 static const double SIZES_MM[] = {3.6, 2.9, 2.3};   // the smallest can be read on a printed page
 
@@ -23,130 +21,6 @@ static const unsigned char LETTER_WIDTHS[26] = {79, 78,  75, 85, 70, 70, 84, 86,
                                                 86, 87, 75, 87, 79, 74, 70, 83, 79, 113, 79, 75, 75};
 #define DIGIT_WIDTH 71
 #define OTHER_WIDTH 87 // of a letter that is no capital, or a sign
-
-typedef struct PlanCells {  // the plan as cells
-    int columns, rows;
-    int *piece;             // topmost piece or NOBODY
-    unsigned char *taken;   // by seams and numbers
-    int *rim;               // steps (5 a cell) to the nearest cell of another piece or one that is taken
-} PlanCells;
-
-static bool cells_make(const Draft *draft, double scale, Work *work, PlanCells *out, Error *err)
-{
-    const Stack *stack = draft->input->stack;
-    out->columns = (int)ceil(stack->width_mm * scale / CELL_MM) + 1;
-    out->rows = (int)ceil(stack->height_mm * scale / CELL_MM) + 1;
-    size_t cells = (size_t)out->columns * (size_t)out->rows;
-    out->piece = arena_new(&work->scratch, int, cells);
-    out->taken = arena_new(&work->scratch, unsigned char, cells);
-    out->rim = arena_new(&work->scratch, int, cells);
-    if (!out->piece || !out->taken || !out->rim) return error_memory(err);
-    for (size_t i = 0; i < cells; i++) out->piece[i] = NOBODY;
-    return true;
-}
-
-// Crossings of the rings with the middle line of a row, sorted; in cells.
-static int row_crossings(const Rings *rings, double cells_a_um, int row, double *out)
-{
-    RowCrossings found = {.y = row + 0.5, .x = out};
-    row_cross_rings(&found, rings, cells_a_um);
-    row_sort(&found);
-    return found.count;
-}
-
-static bool paint_piece(PlanCells *cells, const Rings *rings, double cells_a_um, int piece, Work *work, Error *err)
-{
-    ArenaMark mark = arena_mark(&work->scratch);
-    double *crossings = arena_new(&work->scratch, double, rings_point_count(rings) + 1);
-    if (!crossings) return error_memory(err);
-    Box box = rings_box(rings);
-    int first = (int)floor(box.min.y * cells_a_um), last = (int)ceil(box.max.y * cells_a_um);
-    for (int row = first < 0 ? 0 : first; row <= last && row < cells->rows; row++) {
-        int found = row_crossings(rings, cells_a_um, row, crossings);
-        for (int i = 0; i + 1 < found; i += 2) {
-            int from = (int)ceil(crossings[i] - 0.5), to = (int)floor(crossings[i + 1] - 0.5);
-            for (int x = from < 0 ? 0 : from; x <= to && x < cells->columns; x++) cells->piece[row * cells->columns + x] = piece;
-        }
-    }
-    arena_rewind(&work->scratch, mark);
-    return true;
-}
-
-static void take_box(PlanCells *cells, double x0, double y0, double x1, double y1)
-{
-    for (int y = (int)floor(y0); y <= (int)floor(y1); y++)
-        for (int x = (int)floor(x0); x <= (int)floor(x1); x++)
-            if (x >= 0 && y >= 0 && x < cells->columns && y < cells->rows) cells->taken[y * cells->columns + x] = 1;
-}
-
-static void take_seam(PlanCells *cells, const Path *path, double cells_a_um)
-{
-    for (int i = 0; i < path->curve_count; i++) {
-        int steps = (int)(point_distance_mm(path->curves[i].p0, path->curves[i].p3) * UM_PER_MM * cells_a_um * 2) + 8;
-        for (int k = 0; k <= steps; k++) {
-            Point p = curve_point(&path->curves[i], (double)k / steps);
-            double x = p.x * cells_a_um, y = p.y * cells_a_um;
-            take_box(cells, x - 0.5, y - 0.5, x + 0.5, y + 0.5);
-        }
-    }
-}
-
-static bool is_rim(const PlanCells *cells, int x, int y)
-{
-    int w = cells->columns, i = y * w + x, own = cells->piece[i];
-    return cells->taken[i] || x == 0 || y == 0 || x + 1 == w || y + 1 == cells->rows || cells->piece[i - 1] != own ||
-           cells->piece[i + 1] != own || cells->piece[i - w] != own || cells->piece[i + w] != own;
-}
-
-static void lower(int *rim, int i, int from, int step)
-{
-    if (rim[from] + step < rim[i]) rim[i] = rim[from] + step;
-}
-
-static void measure_rim(PlanCells *cells)
-{
-    int w = cells->columns, h = cells->rows, *rim = cells->rim;
-    for (int y = 0; y < h; y++)
-        for (int x = 0; x < w; x++) rim[y * w + x] = is_rim(cells, x, y) ? 0 : 1000000;
-    for (int y = 1; y + 1 < h; y++)
-        for (int x = 1; x + 1 < w; x++) {
-            int i = y * w + x;
-            lower(rim, i, i - 1, 5), lower(rim, i, i - w, 5), lower(rim, i, i - w - 1, 7), lower(rim, i, i - w + 1, 7);
-        }
-    for (int y = h - 2; y > 0; y--)
-        for (int x = w - 2; x > 0; x--) {
-            int i = y * w + x;
-            lower(rim, i, i + 1, 5), lower(rim, i, i + w, 5), lower(rim, i, i + w + 1, 7), lower(rim, i, i + w - 1, 7);
-        }
-}
-
-typedef struct Seen {       // what is seen of one piece
-    int x0, y0, x1, y1;     // its cells' box; empty when x0 > x1
-    double x, y;            // their middle
-    long count;
-    int deepest;            // the cell farthest from the rim, -1 = none
-} Seen;
-
-static bool find_seen(const PlanCells *cells, int piece_count, Work *work, Seen **out, Error *err)
-{
-    Seen *seen = arena_new(&work->scratch, Seen, piece_count);
-    if (!seen) return error_memory(err);
-    for (int p = 0; p < piece_count; p++) seen[p] = (Seen){cells->columns, cells->rows, -1, -1, 0, 0, 0, -1};
-    for (int y = 0; y < cells->rows; y++)
-        for (int x = 0; x < cells->columns; x++) {
-            int i = y * cells->columns + x;
-            if (cells->piece[i] == NOBODY) continue;
-            Seen *s = &seen[cells->piece[i]];
-            s->x0 = x < s->x0 ? x : s->x0, s->x1 = x > s->x1 ? x : s->x1;
-            s->y0 = y < s->y0 ? y : s->y0, s->y1 = y > s->y1 ? y : s->y1;
-            s->x += x, s->y += y, s->count++;
-            if (s->deepest < 0 || cells->rim[i] > cells->rim[s->deepest]) s->deepest = i;
-        }
-    for (int p = 0; p < piece_count; p++)
-        if (seen[p].count) seen[p].x /= (double)seen[p].count, seen[p].y /= (double)seen[p].count;
-    *out = seen;
-    return true;
-}
 
 static bool box_is_own(const PlanCells *cells, int piece, int x0, int y0, int x1, int y1)
 {
@@ -167,8 +41,8 @@ double plan_number_mm(const char *number, double size_mm)
 
 static bool place_inside(PlanCells *cells, const Seen *seen, int piece, const char *id, double size_mm, PlanLabel *out)
 {
-    double half_w = plan_number_mm(id, size_mm) / 2 / CELL_MM, half_h = size_mm * 0.4 / CELL_MM;
-    int w = (int)ceil(half_w + AIR_MM / CELL_MM), h = (int)ceil(half_h + AIR_MM / CELL_MM);
+    double half_w = plan_number_mm(id, size_mm) / 2 / PLAN_CELL_MM, half_h = size_mm * 0.4 / PLAN_CELL_MM;
+    int w = (int)ceil(half_w + AIR_MM / PLAN_CELL_MM), h = (int)ceil(half_h + AIR_MM / PLAN_CELL_MM);
     double best = -INFINITY;
     int best_x = 0, best_y = 0;
     for (int y = seen->y0 + h; y <= seen->y1 - h; y++)
@@ -176,29 +50,40 @@ static bool place_inside(PlanCells *cells, const Seen *seen, int piece, const ch
             int i = y * cells->columns + x;
             if (cells->piece[i] != piece || cells->rim[i] < 5 * h) continue;
             double dx = x - seen->x, dy = y - seen->y;
-            double score = fmin(cells->rim[i] / 5.0, ENOUGH_MM / CELL_MM) - PULL * sqrt(dx * dx + dy * dy);
+            double score = fmin(cells->rim[i] / 5.0, ENOUGH_MM / PLAN_CELL_MM) - PULL * sqrt(dx * dx + dy * dy);
             if (score <= best || !box_is_own(cells, piece, x - w, y - h, x + w, y + h)) continue;
             best = score, best_x = x, best_y = y;
         }
     if (best == -INFINITY) return false;
-    take_box(cells, best_x - w, best_y - h, best_x + w, best_y + h);
-    *out = (PlanLabel){.kind = PLAN_LABEL_INSIDE, .x_mm = (best_x + 0.5) * CELL_MM, .y_mm = (best_y + 0.5) * CELL_MM,
+    plan_cells_take(cells, best_x - w, best_y - h, best_x + w, best_y + h);
+    *out = (PlanLabel){.kind = PLAN_LABEL_INSIDE, .x_mm = (best_x + 0.5) * PLAN_CELL_MM, .y_mm = (best_y + 0.5) * PLAN_CELL_MM,
                        .size_mm = size_mm, .is_seen = true};
     return true;
 }
 
-static bool is_clear(const PlanCells *cells, double x, double y)
+typedef struct Room { double left, right, half_height; } Room; // round a spot, in cells: what its ring and name take
+
+static bool is_clear(const PlanCells *cells, double x, double y, const Room *room)
 {
-    int reach = (int)(DOT_AIR_MM / CELL_MM), cx = (int)floor(x), cy = (int)floor(y);
-    for (int j = cy - reach; j <= cy + reach; j++)
-        for (int i = cx - reach; i <= cx + reach; i++)
+    int x0 = (int)floor(x - room->left), x1 = (int)floor(x + room->right);
+    int y0 = (int)floor(y - room->half_height), y1 = (int)floor(y + room->half_height);
+    for (int j = y0; j <= y1; j++)
+        for (int i = x0; i <= x1; i++)
             if (i >= 0 && j >= 0 && i < cells->columns && j < cells->rows && cells->taken[j * cells->columns + i]) return false;
     return true;
 }
 
+// On one piece alone, so that one colour of letters can be read.
+static bool is_even(const PlanCells *cells, double x, double y, const Room *room)
+{
+    int own = cells->piece[(int)floor(y) * cells->columns + (int)floor(x)];
+    return own != PLAN_NOBODY && box_is_own(cells, own, (int)floor(x - room->left), (int)floor(y - room->half_height),
+                                            (int)floor(x + room->right), (int)floor(y + room->half_height));
+}
+
 // The first spot of a row's widest run that no seam and no number takes: its middle, else nearer to the margin that
 // the line will come from, else farther.
-static bool spot_in_row(const PlanCells *cells, const double *crossings, int found, int row, PlanLabel *out)
+static bool spot_in_row(const PlanCells *cells, const double *crossings, int found, int row, const Room *room, bool is_named, PlanLabel *out)
 {
     static const double SHARES[] = {0.5, 0.25, 0.375, 0.625, 0.75};
     int widest = 0;
@@ -207,32 +92,49 @@ static bool spot_in_row(const PlanCells *cells, const double *crossings, int fou
     for (size_t k = 0; k < sizeof SHARES / sizeof SHARES[0] && found > 1; k++) {
         double share = crossings[widest] + crossings[widest + 1] < cells->columns ? SHARES[k] : 1 - SHARES[k];
         double x = crossings[widest] + share * (crossings[widest + 1] - crossings[widest]);
-        if (!is_clear(cells, x, row + 0.5)) continue;
-        out->at_x_mm = x * CELL_MM;
-        out->at_y_mm = (row + 0.5) * CELL_MM;
+        if (is_named ? !is_even(cells, x, row + 0.5, room) : !is_clear(cells, x, row + 0.5, room)) continue;
+        out->at_x_mm = x * PLAN_CELL_MM;
+        out->at_y_mm = (row + 0.5) * PLAN_CELL_MM;
         return true;
     }
     return false;
 }
 
-// A spot on a piece that nobody sees: half-way down, else a bit higher or lower; the middle of its box when all are taken.
-static bool hidden_spot(const PlanCells *cells, const Rings *rings, double scale, Work *work, PlanLabel *out, Error *err)
+// A spot on a piece that nobody sees: half-way down, else a bit higher or lower. False in *found: all are taken.
+static bool hidden_spot(const PlanCells *cells, const Rings *rings, double scale, const Room *room, bool is_named, Work *work, PlanLabel *out,
+                        bool *found, Error *err)
 {
     static const double HEIGHTS[] = {0.5, 0.375, 0.625, 0.25, 0.75, 0.125, 0.875};
     ArenaMark mark = arena_mark(&work->scratch);
     double *crossings = arena_new(&work->scratch, double, rings_point_count(rings) + 1);
     if (!crossings) return error_memory(err);
     Box box = rings_box(rings);
-    double cells_a_um = scale / UM_PER_MM / CELL_MM;
-    out->at_x_mm = (box.min.x + (double)box.max.x) / 2 * scale / UM_PER_MM;
-    out->at_y_mm = (box.min.y + (double)box.max.y) / 2 * scale / UM_PER_MM;
-    bool done = false;
-    for (size_t k = 0; k < sizeof HEIGHTS / sizeof HEIGHTS[0] && !done; k++) {
+    double cells_a_um = scale / UM_PER_MM / PLAN_CELL_MM;
+    *found = false;
+    for (size_t k = 0; k < sizeof HEIGHTS / sizeof HEIGHTS[0] && !*found; k++) {
         int row = (int)((box.min.y + HEIGHTS[k] * ((double)box.max.y - box.min.y)) * cells_a_um);
-        int found = row_crossings(rings, cells_a_um, row, crossings);
-        done = spot_in_row(cells, crossings, found, row, out);
+        int count = plan_cells_row(rings, cells_a_um, row, crossings);
+        *found = spot_in_row(cells, crossings, count, row, room, is_named, out);
     }
     arena_rewind(&work->scratch, mark);
+    return true;
+}
+
+// A ring on the spot and the name beside it, on what covers the piece.
+static bool place_below(const Draft *draft, PlanCells *cells, const Rings *rings, double scale, const char *id, Work *work, PlanLabel *out,
+                        bool *placed, Error *err)
+{
+    double size_mm = SIZES_MM[sizeof SIZES_MM / sizeof SIZES_MM[0] - 1], wide_mm = plan_number_mm(id, size_mm);
+    Room room = {DOT_AIR_MM / PLAN_CELL_MM, (PLAN_RING_MM + wide_mm + AIR_MM) / PLAN_CELL_MM, (size_mm * 0.4 + AIR_MM) / PLAN_CELL_MM};
+    if (!hidden_spot(cells, rings, scale, &room, true, work, out, placed, err)) return false;
+    if (!*placed) return true;
+    double x = out->at_x_mm / PLAN_CELL_MM, y = out->at_y_mm / PLAN_CELL_MM;
+    out->kind = PLAN_LABEL_BELOW;
+    out->size_mm = size_mm;
+    out->x_mm = out->at_x_mm + PLAN_RING_MM + wide_mm / 2;
+    out->y_mm = out->at_y_mm;
+    out->on_layer = draft->pieces[cells->piece[(int)y * cells->columns + (int)x]].layer;
+    plan_cells_take(cells, x - room.left, y - room.half_height, x + room.right, y + room.half_height);
     return true;
 }
 
@@ -336,17 +238,6 @@ static bool place_in_margins(const Draft *draft, double scale, double margin_mm,
     return true;
 }
 
-static bool fill_cells(const Draft *draft, double scale, PlanCells *cells, Work *work, Error *err)
-{
-    double cells_a_um = scale / UM_PER_MM / CELL_MM;
-    for (int p = 0; p < draft->piece_count; p++) // lower layers come first: the topmost piece stays
-        if (!work_goes_on(work, err) || !paint_piece(cells, &draft->pieces[p].source->rings, cells_a_um, p, work, err))
-            return false;
-    for (int s = 0; s < draft->seam_count; s++) take_seam(cells, &draft->seams[s].path, cells_a_um);
-    measure_rim(cells);
-    return true;
-}
-
 static bool place_any_size(PlanCells *cells, const Seen *seen, int p, const char *id, PlanLabel *out)
 {
     for (size_t k = 0; k < sizeof SIZES_MM / sizeof SIZES_MM[0]; k++)
@@ -354,22 +245,28 @@ static bool place_any_size(PlanCells *cells, const Seen *seen, int p, const char
     return false;
 }
 
+// The spot that a line from the margin leads to; the middle of the box of a piece that nobody sees when all others are taken.
 static bool point_at(const Draft *draft, double scale, const PlanCells *cells, const Seen *seen, int p, Work *work,
                      PlanLabel *out, Error *err)
 {
-    *out = (PlanLabel){.is_seen = seen->count > 0, .on_layer = draft->pieces[p].layer};
+    const Rings *rings = &draft->pieces[p].source->rings;
     if (out->is_seen) {
-        out->at_x_mm = (seen->deepest % cells->columns + 0.5) * CELL_MM;
-        out->at_y_mm = (seen->deepest / cells->columns + 0.5) * CELL_MM;
-    } else if (!hidden_spot(cells, &draft->pieces[p].source->rings, scale, work, out, err)) {
-        return false;
+        out->at_x_mm = (seen->deepest % cells->columns + 0.5) * PLAN_CELL_MM;
+        out->at_y_mm = (seen->deepest / cells->columns + 0.5) * PLAN_CELL_MM;
+    } else {
+        Room room = {DOT_AIR_MM / PLAN_CELL_MM, DOT_AIR_MM / PLAN_CELL_MM, DOT_AIR_MM / PLAN_CELL_MM};
+        Box box = rings_box(rings);
+        bool found;
+        if (!hidden_spot(cells, rings, scale, &room, false, work, out, &found, err)) return false;
+        if (!found) out->at_x_mm = (box.min.x + (double)box.max.x) / 2 * scale / UM_PER_MM;
+        if (!found) out->at_y_mm = (box.min.y + (double)box.max.y) / 2 * scale / UM_PER_MM;
     }
     out->kind = out->at_x_mm < draft->input->stack->width_mm * scale / 2 ? PLAN_LABEL_LEFT : PLAN_LABEL_RIGHT;
     return true;
 }
 
 // First all numbers that find a place, then the lines, which keep off them.
-static bool place_all(const Draft *draft, double scale, PlanCells *cells, const Seen *seen, Work *work, PlanLabel *out,
+static bool place_all(const Draft *draft, double scale, PlanCells *cells, const Seen *seen, bool below, Work *work, PlanLabel *out,
                       Error *err)
 {
     bool *placed = arena_new(&work->scratch, bool, draft->piece_count);
@@ -383,24 +280,28 @@ static bool place_all(const Draft *draft, double scale, PlanCells *cells, const 
         for (int p = 0; p < draft->piece_count; p++) {
             if (!work_goes_on(work, err)) return false;
             if (placed[p] || (seen[p].count > 0) != (pass == 0)) continue;
+            const DraftPiece *piece = &draft->pieces[p];
+            out[p] = (PlanLabel){.is_seen = seen[p].count > 0, .on_layer = piece->layer};
+            if (pass == 1 && below &&
+                !place_below(draft, cells, &piece->source->rings, scale, piece->source->id, work, &out[p], &placed[p], err))
+                return false;
+            if (placed[p]) continue;
             if (!point_at(draft, scale, cells, &seen[p], p, work, &out[p], err)) return false;
-            double x = out[p].at_x_mm / CELL_MM, y = out[p].at_y_mm / CELL_MM;
-            take_box(cells, x - 1, y - 1, x + 1, y + 1);
+            double x = out[p].at_x_mm / PLAN_CELL_MM, y = out[p].at_y_mm / PLAN_CELL_MM;
+            plan_cells_take(cells, x - 1, y - 1, x + 1, y + 1);
         }
     return true;
 }
 
-bool plan_labels(const Draft *draft, double scale, double margin_mm, Arena *keep, Work *work, PlanLabel **out, Error *err)
+bool plan_labels(const Draft *draft, double scale, double margin_mm, bool below, Arena *keep, Work *work, PlanLabel **out, Error *err)
 {
     ArenaMark mark = arena_mark(&work->scratch);
     PlanCells cells;
     Seen *seen = NULL;
     *out = arena_new(keep, PlanLabel, draft->piece_count);
     if (!*out) return error_memory(err);
-    if (!cells_make(draft, scale, work, &cells, err) || !fill_cells(draft, scale, &cells, work, err) ||
-        !find_seen(&cells, draft->piece_count, work, &seen, err))
-        return false;
-    if (!place_all(draft, scale, &cells, seen, work, *out, err)) return false;
+    if (!plan_cells(draft, scale, work, &cells, err) || !plan_cells_seen(&cells, draft->piece_count, work, &seen, err)) return false;
+    if (!place_all(draft, scale, &cells, seen, below, work, *out, err)) return false;
     if (!place_in_margins(draft, scale, margin_mm, *out, work, err)) return false;
     arena_rewind(&work->scratch, mark);
     return true;

@@ -5,10 +5,12 @@
 
 #include "kit/draft.h"
 
+#define PLAN_RING_MM 1.5        // from the middle of a ring to the name beside it
 #define PLAN_KNEE_MM 5.0        // from a number in the margin to where its line, level so far, turns to the piece
 
 typedef enum PlanLabelKind {
     PLAN_LABEL_INSIDE,          // on what is seen of the piece
+    PLAN_LABEL_BELOW,           // on what covers the whole piece, right of a ring on the spot
     PLAN_LABEL_LEFT, PLAN_LABEL_RIGHT,  // in the margin, with a line to the piece
 } PlanLabelKind;
 
@@ -24,8 +26,9 @@ typedef struct PlanLabel {
 // Width of a number in bold letters of this size.
 double plan_number_mm(const char *number, double size_mm);
 
-// out has one entry a piece of the draft. `scale` = plan mm a finished mm.
-MUST_USE bool plan_labels(const Draft *draft, double scale, double margin_mm, Arena *keep, Work *work, PlanLabel **out,
+// out has one entry a piece of the draft. `scale` = plan mm a finished mm. `below`: a piece that others cover may get its
+// name where it lies.
+MUST_USE bool plan_labels(const Draft *draft, double scale, double margin_mm, bool below, Arena *keep, Work *work, PlanLabel **out,
                           Error *err);
 
 #endif

@@ -9,7 +9,7 @@ import unittest
 from pathlib import Path
 
 import kit_reader
-from support import PROGRAM, ROOT, ProgramTest, main, target_picture
+from support import PROGRAM, ROOT, ProgramTest, main, png_bytes, target_picture
 
 PIECE = re.compile(r"\b[A-Z]{1,2}[0-9]+\b")
 MOST_BYTES = 5_000_000
@@ -34,6 +34,45 @@ def small_pdf(folder, place, *more):
     words = ["build", "small.png", "--height", "8in", "--paper", "letter", "-o", "small", "--force", *more]
     subprocess.run([PROGRAM, *words], cwd=folder, capture_output=True, timeout=300, check=True, env=environment)
     return Path(folder, "small", "guide.pdf")
+
+
+MANY = 13
+
+
+def dots_picture(side=400, step=9):
+    """A dark plate with so many pale squares near its middle that no drawing has room for their names."""
+    left = (side - MANY * step) // 2
+
+    def pixel(x, y):
+        if not (8 <= x < side - 8 and 8 <= y < side - 8):
+            return (255, 255, 255, 255)
+        across, down = x - left, y - left
+        inside = 0 <= across < MANY * step and 0 <= down < MANY * step and across % step < 5 and down % step < 5
+        return (240, 200, 90, 255) if inside else (20, 30, 70, 255)
+
+    return png_bytes(side, side, pixel)
+
+
+class Crowded(ProgramTest):
+    """A sheet with hundreds of pieces: its drawing and their names both have their room."""
+
+    def test_a_sheet_of_hundreds_of_pieces_is_drawn_and_listed_by_name(self):
+        self.write("dots.png", dots_picture())
+        made = self.run_program("build", "dots.png", "--height", "30in", "--paper", "12x24", "-o", "kit")
+        self.assertEqual((made.returncode, made.stderr), (0, b""))
+        kit = kit_reader.read_kit(self.folder / "kit")
+        small = [piece["id"] for piece in kit["pieces"] if piece["id"].startswith("B")]
+        self.assertEqual(len(small), MANY * MANY)
+        plan = (self.folder / "kit" / "key-plan.svg").read_text()
+        self.assertTrue("a small piece: named on its layer's page of the guide" in plan)
+        self.assertFalse(f">{small[0]}</text>" in plan)
+        if not shutil.which("pdftotext"):
+            self.skipTest("skipped: pdftotext is not there")
+        words = subprocess.run(["pdftotext", self.folder / "kit" / "guide.pdf", "-"], capture_output=True, timeout=60, check=True).stdout.decode()
+        named = re.findall(r"\u2610\s(B[0-9]+)\s", words)
+        self.assertEqual(sorted(set(named)), sorted(small))
+        numbers = [int(name[1:]) for name in named[: len(small)]]
+        self.assertLess(sum(a > b for a, b in zip(numbers, numbers[1:])), 5)  # by number on each sheet
 
 
 class Guide(ProgramTest):

@@ -168,7 +168,7 @@ static void key_plan__names_every_piece_and_layer(void **state)
     drop(made);
 }
 
-static void key_plan__a_piece_that_is_covered_gets_a_line_to_a_hollow_dot(void **state)
+static void key_plan__a_piece_that_is_covered_is_named_beside_a_ring(void **state)
 {
     (void)state;
     Made *made = prepare();
@@ -180,6 +180,7 @@ static void key_plan__a_piece_that_is_covered_gets_a_line_to_a_hollow_dot(void *
     assert_non_null(strstr(text, "r=\"0.7\" fill=\"#ffffff\""));
     assert_non_null(strstr(text, "a piece that higher layers cover"));
     assert_non_null(strstr(text, ">A2</text>"));
+    assert_null(strstr(text, "stroke-width=\"0.6\"")); // no line from the margin crosses the picture
     free(text);
     drop(made);
 }
@@ -237,7 +238,7 @@ int main(void)
         cmocka_unit_test(notes__follow_the_line_of_the_marks),
         cmocka_unit_test(names__are_safe_and_two_papers_of_one_colour_are_told_apart),
         cmocka_unit_test(key_plan__names_every_piece_and_layer),
-        cmocka_unit_test(key_plan__a_piece_that_is_covered_gets_a_line_to_a_hollow_dot),
+        cmocka_unit_test(key_plan__a_piece_that_is_covered_is_named_beside_a_ring),
         cmocka_unit_test(piece_on_no_sheet__is_refused),
         cmocka_unit_test(twice__gives_the_same_bytes),
         cmocka_unit_test(little_memory__is_said_at_every_step),
