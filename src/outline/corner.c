@@ -9,6 +9,9 @@
 #define SIDE_HARD_PX 10.0       // longer where single points are off by half a pixel
 #define STRAIGHT_COS 0.95       // turns of less than 18 degrees are left to the fit, which follows them within its tolerance
 #define STRAIGHT_HARD_COS 0.82  // 35 degrees: less is in the noise of a staircase
+#define GENTLE_COS 0.7         // turns of less than 45 degrees may be where a straight side goes over into a round one
+#define BENT_LEAST 4            // points of a side that a parabola is put through
+#define BENT_RMS_PX 0.04        // from it; a jagged side leaves more
 #define SIDE_RMS_PX 0.25
 #define SIDE_RMS_HARD_PX 0.45
 #define BETTER_THAN_CIRCLE 0.6
@@ -85,6 +88,48 @@ static double circle_rms(const Window *a, const Window *b)
             sum += off * off;
         }
     return sqrt(sum / n);
+}
+
+// The slope against a line's direction that a parabola through a side's points has at `joint`, which they begin near. False
+// when the side is no parabola either.
+static bool slope_at(const Window *w, const EdgeLine *line, Vec joint, double *out)
+{
+    double m[3][4] = {{0}};
+    for (int i = 0; i < w->count; i++) {
+        double dx = w->at[i].x - joint.x, dy = w->at[i].y - joint.y;
+        double u = dx * line->direction.x + dy * line->direction.y, v = dy * line->direction.x - dx * line->direction.y;
+        const double row[4] = {1, u, u * u, v};
+        for (int r = 0; r < 3; r++)
+            for (int c = 0; c < 4; c++) m[r][c] += w->weight[i] * row[r] * row[c];
+    }
+    for (int r = 0; r < 2; r++) // the sums are positive definite: no rows need to change places
+        for (int k = r + 1; k < 3; k++) {
+            if (m[r][r] <= 1e-9) return false;
+            double share = m[k][r] / m[r][r];
+            for (int c = r; c < 4; c++) m[k][c] -= share * m[r][c];
+        }
+    if (m[2][2] <= 1e-9) return false;
+    double bend = m[2][3] / m[2][2];
+    double slope = (m[1][3] - m[1][2] * bend) / m[1][1], off = (m[0][3] - m[0][1] * slope - m[0][2] * bend) / m[0][0], sum = 0;
+    for (int i = 0; i < w->count; i++) {
+        double dx = w->at[i].x - joint.x, dy = w->at[i].y - joint.y;
+        double u = dx * line->direction.x + dy * line->direction.y, v = dy * line->direction.x - dx * line->direction.y;
+        double left = v - off - (slope + bend * u) * u;
+        sum += w->weight[i] * left * left;
+    }
+    *out = slope;
+    return sum <= BENT_RMS_PX * BENT_RMS_PX * m[0][0];
+}
+
+// Cosine of the turn that is left at the joint when both sides may bend: of a straight side that goes over into a round one it is none.
+static double bent_turn_cos(const Window *before, const Window *after, const EdgeLine *a, const EdgeLine *b, Vec joint)
+{
+    double p, q;
+    if (before->count < BENT_LEAST || after->count < BENT_LEAST) return -1.0;
+    if (!slope_at(before, a, joint, &p) || !slope_at(after, b, joint, &q)) return -1.0;
+    Vec u = {a->direction.x - p * a->direction.y, a->direction.y + p * a->direction.x};
+    Vec v = {b->direction.x - q * b->direction.y, b->direction.y + q * b->direction.x};
+    return (u.x * v.x + u.y * v.y) / sqrt((u.x * u.x + u.y * u.y) * (v.x * v.x + v.y * v.y));
 }
 
 typedef struct Edge {
@@ -180,6 +225,7 @@ static double corner_score(const Edge *edge, int i, SharpCorner *corner)
     double circle = circle_rms(&before, &after);
     if (circle < LEAST_CIRCLE_RMS_PX || rms > BETTER_THAN_CIRCLE * circle) return 0.0;
     if (!meet_sides(edge, i, a, b, cos_turn, &corner->at)) return 0.0;
+    if (!edge->hard_edged && cos_turn > GENTLE_COS && bent_turn_cos(&before, &after, &a, &b, corner->at) > least_cos) return 0.0;
     corner->after = i;
     corner->in = a.direction;
     corner->out = b.direction;

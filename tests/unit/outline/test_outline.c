@@ -134,6 +134,33 @@ static void outline_make__edges_at_45_degrees_are_straight(void **state)
     check_four_corners(in_diamond, (double[]){60.2, 15.1, 105.2, 60.1, 60.2, 105.1, 15.2, 60.1});
 }
 
+static double along(double value, double from, double to)
+{
+    return value < from ? from - value : value > to ? value - to : 0.0;
+}
+
+// A box with corners rounded by 8 px.
+static bool in_rounded_box(double x, double y)
+{
+    return hypot(along(x, 38.3, 82.3), along(y, 40.7, 72.7)) < 8.0;
+}
+
+// Where a straight side goes over into a round one there is no corner.
+static void outline_make__rounded_box_has_no_kink(void **state)
+{
+    (void)state;
+    Case c = draw(in_rounded_box);
+    Outlines o = outline_of(&c, 48.0);
+    const Chain *chain = &o.chains.items[0];
+    for (int i = 0; i < chain->curve_count; i++) {
+        const Curve *a = &chain->curves[i], *b = &chain->curves[(i + 1) % chain->curve_count];
+        Point in = a->is_line ? a->p0 : a->p2, out = b->is_line ? b->p3 : b->p1;
+        double ux = a->p3.x - in.x, uy = a->p3.y - in.y, vx = out.x - b->p0.x, vy = out.y - b->p0.y;
+        assert_true(ux * vx + uy * vy > 0.97 * hypot(ux, uy) * hypot(vx, vy)); // 14 degrees
+    }
+    free_case(&c);
+}
+
 static void outline_make__hard_edged_circle_has_no_stairs(void **state)
 {
     (void)state;
@@ -284,6 +311,7 @@ int main(void)
         cmocka_unit_test(outline_make__square_between_pixels_has_sharp_corners_and_lines),
         cmocka_unit_test(outline_make__tilted_square_has_sharp_corners_and_lines),
         cmocka_unit_test(outline_make__edges_at_45_degrees_are_straight),
+        cmocka_unit_test(outline_make__rounded_box_has_no_kink),
         cmocka_unit_test(outline_make__hard_edged_circle_has_no_stairs),
         cmocka_unit_test(outline_make__box_is_the_asked_height_at_the_offset),
         cmocka_unit_test(outline_make__impossible_sizes_are_refused_in_words),
