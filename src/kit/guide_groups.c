@@ -20,6 +20,18 @@ static double middle_mm(const GuideGroups *groups, int piece, bool y)
     return (y ? (double)box.min.y + box.max.y : (double)box.min.x + box.max.x) / 2 / UM_PER_MM;
 }
 
+bool guide_part_has(const GuidePart *part, int piece)
+{
+    for (int i = 0; i < part->count; i++)
+        if (part->pieces[i] == piece) return true;
+    return false;
+}
+
+bool guide_part_is_whole(const GuideGroups *groups, int part)
+{
+    return part + 1 == groups->part_count || groups->parts[part + 1].group != groups->parts[part].group;
+}
+
 int guide_group_size(const GuideGroups *groups, int group)
 {
     int size = 0;

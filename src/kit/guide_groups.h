@@ -31,6 +31,9 @@ typedef struct GuideGroups {
 
 MUST_USE bool guide_groups_make(const Draft *draft, int layer, Arena *keep, Work *work, GuideGroups *out, Error *err);
 
+bool guide_part_has(const GuidePart *part, int piece);
+bool guide_part_is_whole(const GuideGroups *groups, int part); // it is its group's last one
+
 int guide_group_size(const GuideGroups *groups, int group);
 const char *guide_piece_name(const GuideGroups *groups, int piece);
 

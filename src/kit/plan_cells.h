@@ -11,6 +11,7 @@
 
 typedef struct PlanCells {  // the plan as cells
     int columns, rows;
+    int x0, y0, x1, y1;     // no piece lies beyond these cells; a small piece leaves most of the plan empty
     int *piece;             // topmost piece or PLAN_NOBODY
     unsigned char *taken;   // by seams and numbers
     int *rim;               // steps (5 a cell) to the nearest cell of another piece or one that is taken

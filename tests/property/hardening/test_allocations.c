@@ -2,6 +2,7 @@
 // the whole: the job is done as if nothing had been, byte for byte, or ends with a clean ERROR_SYSTEM; nothing is leaked.
 // A job that lives on is as it was before, and does the same when there is memory again.
 // PM_ALLOCATIONS=spread takes more moments and two threads; "KIND:NUMBER" only that one (for looking at a failure).
+#include "../../support/same_files.h"
 #include "../../support/scarce_memory.h"
 #include "../../support/tiny_picture.h"
 #include "job/job.h"
@@ -80,29 +81,6 @@ static void outcome_free(Outcome *outcome)
     arena_free(&outcome->keep);
 }
 
-static void copy_files(const FileSet *from, Arena *keep, FileSet *out)
-{
-    *out = (FileSet){arena_copy(keep, from->items, (size_t)from->count, sizeof *from->items), from->count};
-    assert_non_null(out->items);
-    for (int i = 0; i < out->count; i++) {
-        FileBytes *file = &out->items[i];
-        file->name = arena_text(keep, file->name);
-        file->bytes = arena_copy(keep, file->bytes, file->size_bytes, 1);
-        assert_true(file->name && file->bytes);
-    }
-}
-
-static bool same_files(const FileSet *a, const FileSet *b)
-{
-    if (a->count != b->count) return false;
-    for (int i = 0; i < a->count; i++) {
-        const FileBytes *one = &a->items[i], *two = &b->items[i];
-        if (strcmp(one->name, two->name) != 0 || one->size_bytes != two->size_bytes) return false;
-        if (memcmp(one->bytes, two->bytes, one->size_bytes) != 0) return false;
-    }
-    return true;
-}
-
 // NULL when the outcome is one of the two that are allowed.
 static const char *what_is_wrong(const Trial *trial, const Outcome *outcome)
 {
@@ -112,7 +90,7 @@ static const char *what_is_wrong(const Trial *trial, const Outcome *outcome)
         return outcome->err.text[0] ? NULL : "the error says nothing";
     }
     if (outcome->proof.fault_count > 0) return "the kit is not the one that was promised";
-    if (!same_files(&outcome->job.kit, &trial->expected)) return "the kit is another than with enough memory";
+    if (files_differ(&outcome->job.kit, &trial->expected)) return "the kit is another than with enough memory";
     return strcmp(outcome->proof.text, trial->expected_text) == 0 ? NULL : "the proof says something else";
 }
 
@@ -197,14 +175,14 @@ static const char *try_update(const Trial *trial, long number, Outcome *outcome)
     settings.height_mm += 20.0;
     if (!begin_job(trial, outcome) || !job_update(&outcome->job, &settings, NULL, NULL, &outcome->err))
         return "the first kit is not made";
-    copy_files(&outcome->job.kit, &outcome->keep, &before);
+    assert_true(files_copy(&outcome->job.kit, &outcome->keep, &before));
     scarce_memory_begin(MEMORY_HAND_OUT, number);
     bool done = update_job(trial, outcome);
     scarce_memory_end();
     if (!done && outcome->err.kind != ERROR_SYSTEM) return "the error is not one of the system";
-    if (!done && !same_files(&outcome->job.kit, &before)) return "the job is not as it was before";
+    if (!done && files_differ(&outcome->job.kit, &before)) return "the job is not as it was before";
     if (!done && !update_job(trial, outcome)) return "it fails again, with enough memory";
-    return same_files(&outcome->job.kit, &trial->expected) ? NULL : "the kit is another than with enough memory";
+    return files_differ(&outcome->job.kit, &trial->expected) ? "the kit is another than with enough memory" : NULL;
 }
 
 static void a_job_that_ran_out_of_memory_goes_on(void **state)
@@ -242,7 +220,7 @@ static int set_up(void **state)
         print_error("%s\n", outcome.err.text);
         return -1;
     }
-    copy_files(&outcome.job.kit, &trial.expected_keep, &trial.expected);
+    if (!files_copy(&outcome.job.kit, &trial.expected_keep, &trial.expected)) return -1;
     trial.expected_text = arena_text(&trial.expected_keep, outcome.proof.text);
     outcome_free(&outcome);
     *state = &trial;

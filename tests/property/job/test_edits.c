@@ -8,6 +8,7 @@
 #include <cmocka.h>
 
 #include "small_pictures.h"
+#include "support/same_files.h"
 
 #include "base/rng.h"
 #include "job/job.h"
@@ -169,29 +170,15 @@ static Edit random_edit(Trial *t, FigurePoint points[4])
 
 // ---- the laws ----
 
-static bool same_files(const FileSet *a, const FileSet *b, char why[128])
-{
-    snprintf(why, 128, "%d and %d files", a->count, b->count);
-    if (a->count != b->count) return false;
-    for (int i = 0; i < a->count; i++) {
-        const FileBytes *p = &a->items[i], *q = &b->items[i];
-        snprintf(why, 128, "%.60s", p->name);
-        if (strcmp(p->name, q->name) != 0 || p->size_bytes != q->size_bytes || memcmp(p->bytes, q->bytes, p->size_bytes) != 0) return false;
-    }
-    return true;
-}
-
 static bool check_from_scratch(const Trial *t)
 {
     Job fresh;
     Error err = {0};
-    char why[128];
     bool fine = job_create(&t->input, &fresh, &err) && job_update(&fresh, &t->settings, &t->edits, NULL, &err);
     if (!fine) tell(t, "from scratch", err.text);
-    if (fine && !same_files(&fresh.kit, &t->job.kit, why)) {
-        fine = false;
-        tell(t, "with the cache is not as from scratch", why);
-    }
+    const char *why = fine ? files_differ(&fresh.kit, &t->job.kit) : NULL;
+    if (why) tell(t, "with the cache is not as from scratch", why);
+    fine = fine && !why;
     job_free(&fresh);
     return fine;
 }
@@ -288,26 +275,15 @@ static bool start(Trial *t, uint64_t seed, bool *tried)
     return fine;
 }
 
-static bool copy_files(const FileSet *from, Arena *keep, FileSet *out)
-{
-    *out = (FileSet){arena_copy(keep, from->items, (size_t)from->count, sizeof *from->items), from->count};
-    for (int i = 0; out->items && i < out->count; i++) {
-        out->items[i].name = arena_text(keep, from->items[i].name);
-        out->items[i].bytes = arena_copy(keep, from->items[i].bytes, from->items[i].size_bytes, 1);
-        if (!out->items[i].name || !out->items[i].bytes) return false;
-    }
-    return out->items != NULL;
-}
-
 static bool check_undo(Trial *t, const Settings *settings, const FileSet *start_files)
 {
     Error err = {0};
-    char why[128];
     if (!job_update(&t->job, settings, NULL, NULL, &err)) {
         tell(t, "undo", err.text);
         return false;
     }
-    if (same_files(&t->job.kit, start_files, why)) return true;
+    const char *why = files_differ(&t->job.kit, start_files);
+    if (!why) return true;
     tell(t, "undo of all is not the start", why);
     return false;
 }
@@ -316,7 +292,7 @@ static bool run_sequence(uint64_t seed, int *refused, bool *tried)
 {
     Trial t;
     FileSet start_files;
-    bool fine = start(&t, seed, tried) && copy_files(&t.job.kit, &t.keep, &start_files);
+    bool fine = start(&t, seed, tried) && files_copy(&t.job.kit, &t.keep, &start_files);
     Settings at_start = t.settings;
     for (int i = 0; i < EDITS_A_SEQUENCE && fine; i++) fine = make_step(&t);
     fine = fine && check_from_scratch(&t) && check_proof(&t) && check_undo(&t, &at_start, &start_files);
