@@ -1,27 +1,23 @@
 // nest_one.c - see nest_one.h.
-//   nest-bench INSTANCE.json (--seconds S | --moves M) --seed N --rotations file|90|free --out LAYOUT.json
+//   nest-bench INSTANCE.json (--seconds S | --moves M) --seed N --rotations file|90|free --out LAYOUT.json [--sheets N]
 //   nest-bench --folder FOLDER (--seconds S | --moves M) --seed N --rotations file|90|free [--out FOLDER] [--bound pairs]
 // Seconds are of the processor: a machine that does other things too finds no less.
-// Instances are scaled so that the strip (the sheet's longer side) is SCALED_MM wide: whole micrometres are then far finer than the
-// data. Instances with a gap (bench/kit_instances.py) stay in millimetres. A placement turns the outline about its own origin by angle_deg, then shifts it by x, y, in the instance's own units.
+// With --sheets N no more are there, and what finds no place on them is left over: told, and missing from the placements.
+// A placement turns the outline about its own origin by angle_deg, then shifts it by x, y, in the instance's own units.
 #include "nest_one.h"
 
 #include "nest/check.h"
 #include "nest/nest.h"
-#include "nest_bound.h"
+#include "nest_read.h"
 #include "nest_strip.h"
 #include "shape/overlay.h"
 
 #include <dirent.h>
-#include <jansson.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#define SCALED_MM 10000.0
-#define LARGEST_MM 99000.0     // as far as points reach
-#define MOST_TURNS 8
 #define BIN_ORDERS 6
 #define BIN_SLICE 20000        // moves between two looks at the clock: what is learnt is lost between slices
 
@@ -31,28 +27,8 @@ typedef struct Asked {
     bool pairs;                         // of the bound: it takes minutes
     int64_t moves;
     uint64_t seed;
+    int sheets;                         // 0: as many as it takes
 } Asked;
-
-typedef struct One {            // a copy of an item
-    long id;
-    int copy;
-    const Rings *rings;
-    const Solid *solid;
-} One;
-
-typedef struct Instance {
-    const char *name;
-    double scale, strip, sheet[2];
-    One *ones;
-    int count;
-    Fit turns[MOST_TURNS];
-    int turn_count;
-    bool free_turns;
-    double area_mm2, gap_mm, corner_mm;
-    int first_sheets, sheets;   // what the first answer took, and the last
-    NestBound bound;
-    double first_s;
-} Instance;
 
 typedef struct Put {
     int sheet;
@@ -66,127 +42,43 @@ static bool fail(const char *text)
     return false;
 }
 
+static bool whole_number(const char *text, int64_t *out)
+{
+    char *end;
+    *out = strtoll(text, &end, 10);
+    return end != text && *end == '\0' && *out >= 0;
+}
+
 static bool read_asked(int argc, char **argv, Asked *out)
 {
     *out = (Asked){.instance = argv[1], .rotations = "file", .seed = 1, .seconds = 10};
     for (int i = 2; i < argc; i += 2) {
         if (i + 1 >= argc) return fail("an option has no value");
         const char *value = argv[i + 1];
-        if (strcmp(argv[i], "--seconds") == 0) out->seconds = strtod(value, NULL);
-        else if (strcmp(argv[i], "--moves") == 0) out->moves = strtoll(value, NULL, 10);
-        else if (strcmp(argv[i], "--seed") == 0) out->seed = strtoull(value, NULL, 10);
+        int64_t whole = 0;
+        bool good = true;
+        if (strcmp(argv[i], "--seconds") == 0) good = (out->seconds = strtod(value, NULL)) > 0;
+        else if (strcmp(argv[i], "--moves") == 0) good = whole_number(value, &out->moves) && out->moves > 0;
+        else if (strcmp(argv[i], "--seed") == 0) good = whole_number(value, &whole), out->seed = (uint64_t)whole;
+        else if (strcmp(argv[i], "--sheets") == 0) good = whole_number(value, &whole) && whole > 0 && whole < 100000, out->sheets = (int)whole;
         else if (strcmp(argv[i], "--rotations") == 0) out->rotations = value;
         else if (strcmp(argv[i], "--out") == 0) out->out = value;
         else if (strcmp(argv[i], "--bound") == 0) out->pairs = strcmp(value, "pairs") == 0;
-        else return fail("INSTANCE.json (--seconds S | --moves M) --seed N --rotations file|90|free --out LAYOUT.json");
+        else return fail("INSTANCE.json (--seconds S | --moves M) --seed N --rotations file|90|free --out LAYOUT.json [--sheets N]");
+        if (!good) return fprintf(stderr, "nest-bench: %s takes a number of more than 0, not '%s'\n", argv[i], value), false;
     }
     if (strcmp(out->rotations, "file") != 0 && strcmp(out->rotations, "90") != 0 && strcmp(out->rotations, "free") != 0)
         return fail("--rotations takes file, 90 or free");
-    if (!(out->seconds > 0) || out->moves < 0) return fail("a budget is more than 0");
     return true;
 }
 
-// --- reading ---
-
-static bool number_at(const json_t *array, size_t i, double *out)
+// Named before the search, in the instance's own units.
+static bool fits_not(const Instance *instance, const One *one, const char *what, Error *err)
 {
-    const json_t *value = json_array_get(array, i);
-    *out = json_number_value(value);
-    return json_is_number(value) && isfinite(*out) && fabs(*out) < 1e9;
-}
-
-static bool read_ring(const json_t *outline, double scale, bool hole, Arena *keep, Ring *out)
-{
-    size_t count = json_array_size(outline);
-    *out = (Ring){arena_new(keep, Point, count), 0};
-    if (count < 3 || !out->points) return false;
-    for (size_t i = 0; i < count; i++) {
-        double x, y;
-        if (!number_at(json_array_get(outline, i), 0, &x) || !number_at(json_array_get(outline, i), 1, &y)) return false;
-        if (fabs(x * scale) > LARGEST_MM || fabs(y * scale) > LARGEST_MM) return false;
-        Point p = point_from_mm(x * scale, y * scale);
-        if (out->count == 0 || !point_equal(p, out->points[out->count - 1])) out->points[out->count++] = p;
-    }
-    if (out->count < 3 || !ring_is_simple(out)) return false;
-    if ((ring_area2_um2(out) < 0) != hole)
-        for (int i = 0; i < out->count / 2; i++) {
-            Point kept = out->points[i];
-            out->points[i] = out->points[out->count - 1 - i];
-            out->points[out->count - 1 - i] = kept;
-        }
-    return true;
-}
-
-static const Rings *read_outline(const json_t *item, double scale, Arena *keep)
-{
-    const json_t *holes = json_object_get(item, "holes");
-    Rings *rings = arena_new(keep, Rings, 1);
-    if (!rings) return NULL;
-    rings->items = arena_new(keep, Ring, json_array_size(holes) + 1);
-    if (!rings->items || !read_ring(json_object_get(item, "outline"), scale, false, keep, &rings->items[rings->count++])) return NULL;
-    for (size_t h = 0; h < json_array_size(holes); h++)
-        if (!read_ring(json_array_get(holes, h), scale, true, keep, &rings->items[rings->count++])) return NULL;
-    return rings;
-}
-
-static Fit fit_of_degrees(double degrees)
-{
-    static const Fit QUARTERS[4] = {{1, 0}, {0, 1}, {-1, 0}, {0, -1}};
-    double quarter = degrees / 90;
-    if (quarter == floor(quarter)) return QUARTERS[(((int)quarter) % 4 + 4) % 4];
-    double a = degrees * acos(-1.0) / 180;
-    return (Fit){cos(a), sin(a)};
-}
-
-static void read_turns(const Asked *asked, const json_t *root, Instance *out)
-{
-    const json_t *turns = json_object_get(root, "allowed_rotations_deg");
-    out->free_turns = strcmp(asked->rotations, "free") == 0;
-    bool file = strcmp(asked->rotations, "file") == 0;
-    size_t count = file ? json_array_size(turns) : 4;
-    for (size_t i = 0; i < count && out->turn_count < MOST_TURNS; i++)
-        out->turns[out->turn_count++] = fit_of_degrees(file ? json_number_value(json_array_get(turns, i)) : 90.0 * (double)i);
-    if (out->turn_count == 0) out->turns[out->turn_count++] = (Fit){1, 0};
-}
-
-static bool read_items(const json_t *items, Arena *keep, Instance *out)
-{
-    size_t capacity = 0;
-    for (size_t i = 0; i < json_array_size(items); i++) {
-        const json_t *item = json_array_get(items, i);
-        json_int_t demand = json_integer_value(json_object_get(item, "demand"));
-        char text[128];
-        long id = (long)json_integer_value(json_object_get(item, "id"));
-        snprintf(text, sizeof text, "item %ld: a demand is a whole number from 1 to 10000", id);
-        if (demand < 1 || demand > 10000) return fail(text);
-        const Rings *rings = read_outline(item, out->scale, keep);
-        snprintf(text, sizeof text, "item %ld: its outline is not one simple polygon of finite numbers", id);
-        if (!rings) return fail(text);
-        for (int copy = 0; copy < demand; copy++) {
-            One *grown = arena_grow(keep, out->ones, (size_t)out->count, &capacity, sizeof *grown);
-            if (!grown) return fail("out of memory");
-            out->ones = grown;
-            grown[out->count++] = (One){id, copy, rings, NULL};
-            out->area_mm2 += rings_area_mm2(rings);
-        }
-    }
-    return out->count > 0 ? true : fail("there are no pieces");
-}
-
-static bool read_instance(const Asked *asked, const json_t *root, Arena *keep, Instance *out)
-{
-    *out = (Instance){.name = json_string_value(json_object_get(root, "name"))};
-    const json_t *sheet = json_object_get(root, "sheet");
-    out->strip = json_number_value(json_object_get(root, "strip_width"));
-    if (sheet && (!number_at(sheet, 0, &out->sheet[0]) || !number_at(sheet, 1, &out->sheet[1]))) return fail("the sheet has no size");
-    double widest = sheet ? fmax(out->sheet[0], out->sheet[1]) : out->strip;
-    if (!out->name || !(widest > 0) || !isfinite(widest) || (sheet && !(fmin(out->sheet[0], out->sheet[1]) > 0)))
-        return fail("the instance has no name, or neither strip_width nor sheet");
-    out->gap_mm = json_number_value(json_object_get(root, "gap_mm"));
-    out->corner_mm = json_number_value(json_object_get(root, "corner_mm"));
-    out->scale = out->gap_mm > 0 ? 1 : SCALED_MM / widest; // with a gap the units are millimetres
-    read_turns(asked, root, out);
-    return read_items(json_object_get(root, "items"), keep, out);
+    Box box = rings_box(one->rings);
+    double w = box_width_mm(box) / instance->scale, h = box_height_mm(box) / instance->scale;
+    if (instance->strip > 0) return error_set(err, ERROR_JOB, "item %ld (%g x %g) fits no %s of %g at any allowed angle", one->id, w, h, what, instance->strip);
+    return error_set(err, ERROR_JOB, "item %ld (%g x %g) fits no %s of %g x %g at any allowed angle", one->id, w, h, what, instance->sheet[0], instance->sheet[1]);
 }
 
 // --- strips ---
@@ -211,11 +103,11 @@ static bool make_solids(Instance *instance, Arena *keep, Work *work, const Solid
                     double y = solid->hull[h].x * instance->turns[t].sin + solid->hull[h].y * instance->turns[t].cos;
                     least = fmin(least, y), most = fmax(most, y);
                 }
-                if (most - least <= SCALED_MM + 1e-6) turns[solid->turn_count++] = instance->turns[t];
+                if (most - least <= NEST_SCALED_MM + 1e-6) turns[solid->turn_count++] = instance->turns[t];
             }
             solid->turns = turns;
             if (solid->turn_count == 0)
-                return error_set(err, ERROR_JOB, "item %ld does not fit the strip at any allowed angle", one->id);
+                return fits_not(instance, one, "strip", err);
             one->solid = solid;
         }
         solids[i] = one->solid;
@@ -229,7 +121,7 @@ static bool run_strip(const Asked *asked, Instance *instance, Arena *keep, Work 
 {
     const Solid **solids = NULL;
     if (!make_solids(instance, keep, work, &solids, err)) return false;
-    Strip strip = {solids, instance->count, SCALED_MM, instance->area_mm2, instance->free_turns, asked->seconds, asked->moves, asked->seed};
+    Strip strip = {solids, instance->count, NEST_SCALED_MM, instance->area_mm2, instance->free_turns, asked->seconds, asked->moves, asked->seed};
     StripAnswer answer;
     if (instance->count > RELAX_MOST) return error_set(err, ERROR_JOB, "%d pieces; a strip takes at most %d", instance->count, RELAX_MOST);
     if (!strip_nest(&strip, keep, work, &answer, err)) return false;
@@ -245,7 +137,7 @@ static bool run_strip(const Asked *asked, Instance *instance, Arena *keep, Work 
         items[i] = (NestItem){instance->ones[i].rings, {1, 0}};
         places[i] = (NestPlace){0, {p.turn.cos, p.turn.sin, -p.turn.sin, p.turn.cos, x, y}};
     }
-    NestOptions options = {.space = {answer.length_mm, SCALED_MM, 0, false}};
+    NestOptions options = {.space = {answer.length_mm, NEST_SCALED_MM, 0, false}};
     if (!nest_check(items, instance->count, &options, places, work, bad, err)) return false;
     for (int i = 0; i < instance->count; i++)
         if (bad[i]) return error_set(err, ERROR_PROOF, "the check refuses copy %d of item %ld", instance->ones[i].copy, instance->ones[i].id);
@@ -277,16 +169,12 @@ static bool fit_of(const Rings *rings, Space space, Arena *keep, Fit *out, Error
     return true;
 }
 
-// Named before the search, in the instance's own units.
 static bool fits(const Instance *instance, int i, const NestItem *item, const NestOptions *options, Arena *keep, Work *work, Error *err)
 {
     Fit *turns;
     int count;
     if (!shape_turns(item, options, keep, work, &turns, &count, err)) return false;
-    if (count > 0) return true;
-    Box box = rings_box(item->rings);
-    return error_set(err, ERROR_JOB, "item %ld (%g x %g) fits no sheet of %g x %g at any allowed angle", instance->ones[i].id,
-                     box_width_mm(box) / instance->scale, box_height_mm(box) / instance->scale, instance->sheet[0], instance->sheet[1]);
+    return count > 0 ? true : fits_not(instance, &instance->ones[i], "sheet", err);
 }
 
 // The bound is checked by each layout: two that it keeps apart never share a sheet.
@@ -305,7 +193,7 @@ static bool run_bin(const Asked *asked, Instance *instance, Arena *keep, Work *w
                     double *seconds, Error *err)
 {
     NestOptions options = {.paper = {.id = "the instance"}, .space = {instance->sheet[0] * instance->scale, instance->sheet[1] * instance->scale, instance->corner_mm, false},
-                           .gap_mm = instance->gap_mm, .orders = BIN_ORDERS, .seed = asked->seed};
+                           .gap_mm = instance->gap_mm, .orders = BIN_ORDERS, .seed = asked->seed, .most_sheets = asked->sheets};
     NestItem *items = arena_new(keep, NestItem, instance->count);
     bool *bad = arena_new(keep, bool, instance->count);
     if (!items || !bad) return error_memory(err);
@@ -335,10 +223,12 @@ static bool run_bin(const Asked *asked, Instance *instance, Arena *keep, Work *w
     for (int i = 0; i < instance->count; i++) {
         const double *m = best.places[i].to_sheet;
         if (bad[i]) return error_set(err, ERROR_PROOF, "the check refuses copy %d of item %ld", instance->ones[i].copy, instance->ones[i].id);
+        if (best.places[i].sheet == NEST_LEFT_OVER) instance->area_mm2 -= rings_area_mm2(items[i].rings);
         puts[i] = (Put){best.places[i].sheet, {m[0], m[1]}, m[4] / instance->scale, m[5] / instance->scale};
     }
     *sheets = best.sheet_count;
-    return bound_holds(instance, &best, err);
+    instance->left_over = best.left_over;
+    return best.left_over > 0 || bound_holds(instance, &best, err);
 }
 
 // --- writing ---
@@ -347,15 +237,19 @@ static bool write_layout(const char *path, const Instance *instance, const Put *
                          int64_t moves)
 {
     FILE *file = path ? fopen(path, "w") : stdout;
-    if (!file) return fail("the layout cannot be written");
+    if (!file) return fprintf(stderr, "nest-bench: %s cannot be written\n", path), false;
     fprintf(file, "{\"name\": \"%s\", \"density_percent\": %.4f, ", instance->name, density);
     if (instance->strip > 0) fprintf(file, "\"length\": %.9g, ", extent);
     else fprintf(file, "\"sheets\": %d, ", (int)extent);
     fprintf(file, "\"seconds\": %.2f, \"moves\": %lld, \"placements\": [", seconds, (long long)moves);
-    for (int i = 0; i < instance->count; i++)
-        fprintf(file, "%s\n  {\"id\": %ld, \"copy\": %d, \"sheet\": %d, \"angle_deg\": %.12g, \"x\": %.12g, \"y\": %.12g}", i ? "," : "",
+    const char *before = "";
+    for (int i = 0; i < instance->count; i++) {
+        if (puts[i].sheet == NEST_LEFT_OVER) continue;
+        fprintf(file, "%s\n  {\"id\": %ld, \"copy\": %d, \"sheet\": %d, \"angle_deg\": %.12g, \"x\": %.12g, \"y\": %.12g}", before,
                 instance->ones[i].id, instance->ones[i].copy, puts[i].sheet, atan2(puts[i].turn.sin, puts[i].turn.cos) * 180 / acos(-1.0),
                 puts[i].x, puts[i].y);
+        before = ",";
+    }
     fprintf(file, "]}\n");
     return path ? fclose(file) == 0 : true;
 }
@@ -387,6 +281,7 @@ static int run(const Asked *asked, Instance *instance, Arena *keep, Work *work)
                  instance->count, instance->bound.by_area, instance->bound.by_size, instance->bound.by_pairs, instance->bound.alone,
                  instance->bound.alone_share * 100, instance->first_sheets, instance->first_s, sheets);
     fprintf(stderr, "  density %.2f  %lld moves  %.3f s\n", density(instance, extent), (long long)moves, seconds);
+    if (instance->left_over > 0) fprintf(stderr, "nest-bench: %d of %d pieces found no place on %d sheet%s\n", instance->left_over, instance->count, asked->sheets, asked->sheets == 1 ? "" : "s");
     instance->sheets = sheets;
     return write_layout(asked->out, instance, puts, extent, density(instance, extent), seconds, moves) ? 0 : 5;
 }
@@ -394,18 +289,18 @@ static int run(const Asked *asked, Instance *instance, Arena *keep, Work *work)
 // The numbers of the instance live on, all else of it does not.
 static int run_file(const Asked *asked, Instance *instance)
 {
-    json_t *root = json_load_file(asked->instance, 0, NULL);
-    if (!root) return fail("the instance cannot be read as JSON"), 3;
     Arena keep = arena_make(0);
     Work work = {.scratch = arena_make(0)};
     Error err = {0};
-    int code = 3;
+    int code = 0;
+    *instance = (Instance){0};
     if (!overlay_create(NULL, &work.overlay, &err)) code = 5;
-    else if (read_instance(asked, root, &keep, instance)) code = run(asked, instance, &keep, &work);
+    else if (!nest_read(asked->instance, asked->rotations, &keep, instance, &err)) code = err.kind == ERROR_SYSTEM ? 5 : 3;
+    if (code) fail(err.text);
+    else code = run(asked, instance, &keep, &work);
     overlay_destroy(work.overlay);
     arena_free(&work.scratch);
     arena_free(&keep);
-    json_decref(root);
     return code;
 }
 

@@ -13,6 +13,7 @@
 #define COMPRESS_LAST 0.00001
 #define PATIENCE_EXPLORE 60
 #define PATIENCE_COMPRESS 25
+#define OUTSIDE_MM 1e-6
 #define SLICE 400               // moves between two looks at the clock
 
 double bench_cpu_s(void)
@@ -36,10 +37,23 @@ static double spent(const Run *run)
     return (bench_cpu_s() - run->start_s) / run->strip->seconds;
 }
 
-// Separates in slices while the share of the budget is not spent.
+// A piece longer than the strip lies out of it, and overlaps nothing there.
+static bool all_inside(const Run *run)
+{
+    bool inside = true;
+    for (int i = 0; i < run->strip->count; i++) {
+        const Body *body = &run->relax.bodies[i];
+        inside = inside && body->pose.x + body->cast.hull_x0 >= -OUTSIDE_MM &&
+                 body->pose.x + body->cast.hull_x1 <= run->relax.spaces[0].width_mm + OUTSIDE_MM;
+    }
+    return inside;
+}
+
+// Separates in slices while the share of the budget is not spent. What needs no move counts as one: tries without any would never end.
 static bool separate(Run *run, int patience, double share, Work *work, bool *out, Error *err)
 {
     *out = run->relax.total <= 0;
+    if (*out) run->relax.moves++;
     double least = run->relax.total;
     for (int idle = 0; !*out && spent(run) < share && idle < 4; idle++) {
         int64_t before = run->relax.moves;
@@ -48,6 +62,7 @@ static bool separate(Run *run, int patience, double share, Work *work, bool *out
         least = fmin(least, run->relax.total);
         if (run->relax.moves - before < SLICE * 50) break; // it gave up by itself
     }
+    *out = *out && all_inside(run);
     return true;
 }
 

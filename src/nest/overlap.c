@@ -7,35 +7,21 @@
 //          memory.
 #include "nest/solid.h"
 
+#include "nest/lanes.h"
+
 #include <math.h>
-#include <string.h>
 
 #define LANES 4                 // sums of discs come together in a fixed order: the same on every machine
 #define SMALL_DEPTH 0.01f       // of the diameter: where g changes over
 #define MOST_NEAR 256           // runs of one cast in the other's box; more are looked at in turns
-
-typedef float Floats4 __attribute__((vector_size(16))); // GCC and clang: four discs at once
-typedef int Bits4 __attribute__((vector_size(16)));
-
-static Floats4 four_of(const float *from)
-{
-    Floats4 four;
-    memcpy(&four, from, sizeof four);
-    return four;
-}
 
 static bool discs_meet(const Discs *a, float dx, float dy, const Discs *b)
 {
     for (int i = 0; i < SOLID_DISCS; i++) {
         float x = a->x[i] + dx, y = a->y[i] + dy, r = a->r[i];
         if (r <= 0.0f) return false;
-        Bits4 meet = {0};
-        for (int j = 0; j < SOLID_DISCS; j += 4) {
-            Floats4 ex = four_of(&b->x[j]) - x, ey = four_of(&b->y[j]) - y, other = four_of(&b->r[j]);
-            Floats4 reach = (other + r) * 0.9999f; // floats: what just touches is for the edges
-            meet |= (Bits4)(ex * ex + ey * ey < reach * reach) & (Bits4)(other > 0.0f);
-        }
-        if (meet[0] | meet[1] | meet[2] | meet[3]) return true;
+        // floats: what just touches is for the edges
+        if (lanes_disc_meets(x, y, r, b->x, b->y, b->r, SOLID_DISCS, 0.9999f)) return true;
     }
     return false;
 }

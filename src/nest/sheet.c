@@ -1,10 +1,10 @@
 // sheet.c - see sheet.h.
 #include "nest/sheet.h"
 
+#include "nest/lanes.h"
 #include "nest/number.h"
 
 #include <math.h>
-#include <stdint.h>
 #include <string.h>
 
 #define EDGE_MM 0.001       // kept to the usable box where there is room: coordinates are written with 3 decimals
@@ -290,23 +290,10 @@ Spot sheet_first_spot(Space space, const Turned *turned)
 
 // --- cells ---
 
-typedef unsigned short Cells8 __attribute__((vector_size(16))); // GCC and clang: one comparison for eight cells
-
-static bool any_deep(const unsigned short *depth, unsigned short reach)
-{
-    Cells8 first, second, least = {reach, reach, reach, reach, reach, reach, reach, reach};
-    uint64_t found[2];
-    memcpy(&first, depth, sizeof first);
-    memcpy(&second, depth + 8, sizeof second);
-    first = (Cells8)(first >= least) | (Cells8)(second >= least);
-    memcpy(found, &first, sizeof found);
-    return (found[0] | found[1]) != 0;
-}
-
 // The first cell from x on that is deep enough, or end.
 static int next_deep(const unsigned short *depth, int x, int end, unsigned short reach)
 {
-    while (x + 16 <= end && !any_deep(depth + x, reach)) x += 16;
+    while (x + LANES_CELLS <= end && !lanes_any_deep(depth + x, reach)) x += LANES_CELLS;
     while (x < end && depth[x] < reach) x++;
     return x;
 }
