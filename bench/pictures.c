@@ -20,6 +20,7 @@
 #include "overlay.h"
 
 #include "base/rng.h"
+#include "picture/jpeg_means.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -91,6 +92,7 @@ static void made_free(Made *m)
     arena_free(&m->keep);
     arena_free(&m->work.scratch);
     free(m->picture.rgba);
+    jpeg_means_free(m->picture.means);
 }
 
 static void separate(const char *name, Made *m)
