@@ -14,15 +14,15 @@
 #define LEAST_PLAIN 2         // blocks that agree
 #define PLAIN_SHARE 0.35      // of the plain blocks of a colour, which may be two twins
 #define INSIDE_UNITS (5 * BLOCKS_DEPTH_UNITS)
-#define NEAR_CODES 12         // inside, a farther pixel belongs to a twin (nearer than dE00 3)
+#define NEAR_LUMA_CODES 12.0  // inside, a farther pixel belongs to a twin (nearer than dE00 3)
+#define NEAR_CHROMA_CODES 20.0
 #define MOST_TERMS 4          // colours in a block that are worth an equation
-#define LEAST_SHARE 0.02      // of a block: less says nothing of a colour
 #define CLEAR_CODES 24.0      // of lightness between two colours that tells their shares
 #define EDGE_SIDES 1.25       // how long an edge through a block is
 #define LABEL_OFF_PX 0.6      // of each pixel of it, where shares are counted by labels, which edge pixels have whole
 #define LABEL_COMMON_PX 0.1   // the same way in all blocks of a colour: labels of thin parts are too wide or too narrow
 #define LABEL_SHARE_FAR 0.04  // farther from them, lightness speaks of something that has no label
-#define PIXEL_LUMA_VARIANCE 2.25 // of what pixels show, where no plain block is
+#define PIXEL_LUMA_VARIANCE 4.0 // of what pixels show, where no plain block is
 #define PIXEL_CHROMA_VARIANCE 36.0
 #define FAR_ERRORS 3.5        // times its error: an equation that something without a label spoils
 #define ROUNDS 3
@@ -97,9 +97,11 @@ typedef struct Count { int px, px_of[SEPARATION_MAX_COLOURS], clear_px; int last
 
 static bool is_of_twin(const BlockView *v, int index, size_t at)
 {
-    for (size_t c = 0; c < 3 && v->depth[at] >= INSIDE_UNITS; c++)
-        if (fabs(v->picture->rgba[at * 4 + c] - v->start[index][c]) > NEAR_CODES) return true;
-    return false;
+    if (v->depth[at] < INSIDE_UNITS) return false;
+    double off[3], ycc[3];
+    for (size_t c = 0; c < 3; c++) off[c] = v->picture->rgba[at * 4 + c] - v->start[index][c];
+    guess_ycc(off, ycc);
+    return fabs(ycc[0]) > NEAR_LUMA_CODES || fabs(ycc[1]) > NEAR_CHROMA_CODES || fabs(ycc[2]) > NEAR_CHROMA_CODES;
 }
 
 // False where transparent, or where a colour lies that shares another one's label.
@@ -125,14 +127,12 @@ static bool add_equation(Teller *t, const Count *n, const double mean[3], Error 
 {
     double edge_px = EDGE_SIDES * sqrt(n->px);
     Equation e = {.share_error = LABEL_OFF_PX * sqrt(edge_px) / n->px, .common_error = LABEL_COMMON_PX * edge_px / n->px};
-    int px = 0;
     for (int i = 0; i < t->view->count; i++) {
-        if (n->px_of[i] < LEAST_SHARE * n->px) continue;
+        if (!n->px_of[i]) continue;
         if (e.count == MOST_TERMS) return true;
-        e.index[e.count] = (uint8_t)i, e.share[e.count++] = n->px_of[i], px += n->px_of[i];
+        e.index[e.count] = (uint8_t)i, e.share[e.count++] = (double)n->px_of[i] / n->px;
     }
-    if (e.count < 2 || px < n->px) return true;
-    for (int k = 0; k < e.count; k++) e.share[k] /= px;
+    if (e.count < 2) return true;
     memcpy(e.mean, mean, sizeof e.mean);
     Equation *grown = arena_grow(&t->work->scratch, t->equations, t->count, &t->capacity, sizeof *grown);
     if (!grown) return error_memory(err);
