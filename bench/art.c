@@ -1,6 +1,8 @@
 // art.c - see art.h.
 #include "art.h"
 
+#include "picture/jpeg_means.h"
+
 #include <cairo.h>
 #include <ctype.h>
 #include <dirent.h>
@@ -180,7 +182,7 @@ bool art_picture(const Art *art, const Rendering *how, Picture *out)
     cairo_surface_t *surface = draw_rows(&sheet, how, 1, 0, sheet.height, how->has_ground);
     const unsigned char *data = cairo_image_surface_get_data(surface);
     int stride = cairo_image_surface_get_stride(surface);
-    *out = (Picture){sheet.width, sheet.height, malloc((size_t)sheet.width * (size_t)sheet.height * 4)};
+    *out = (Picture){.width_px = sheet.width, .height_px = sheet.height, .rgba = malloc((size_t)sheet.width * (size_t)sheet.height * 4)};
     for (int y = 0; y < sheet.height; y++) {
         const uint32_t *row = (const uint32_t *)(const void *)(data + (size_t)y * (size_t)stride);
         uint8_t *to = out->rgba + (size_t)y * (size_t)sheet.width * 4;
@@ -285,6 +287,7 @@ bool art_compress(Picture *picture, int quality, bool is_halved)
                 !vips_jpegload_buffer(file, file_bytes, &back, NULL) &&
                 (pixels = vips_image_write_to_memory(back, &back_bytes)) && back_bytes == px * 3;
     for (size_t i = 0; good && i < px; i++) memcpy(picture->rgba + i * 4, pixels + i * 3, 3), picture->rgba[i * 4 + 3] = 255;
+    if (good) (void)jpeg_means_read(file, file_bytes, picture->width_px, picture->height_px, picture->means);
     if (!good) fprintf(stderr, "compression failed: %s\n", vips_error_buffer());
     g_free(pixels);
     g_free(file);

@@ -50,7 +50,7 @@ Art art_with_hue_turned(const Art *art, double part);
 bool art_picture(const Art *art, const Rendering *how, Picture *out);       // pixels by malloc
 bool art_truth(const Art *art, const Rendering *how, int samples, Truth *out); // `at` by malloc
 
-// The picture as it comes back from a JPEG. Half the colour resolution when `is_halved`.
+// The picture as it comes back from a JPEG, with what the file says of its blocks (jpeg_means_free). Half the colour resolution when `is_halved`.
 bool art_compress(Picture *picture, int quality, bool is_halved);
 
 double art_de00(Srgb8 a, Srgb8 b);

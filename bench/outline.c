@@ -33,7 +33,7 @@ static bool load_png(const char *path, Picture *out, double *ms)
     double start = now_ms();
     if (!png_image_begin_read_from_file(&image, path)) return false;
     image.format = PNG_FORMAT_RGBA;
-    *out = (Picture){(int)image.width, (int)image.height, malloc(PNG_IMAGE_SIZE(image))};
+    *out = (Picture){.width_px = (int)image.width, .height_px = (int)image.height, .rgba = malloc(PNG_IMAGE_SIZE(image))};
     bool ok = out->rgba && png_image_finish_read(&image, NULL, out->rgba, 0, NULL);
     *ms = now_ms() - start;
     return ok;

@@ -17,6 +17,7 @@
 #include "pictures_regions.h"
 
 #include "base/rng.h"
+#include "picture/jpeg_means.h"
 
 #include <stdio.h>
 #include <stdlib.h>

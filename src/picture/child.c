@@ -1,6 +1,7 @@
 // child.c - see child.h. A file that makes a decoder crash, hang or ask for all memory costs one child, nothing else.
 #include "picture/child.h"
 
+#include "picture/jpeg_means.h"
 #include "picture/raster_read.h"
 
 #include <errno.h>
@@ -49,6 +50,7 @@ typedef struct ChildAnswer {
     uint32_t magic;
     int32_t width_px, height_px; // 0 when the picture could not be read
     int32_t error_kind;
+    BlockMeans means[PICTURE_MEANS]; // without their multiples, which come after the pixels; a step of 0: there are none
     char text[512];
 } ChildAnswer;
 
@@ -82,13 +84,22 @@ static bool write_all(int fd, const void *bytes, size_t size_bytes, off_t at)
     return true;
 }
 
-static bool send_pixels(void *taker, int width_px, int height_px, const uint8_t *rgba, Error *err)
+static bool send_pixels(void *taker, const Picture *decoded, Error *err)
 {
     ChildAnswer *answer = taker;
-    if (!write_all(CHILD_OUT_FD, rgba, (size_t)width_px * (size_t)height_px * 4, (off_t)sizeof *answer))
-        return error_set(err, ERROR_SYSTEM, "not enough memory for the picture's pixels");
-    answer->width_px = width_px;
-    answer->height_px = height_px;
+    size_t size_bytes = (size_t)decoded->width_px * (size_t)decoded->height_px * 4;
+    off_t at = (off_t)sizeof *answer;
+    if (!write_all(CHILD_OUT_FD, decoded->rgba, size_bytes, at)) return error_set(err, ERROR_SYSTEM, "not enough memory for the picture's pixels");
+    at += (off_t)size_bytes;
+    for (int i = 0; picture_has_means(decoded) && i < PICTURE_MEANS; i++) {
+        size_bytes = block_means_count(&decoded->means[i]) * sizeof(int16_t);
+        if (!write_all(CHILD_OUT_FD, decoded->means[i].multiples, size_bytes, at)) return error_set(err, ERROR_SYSTEM, "not enough memory for the means of the picture's blocks");
+        at += (off_t)size_bytes;
+        answer->means[i] = decoded->means[i];
+        answer->means[i].multiples = NULL;
+    }
+    answer->width_px = decoded->width_px;
+    answer->height_px = decoded->height_px;
     return true;
 }
 
@@ -108,7 +119,7 @@ static bool decode_for_parent(double limit_px, ChildAnswer *answer, Error *err)
     double px = (double)size.width_px * size.height_px;
     limit_address_space(px + claimed_px + (double)size_bytes / ADDRESS_BYTES_PER_PX);
     limit_resource(RLIMIT_CPU, BASE_CPU_S + CPU_S_PER_MPX * px / 1e6);
-    ChildAnswer header = {HEADER_MAGIC, size.width_px, size.height_px, 0, ""};
+    ChildAnswer header = {.magic = HEADER_MAGIC, .width_px = size.width_px, .height_px = size.height_px};
     if (!write_all(CHILD_OUT_FD, &header, sizeof header, 0)) return error_memory(err);
     return raster_read(bytes, size_bytes, limit_px, send_pixels, answer, err);
 }
@@ -252,6 +263,23 @@ static bool wait_for_child(pid_t pid, const Descriptors *d, const PictureOptions
     return goes_on;
 }
 
+// Whether there are any and of what shape is the child's word, and not believed.
+static bool take_means(int out_fd, const ChildAnswer *answer, off_t at, const char *name, Arena *keep, Picture *out, Error *err)
+{
+    if (answer->means[0].step == 0) return true;
+    for (int i = 0; i < PICTURE_MEANS; i++) {
+        BlockMeans m = answer->means[i];
+        if (!block_means_fit(&m, out->width_px, out->height_px)) return error_set(err, ERROR_SYSTEM, "%s: the decoder answered with blocks that do not fit the picture", name);
+        size_t count = block_means_count(&m), size_bytes = count * sizeof *m.multiples;
+        m.multiples = arena_new(keep, int16_t, count);
+        if (!m.multiples) return error_memory(err);
+        if (!read_all(out_fd, m.multiples, size_bytes, at)) return error_set(err, ERROR_SYSTEM, "%s: the decoder's answer was cut off; is the memory full?", name);
+        at += (off_t)size_bytes;
+        out->means[i] = m;
+    }
+    return true;
+}
+
 static bool take_answer(int out_fd, int status, const char *name, double limit_px, Arena *keep, Picture *out,
                         Error *err)
 {
@@ -278,7 +306,9 @@ static bool take_answer(int out_fd, int status, const char *name, double limit_p
     if (!rgba) return error_memory(err);
     if (!read_all(out_fd, rgba, size_bytes, (off_t)sizeof answer))
         return error_set(err, ERROR_SYSTEM, "%s: the decoder's answer was cut off; is the memory full?", name);
-    *out = (Picture){answer.width_px, answer.height_px, rgba};
+    Picture picture = {.width_px = answer.width_px, .height_px = answer.height_px, .rgba = rgba};
+    if (!take_means(out_fd, &answer, (off_t)(sizeof answer + size_bytes), name, keep, &picture, err)) return false;
+    *out = picture;
     return true;
 }
 

@@ -2,6 +2,7 @@
 #include "picture/picture.h"
 
 #include "picture/child.h"
+#include "picture/jpeg_means.h"
 #include "picture/raster_read.h"
 
 PictureOptions picture_defaults(void)
@@ -14,12 +15,17 @@ typedef struct Taker {
     Picture *picture;
 } Taker;
 
-static bool keep_pixels(void *taker, int width_px, int height_px, const uint8_t *rgba, Error *err)
+static bool keep_pixels(void *taker, const Picture *decoded, Error *err)
 {
     Taker *to = taker;
-    uint8_t *own = arena_copy(to->keep, rgba, (size_t)width_px * (size_t)height_px, 4);
-    if (!own) return error_memory(err);
-    *to->picture = (Picture){width_px, height_px, own};
+    Picture own = *decoded;
+    own.rgba = arena_copy(to->keep, decoded->rgba, (size_t)decoded->width_px * (size_t)decoded->height_px, 4);
+    if (!own.rgba) return error_memory(err);
+    for (int i = 0; picture_has_means(decoded) && i < PICTURE_MEANS; i++) {
+        own.means[i].multiples = arena_copy(to->keep, own.means[i].multiples, block_means_count(&own.means[i]), sizeof(int16_t));
+        if (!own.means[i].multiples) return error_memory(err);
+    }
+    *to->picture = own;
     return true;
 }
 

@@ -1,6 +1,6 @@
 // picture.h - what the maker brings in, decoded: the door of this room.
 // Shape:   8-bit sRGB with alpha, not premultiplied, 4 bytes a pixel (r g b a), rows from the top, no padding.
-// Memory:  the pixels belong to the arena they were read into.
+// Memory:  pixels and means belong to the arena they were read into.
 #ifndef PM_PICTURE_PICTURE_H
 #define PM_PICTURE_PICTURE_H
 
@@ -10,10 +10,28 @@
 
 #define PICTURE_DEFAULT_LIMIT_PX 200e6 // above it a decoded picture would take most of a small machine's memory
 
+// What a JPEG file says of its blocks: the mean of each, rounded to a multiple of a step, but neither cut off at 0 and 255 nor
+// smeared, as pixels are. In the file's order: lightness (about 128) and the differences of blue and of red (about 0).
+// Source:  ITU-T T.81 (a block's first coefficient is 8 times its mean), ITU-T T.871 (the three values).
+typedef struct BlockMeans {
+    int step;                // eighths of a code; 0 = the file says nothing, or its pixels were changed since (profile, orientation)
+    int width_px, height_px; // of a block: 8, or more where resolution was reduced
+    int across, down;        // blocks that cover the picture; the last ones may reach beyond it
+    int16_t *multiples;      // across * down, by rows
+} BlockMeans;
+
+#define PICTURE_MEANS 3
+
 typedef struct Picture {
     int width_px, height_px;
     uint8_t *rgba;
+    BlockMeans means[PICTURE_MEANS]; // all three or none
 } Picture;
+
+static inline bool picture_has_means(const Picture *picture)
+{
+    return picture->means[0].step > 0;
+}
 
 typedef struct PictureOptions {
     double limit_px;            // largest width x height

@@ -3,6 +3,7 @@
 #include "picture/raster_read.h"
 
 #include "picture/drawing.h"
+#include "picture/jpeg_means.h"
 
 #include <string.h>
 #include <vips/vips.h>
@@ -109,6 +110,14 @@ bool raster_read_header(const void *bytes, size_t size_bytes, double limit_px, R
     return true;
 }
 
+typedef struct Source { const void *bytes; size_t size_bytes; bool is_jpeg; } Source;
+
+// ITU-T T.81: a start marker, and the beginning of the next one.
+static bool is_jpeg(const void *bytes, size_t size_bytes)
+{
+    return size_bytes > 3 && memcmp(bytes, "\xFF\xD8\xFF", 3) == 0;
+}
+
 // Each step takes over its input and gives a new image, or NULL; NULL in gives NULL out.
 static VipsImage *stepped(VipsImage *before, VipsImage *after, int failed)
 {
@@ -166,9 +175,16 @@ static VipsImage *upright(VipsImage *image)
     return stepped(image, next, failed);
 }
 
-// Decodes and hands over; *decoded tells a bad file (false) from a taker that said no.
-static bool decode(VipsImage *image, bool use_profile, RasterSink sink, void *taker, bool *decoded, Error *err)
+// Are the pixels what the file's blocks hold, each in its place?
+static bool is_as_stored(VipsImage *image)
 {
+    return vips_image_get_typeof(image, VIPS_META_ICC_NAME) == 0 && vips_image_get_orientation(image) <= 1 && vips_image_get_bands(image) == 3;
+}
+
+// Decodes and hands over; *decoded tells a bad file (false) from a taker that said no.
+static bool decode(VipsImage *image, const Source *source, bool use_profile, RasterSink sink, void *taker, bool *decoded, Error *err)
+{
+    bool wants_means = source->is_jpeg && is_as_stored(image);
     *decoded = false;
     image = upright(four_bands_of_8_bits(with_alpha(to_srgb(image, use_profile))));
     if (!image) return false;
@@ -178,20 +194,24 @@ static bool decode(VipsImage *image, bool use_profile, RasterSink sink, void *ta
     g_object_unref(image);
     if (!rgba) return false;
     *decoded = true;
-    bool taken = sink(taker, width, height, rgba, err);
+    Picture picture = {.width_px = width, .height_px = height, .rgba = rgba};
+    if (wants_means) (void)jpeg_means_read(source->bytes, source->size_bytes, width, height, picture.means);
+    bool taken = sink(taker, &picture, err);
+    jpeg_means_free(picture.means);
     g_free(rgba);
     return taken;
 }
 
 bool raster_read(const void *bytes, size_t size_bytes, double limit_px, RasterSink sink, void *taker, Error *err)
 {
+    Source source = {bytes, size_bytes, is_jpeg(bytes, size_bytes)};
     // A colour profile that cannot be applied must not cost the picture: second try without it.
     for (int use_profile = 1; use_profile >= 0; use_profile--) {
         VipsImage *image;
         bool decoded;
         if (!open_checked(bytes, size_bytes, limit_px, &image, err)) return false;
         bool has_profile = vips_image_get_typeof(image, VIPS_META_ICC_NAME) != 0;
-        if (decode(image, use_profile != 0, sink, taker, &decoded, err)) return true;
+        if (decode(image, &source, use_profile != 0, sink, taker, &decoded, err)) return true;
         vips_error_clear();
         if (decoded) return false;
         if (!has_profile) break;

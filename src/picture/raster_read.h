@@ -5,17 +5,16 @@
 #ifndef PM_PICTURE_RASTER_READ_H
 #define PM_PICTURE_RASTER_READ_H
 
-#include "base/error.h"
+#include "picture/picture.h"
 
 #include <stddef.h>
-#include <stdint.h>
 
 typedef struct RasterSize {
     int width_px, height_px; // as stored, before an orientation turns it
 } RasterSize;
 
-// Who takes the pixels: called once, with all of them. False (with err set) stops the decoder.
-typedef bool (*RasterSink)(void *taker, int width_px, int height_px, const uint8_t *rgba, Error *err);
+// Who takes the pixels and means: called once, with all of them. False (with err set) stops the decoder.
+typedef bool (*RasterSink)(void *taker, const Picture *decoded, Error *err);
 
 // Starts the library, silences its messages; safe to call more than once.
 MUST_USE bool raster_library_start(Error *err);

@@ -1,6 +1,7 @@
 // demix.c - see demix.h.
 #include "separation/demix.h"
 
+#include "separation/blocks.h"
 #include "separation/guess.h"
 #include "separation/rounding.h"
 
@@ -10,7 +11,7 @@
 
 #define ROWS_PER_LOOK 16
 #define BLOCK_PX 16
-#define PX_UNITS 3            // a pixel's step in the distance map
+#define PX_UNITS BLOCKS_DEPTH_UNITS // a pixel's step in the distance map
 #define DIAGONAL_UNITS 4
 #define FARTHEST_UNITS 250
 #define DEEP_PX 5             // a colour with pixels this far from every edge has plain areas
@@ -30,6 +31,7 @@
 #define AGREE_CODES 2.0       // pixels of one colour spread less than this where they are not compressed, or hardly
 #define MOST_CODES 254        // from here up, and from 1 down, compression is cut off at one side, so a mean is off: the median
 #define LEAST_CODES 1
+#define MIDDLE_GREY 128
 #define GUESS_VARIANCE 0.02   // of what was measured against the whole numbers (seen at qualities 60 to 90)
 #define GUESS_SHARE 0.28      // and so much of a plain area's
 #define PURE_CODES 3.0        // how far colours come out beside a pure one
@@ -53,6 +55,8 @@ typedef struct Demixer {
     Sum mixed[SEPARATION_MAX_COLOURS];
     bool is_lossless; // a plain area has a colour that compression never gives
     double plain2[2]; // variance of plain areas' means: of lightness, of colour differences
+    BlockTold *told; // what the file's blocks say; NULL = the picture has none
+    bool has_px[SEPARATION_MAX_COLOURS];
     double share2[SEPARATION_MAX_COLOURS], left[SEPARATION_MAX_COLOURS][3]; // sums over blocks: share^2, share x what others leave
 } Demixer;
 
@@ -178,6 +182,7 @@ static void take_innermost(Demixer *d)
         const Srgb8 c = d->palette->colours[i].colour;
         const uint8_t now[3] = {c.r, c.g, c.b};
         for (int v = 0; v < 256; v++) count += d->histogram[i][0][v];
+        d->has_px[i] = count > 0;
         for (int k = 0; k < 3; k++)
             d->colour[i][k] = count ? middle_of(d->histogram[i][k], &d->spread2[i][k], &d->is_cut_off[i][k]) : now[k];
     }
@@ -386,10 +391,33 @@ static bool is_nearly_pure(const double c[3], double codes)
     return true;
 }
 
+static Srgb8 pure_colour(const double c[3])
+{
+    return (Srgb8){c[0] < 128.0 ? 0 : 255, c[1] < 128.0 ? 0 : 255, c[2] < 128.0 ? 0 : 255};
+}
+
+// What the file's blocks say.
+static Srgb8 colour_told(const Demixer *d, int index)
+{
+    const BlockTold *told = &d->told[index];
+    double ycc[3], rgb[3];
+    GuessLimits limits;
+    for (int c = 0; c < 3; c++) {
+        int about = c ? 0 : MIDDLE_GREY;
+        limits.least[c] = about + (told->is_plain[c] ? told->least[c] : INT16_MIN);
+        limits.most[c] = about + (told->is_plain[c] ? told->most[c] : INT16_MAX);
+        ycc[c] = about + told->value[c];
+    }
+    guess_rgb(ycc, rgb);
+    if (is_nearly_pure(rgb, is_small(d, index) ? PURE_SMALL_CODES : PURE_CODES) && guess_is_within(pure_colour(rgb), &limits)) return pure_colour(rgb);
+    return guess_from_ycc(ycc, told->variance, &limits);
+}
+
 static Srgb8 colour_of(const Demixer *d, int index)
 {
+    if (d->told) return d->has_px[index] ? colour_told(d, index) : d->palette->colours[index].colour;
     const double *c = d->colour[index];
-    if (is_nearly_pure(c, d->is_lossless ? LEAST_CODES : is_small(d, index) ? PURE_SMALL_CODES : PURE_CODES)) return (Srgb8){c[0] < 128.0 ? 0 : 255, c[1] < 128.0 ? 0 : 255, c[2] < 128.0 ? 0 : 255};
+    if (is_nearly_pure(c, d->is_lossless ? LEAST_CODES : is_small(d, index) ? PURE_SMALL_CODES : PURE_CODES)) return pure_colour(c);
     if (d->is_lossless) return (Srgb8){code_of(c[0]), code_of(c[1]), code_of(c[2])};
     const double chroma = GUESS_VARIANCE + GUESS_SHARE * d->plain2[1], variance[3] = {GUESS_VARIANCE + GUESS_SHARE * d->plain2[0], chroma, chroma};
     return guess_colour(c, d->is_cut_off[index], variance);
@@ -405,12 +433,25 @@ static void write_palette(const Demixer *d)
     }
 }
 
+static bool ask_blocks(Demixer *d, Error *err)
+{
+    d->told = arena_new(&d->work->scratch, BlockTold, SEPARATION_MAX_COLOURS);
+    if (!d->told) return error_memory(err);
+    const BlockView view = {d->picture, d->label, d->depth, d->palette->count, d->colour};
+    return blocks_tell(&view, d->work, d->told, err);
+}
+
 static bool demix(Demixer *d, Error *err)
 {
     if (!measure_depth(d, err)) return false;
     for (int i = 0; i < d->palette->count; i++) d->deepest[i] = choose_depth(d->px_at_depth[i]);
     if (!count_innermost(d, err)) return false;
     take_innermost(d);
+    if (blocks_can_tell(d->picture)) {
+        if (!ask_blocks(d, err)) return false;
+        write_palette(d);
+        return true;
+    }
     undo_rounding(d);
     if (!for_all_blocks(d, false, err)) return false;
     learn_plain_errors(d);

@@ -6,6 +6,8 @@
 // less these agree, its colour differences also from what the means of its blocks leave when all other colours' shares are taken
 // away. What was measured so is weighed by how far plain areas and blocks are apart in this picture (rounding.h), and the colour
 // that most likely gave it is taken (guess.h); not where a plain area has a colour that compression never gives.
+// A JPEG file tells more than its pixels: the means of its blocks themselves, and their rounding (blocks.h). Where the picture has
+// them they decide, and nothing of the above is needed but which pixels are innermost.
 // Tried and left: all colours at once by least squares from the means of shared blocks. Near black, white and full channels values
 // are cut off, which takes those means off by more than the rounding.
 // Source:  blocks of 8 pixels, 16 with halved colour resolution: ITU-T T.81; distances: G. Borgefors, "Distance

@@ -2,6 +2,7 @@
 #include "separation/guess.h"
 
 #include <math.h>
+#include <stddef.h>
 
 #define REACH_CODES 2        // about what was measured
 #define GUESSES 125          // 5 in each of three channels
@@ -67,11 +68,20 @@ static double weight_of(Srgb8 c, const double measured[3], const double variance
     return weight;
 }
 
-static int list_guesses(const double measured[3], const bool is_sure[3], const double variance[3], Guess guesses[GUESSES])
+bool guess_is_within(Srgb8 c, const GuessLimits *limits)
 {
-    double ycc[3], most = 0.0;
+    double whole[3];
+    whole_ycc(c, whole);
+    for (int i = 0; i < 3; i++)
+        if (whole[i] < limits->least[i] || whole[i] > limits->most[i]) return false;
+    return true;
+}
+
+static int list_guesses(const double measured[3], const double ycc[3], const bool is_sure[3], const double variance[3], const GuessLimits *limits,
+                        Guess guesses[GUESSES])
+{
+    double most = 0.0;
     int low[3], high[3], count = 0, kept = 0;
-    guess_ycc(measured, ycc);
     for (int c = 0; c < 3; c++) {
         int at = (int)(fmin(fmax(measured[c], 0.0), 255.0) + 0.5), reach = is_sure[c] ? 0 : REACH_CODES;
         low[c] = at > reach ? at - reach : 0, high[c] = at + reach < 255 ? at + reach : 255;
@@ -80,6 +90,7 @@ static int list_guesses(const double measured[3], const bool is_sure[3], const d
         for (int g = low[1]; g <= high[1]; g++)
             for (int b = low[2]; b <= high[2]; b++) {
                 Srgb8 colour = {(uint8_t)r, (uint8_t)g, (uint8_t)b};
+                if (limits && !guess_is_within(colour, limits)) continue;
                 guesses[count] = (Guess){.colour = colour, .weight = weight_of(colour, ycc, variance)};
                 most = fmax(most, guesses[count++].weight);
             }
@@ -89,10 +100,10 @@ static int list_guesses(const double measured[3], const bool is_sure[3], const d
     return kept;
 }
 
-Srgb8 guess_colour(const double measured[3], const bool is_sure[3], const double variance[3])
+// The guess from which the others are least far; there is at least one.
+static Srgb8 middle_guess(const Guess *guesses, int count)
 {
-    Guess guesses[GUESSES];
-    int count = list_guesses(measured, is_sure, variance, guesses), best = 0;
+    int best = 0;
     double least = INFINITY;
     for (int i = 0; i < count; i++) {
         double sum = 0.0;
@@ -103,4 +114,23 @@ Srgb8 guess_colour(const double measured[3], const bool is_sure[3], const double
         if (sum < least) least = sum, best = i;
     }
     return guesses[best].colour;
+}
+
+Srgb8 guess_colour(const double measured[3], const bool is_sure[3], const double variance[3])
+{
+    Guess guesses[GUESSES];
+    double ycc[3];
+    guess_ycc(measured, ycc);
+    return middle_guess(guesses, list_guesses(measured, ycc, is_sure, variance, NULL, guesses));
+}
+
+Srgb8 guess_from_ycc(const double ycc[3], const double variance[3], const GuessLimits *limits)
+{
+    static const bool none_is_sure[3] = {false, false, false};
+    Guess guesses[GUESSES];
+    double rgb[3];
+    guess_rgb(ycc, rgb);
+    int count = list_guesses(rgb, ycc, none_is_sure, variance, limits, guesses);
+    if (count == 0) count = list_guesses(rgb, ycc, none_is_sure, variance, NULL, guesses);
+    return middle_guess(guesses, count);
 }

@@ -16,6 +16,15 @@ void guess_rgb(const double ycc[3], double rgb[3]);
 // Can whole numbers come back as this colour? Three in four colours never do: where one fills an area, it was not compressed.
 bool guess_comes_back(Srgb8 colour);
 
+// What whole numbers it was changed to: those from `least` to `most`.
+typedef struct GuessLimits { int least[3], most[3]; } GuessLimits;
+
+// Can this colour have become such numbers?
+bool guess_is_within(Srgb8 colour, const GuessLimits *limits);
+
+// The same where lightness and colour differences are known as numbers with a variance, and perhaps within limits (or NULL).
+Srgb8 guess_from_ycc(const double ycc[3], const double variance[3], const GuessLimits *limits);
+
 // `measured`: red, green, blue; `is_sure`: channels that are what was measured; `variance`: of the measured lightness and colour
 // differences against the whole numbers.
 Srgb8 guess_colour(const double measured[3], const bool is_sure[3], const double variance[3]);

@@ -11,6 +11,7 @@
 #include "separation/halo.h"
 #include "separation/maker.h"
 #include "separation/match.h"
+#include "separation/missed.h"
 #include "separation/photo.h"
 #include "separation/plateau.h"
 #include "separation/shading.h"
@@ -125,7 +126,9 @@ static bool make_labels(Maker *m, Error *err)
     if (m->is_photo) return true;
     if (m->edges.is_shaded) return label_as_photo(m, err); // a flat ground round a photograph is no flat picture
     if (m->edges.is_hard && !hairlines_join(m->picture, &m->palette, m->work, m->out->label, err)) return false;
-    return !m->out->is_noisy || demix_colours(m->picture, m->out->label, m->work, &m->palette, err);
+    if (!m->out->is_noisy) return true;
+    return missed_areas(m->picture, m->work, &m->palette, m->out->label, err) &&
+           demix_colours(m->picture, m->out->label, m->work, &m->palette, err);
 }
 
 // ---- figure and scale ----

@@ -1,5 +1,6 @@
 // fuzz_picture.c - any bytes as a picture file, decoded in this process: a clean refusal, or whole pixels within the
 // limit.
+#include "picture/jpeg_means.h"
 #include "picture/raster_read.h"
 
 #include "base/text.h"
@@ -26,14 +27,18 @@ typedef struct Taken {
     uint32_t sum; // every byte is looked at, so that missing ones are noticed
 } Taken;
 
-static bool take(void *taker, int width_px, int height_px, const uint8_t *rgba, Error *err)
+static bool take(void *taker, const Picture *decoded, Error *err)
 {
     (void)err;
     Taken *taken = taker;
-    want(width_px > 0 && height_px > 0, "a picture has pixels");
-    for (size_t i = 0; i < (size_t)width_px * (size_t)height_px * 4; i++) taken->sum += rgba[i];
+    want(decoded->width_px > 0 && decoded->height_px > 0, "a picture has pixels");
+    for (size_t i = 0; i < (size_t)decoded->width_px * (size_t)decoded->height_px * 4; i++) taken->sum += decoded->rgba[i];
+    for (int k = 0; picture_has_means(decoded) && k < PICTURE_MEANS; k++) {
+        want(block_means_fit(&decoded->means[k], decoded->width_px, decoded->height_px), "blocks cover the picture");
+        for (size_t i = 0; i < block_means_count(&decoded->means[k]); i++) taken->sum += (uint32_t)decoded->means[k].multiples[i];
+    }
     taken->times++;
-    taken->width_px = width_px, taken->height_px = height_px;
+    taken->width_px = decoded->width_px, taken->height_px = decoded->height_px;
     return true;
 }
 

@@ -23,7 +23,7 @@ Separation outline_flat_separation(const uint8_t *label, int width_px, int heigh
 Picture outline_flat_picture(const Separation *s, Arena *keep)
 {
     size_t count = (size_t)s->width_px * (size_t)s->height_px;
-    Picture p = {s->width_px, s->height_px, arena_new(keep, uint8_t, 4 * count)};
+    Picture p = {.width_px = s->width_px, .height_px = s->height_px, .rgba = arena_new(keep, uint8_t, 4 * count)};
     for (size_t i = 0; i < count; i++) {
         if (s->label[i] == 0) continue;
         Srgb8 c = s->colours[s->label[i] - 1].colour;

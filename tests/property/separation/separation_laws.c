@@ -87,7 +87,7 @@ bool separation_case_from_bytes(const uint8_t *data, size_t size, Arena *keep, P
     int cell = size_choice % 8 == 0 ? 1 : 3 + size_choice % 2; // cells of one pixel make a photograph, which is slow
     int colours = 2 + next_byte(&b) % 7;
     uint8_t flags = next_byte(&b), limit = next_byte(&b);
-    *picture = (Picture){columns * cell, rows * cell, NULL};
+    *picture = (Picture){.width_px = columns * cell, .height_px = rows * cell, .rgba = NULL};
     picture->rgba = arena_new(keep, uint8_t, columns * rows * cell * cell * 4);
     if (!picture->rgba) return false;
     for (int i = 0; i < columns * rows; i++) {

@@ -100,7 +100,7 @@ static Result separate(const uint8_t *rgba, int width, int height, const Separat
 {
     Result r = {.keep = arena_make(0), .work = {.scratch = arena_make(0)}};
     Error err = {0};
-    r.picture = (Picture){width, height, arena_copy(&r.keep, rgba, (size_t)width * (size_t)height, 4)};
+    r.picture = (Picture){.width_px = width, .height_px = height, .rgba = arena_copy(&r.keep, rgba, (size_t)width * (size_t)height, 4)};
     if (!separation_make(&r.picture, options, &r.keep, &r.work, &r.s, &err)) fail_msg("%s", err.text);
     return r;
 }

@@ -158,8 +158,7 @@ static void larger_picture__has_the_same_places(void **state)
         bool compares = is_exact(&small);
         Case large = random_case(20000 + seed, 1);
         large.options.wishes = small.options.wishes;
-        large.picture = (Picture){width * times, height * times,
-                                  arena_new(&large.keep, uint8_t, width * height * times * times * 4)};
+        large.picture = (Picture){.width_px = width * times, .height_px = height * times, .rgba = arena_new(&large.keep, uint8_t, width * height * times * times * 4)};
         for (int i = 0; i < width * height * times * times; i++) {
             int x = i % (width * times) / times, y = i / (width * times) / times;
             memcpy(large.picture.rgba + i * 4, small.picture.rgba + (y * width + x) * 4, 4);

@@ -315,7 +315,7 @@ static bool curved_outlines(uint64_t seed, PaperCase *test, Outlines *out)
                              .has_ground_colour = true,
                              .ground_colour = {255, 255, 255},
                              .box_px = {side, side, 0, 0}};
-    Picture picture = {side, side, arena_new(&test->keep, uint8_t, 4 * side * side)};
+    Picture picture = {.width_px = side, .height_px = side, .rgba = arena_new(&test->keep, uint8_t, 4 * side * side)};
     separation.label = arena_new(&test->keep, uint8_t, side * side);
     separation.colours = arena_new(&test->keep, SeparationColour, colours);
     for (int i = 0; i < colours; i++)

@@ -36,7 +36,7 @@ static void draw(Scene *s)
     static const double values[3] = {255, 0, 208};
     s->keep = arena_make(0);
     s->work = (Work){.scratch = arena_make(0)};
-    s->picture = (Picture){SIDE, SIDE, arena_new(&s->keep, uint8_t, 4 * SIDE * SIDE)};
+    s->picture = (Picture){.width_px = SIDE, .height_px = SIDE, .rgba = arena_new(&s->keep, uint8_t, 4 * SIDE * SIDE)};
     for (int i = 0; i < SIDE * SIDE; i++) {
         double sum = 0;
         for (int k = 0; k < 256; k++) sum += values[label_at(s, i % SIDE + (k % 16 + 0.5) / 16, i / SIDE + (k / 16 + 0.5) / 16)];

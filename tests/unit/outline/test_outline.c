@@ -27,7 +27,7 @@ typedef struct Case {
 static Case draw(bool (*inside)(double x, double y))
 {
     Case c = {.keep = arena_make(0), .work = {.scratch = arena_make(0)}, .options = outline_defaults()};
-    c.picture = (Picture){SIDE, SIDE, arena_new(&c.keep, uint8_t, 4 * SIDE * SIDE)};
+    c.picture = (Picture){.width_px = SIDE, .height_px = SIDE, .rgba = arena_new(&c.keep, uint8_t, 4 * SIDE * SIDE)};
     c.separation = (Separation){.width_px = SIDE, .height_px = SIDE, .colour_count = 1};
     c.separation.label = arena_new(&c.keep, uint8_t, SIDE * SIDE);
     c.separation.colours = arena_new(&c.keep, SeparationColour, 1);

@@ -57,7 +57,7 @@ static Scene draw(Inside inside, Paint paint, int inner, int outer)
 {
     Scene s = {.keep = arena_make(0), .work = {.scratch = arena_make(0)}};
     const double *colours[3] = {white, black, brown};
-    s.picture = (Picture){SIDE, SIDE, arena_new(&s.keep, uint8_t, 4 * SIDE * SIDE)};
+    s.picture = (Picture){.width_px = SIDE, .height_px = SIDE, .rgba = arena_new(&s.keep, uint8_t, 4 * SIDE * SIDE)};
     s.separation = (Separation){.width_px = SIDE, .height_px = SIDE, .colour_count = 2, .has_ground_colour = true,
                                 .ground_colour = {255, 255, 255}};
     s.separation.label = arena_new(&s.keep, uint8_t, SIDE * SIDE);

@@ -31,7 +31,7 @@ static void draw(Drawn *d, bool (*inside)(double x, double y))
         d->rgba[4 * i + 3] = 255;
         d->label[i] = hits >= 128;
     }
-    d->picture = (Picture){SIDE, SIDE, d->rgba};
+    d->picture = (Picture){.width_px = SIDE, .height_px = SIDE, .rgba = d->rgba};
     d->separation = (Separation){.width_px = SIDE, .height_px = SIDE, .label = d->label, .colours = d->colours, .colour_count = 2,
                                  .has_ground_colour = true, .ground_colour = {255, 255, 255}};
 }

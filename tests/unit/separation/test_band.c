@@ -48,7 +48,7 @@ static void draw(double width, Srgb8 band, double blur)
         for (int c = 0; c < 3; c++) drawn.rgba[4 * i + c] = (uint8_t)(sum[c] / 256 + 0.5);
         drawn.rgba[4 * i + 3] = 255;
     }
-    drawn.picture = (Picture){SIDE, SIDE, drawn.rgba};
+    drawn.picture = (Picture){.width_px = SIDE, .height_px = SIDE, .rgba = drawn.rgba};
 }
 
 static void add(Srgb8 c)

@@ -34,7 +34,7 @@ static void draw_discs(Srgb8 inside, Srgb8 ground, int pitch, double radius)
         memcpy(drawn.rgba + 4 * i, rgba, 4);
         drawn.label[i] = (uint8_t)(LABEL_FIRST + is_in);
     }
-    drawn.picture = (Picture){SIDE, SIDE, drawn.rgba};
+    drawn.picture = (Picture){.width_px = SIDE, .height_px = SIDE, .rgba = drawn.rgba};
 }
 
 // Each block's mean, a channel, becomes a whole multiple of `step`: the first thing that compression does.

@@ -26,7 +26,7 @@ static void field_make(Field *f, uint64_t seed)
 {
     memset(f, 0, sizeof *f);
     f->arena = arena_make(0);
-    f->picture = (Picture){WIDTH_PX, HEIGHT_PX, arena_new(&f->arena, uint8_t, WIDTH_PX *HEIGHT_PX * 4)};
+    f->picture = (Picture){.width_px = WIDTH_PX, .height_px = HEIGHT_PX, .rgba = arena_new(&f->arena, uint8_t, WIDTH_PX *HEIGHT_PX * 4)};
     f->palette.count = COLOURS;
     for (int i = 0; i < COLOURS; i++) f->palette.colours[i].colour = (Srgb8){(uint8_t)(i * 25), (uint8_t)(200 - i), 7};
     Rng rng = rng_make(seed);

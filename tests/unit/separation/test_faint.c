@@ -49,7 +49,7 @@ static void compress(Drawn *d, const Srgb8 *flat, uint64_t seed)
             uint8_t *p = d->rgba + 4 * (y * SIDE + x);
             p[0] = code(red), p[1] = code((luma - 0.299 * red - 0.114 * blue) / 0.587), p[2] = code(blue), p[3] = 255;
         }
-    d->picture = (Picture){SIDE, SIDE, d->rgba};
+    d->picture = (Picture){.width_px = SIDE, .height_px = SIDE, .rgba = d->rgba};
 }
 
 static void add(Palette *palette, Srgb8 c)

@@ -77,7 +77,7 @@ static void separate(Drawn *d, int most_colours)
         const uint8_t px[4] = {c.r, c.g, c.b, 255};
         memcpy(d->rgba + 4 * i, px, 4);
     }
-    Picture picture = {SIDE, SIDE, d->rgba};
+    Picture picture = {.width_px = SIDE, .height_px = SIDE, .rgba = d->rgba};
     SeparationOptions o = separation_defaults();
     o.smallest_area_px = 4;
     o.most_colours = most_colours;

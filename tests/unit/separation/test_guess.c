@@ -100,6 +100,29 @@ static void guess__leaves_sure_channels(void **state)
     assert_in_range(guess.g, 203, 205);
 }
 
+// (49, 55, 61) becomes (54, 4, -3): within those limits every guess does, without them one half-way to 5 is another.
+static void guess_from_ycc__keeps_its_limits(void **state)
+{
+    (void)state;
+    const double ycc[3] = {54.0, 4.5, -3.0}, variance[3] = {0.02, 0.3, 0.02};
+    const GuessLimits limits = {{54, 4, -3}, {54, 4, -3}};
+    const Srgb8 truth = {49, 55, 61};
+    Srgb8 within = guess_from_ycc(ycc, variance, &limits), free_guess = guess_from_ycc(ycc, variance, NULL);
+    assert_true(guess_is_within(truth, &limits));
+    assert_true(guess_is_within(within, &limits));
+    assert_false(guess_is_within((Srgb8){49, 55, 64}, &limits));
+    assert_true(de00(within, truth) < de00(free_guess, truth));
+}
+
+static void guess_from_ycc__limits_without_a_colour_are_left(void **state)
+{
+    (void)state;
+    const double ycc[3] = {54.0, 4.0, -3.0};
+    const GuessLimits nowhere = {{54, 90, -3}, {54, 91, -3}};
+    Srgb8 guess = guess_from_ycc(ycc, EXACT, &nowhere);
+    assert_true(de00(guess, (Srgb8){50, 55, 61}) < 1.3);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -108,6 +131,8 @@ int main(void)
         cmocka_unit_test(guess__of_two_that_come_out_alike_none_is_far),
         cmocka_unit_test(comes_back__what_was_compressed_and_few_others),
         cmocka_unit_test(guess__leaves_sure_channels),
+        cmocka_unit_test(guess_from_ycc__keeps_its_limits),
+        cmocka_unit_test(guess_from_ycc__limits_without_a_colour_are_left),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

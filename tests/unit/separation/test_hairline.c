@@ -22,7 +22,7 @@ static void field_make(Field *f)
 {
     memset(f, 0, sizeof *f);
     f->work.scratch = arena_make(0);
-    f->picture = (Picture){SIDE_PX, SIDE_PX, f->rgba};
+    f->picture = (Picture){.width_px = SIDE_PX, .height_px = SIDE_PX, .rgba = f->rgba};
     memset(f->label, GREEN, sizeof f->label);
 }
 

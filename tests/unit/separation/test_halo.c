@@ -57,7 +57,7 @@ static void paint(Map *m, int x0, int y0, int x1, int y1, uint8_t from, double s
 static bool look(Map *m, int x, int y)
 {
     Error err = {0};
-    Picture picture = {WIDTH, HEIGHT, m->rgba};
+    Picture picture = {.width_px = WIDTH, .height_px = HEIGHT, .rgba = m->rgba};
     m->palette.count = 0;
     for (int i = 0; i < 3; i++)
         m->palette.colours[m->palette.count++] = (PaletteColour){COLOURS[i], lab_from_srgb8(COLOURS[i]), 100};

@@ -33,7 +33,7 @@ static void separate(Drawn *d, const NamedColour *papers, int paper_count)
         const uint8_t px[4] = {c.r, c.g, c.b, 255};
         memcpy(d->rgba + 4 * i, px, 4);
     }
-    Picture picture = {SIDE, SIDE, d->rgba};
+    Picture picture = {.width_px = SIDE, .height_px = SIDE, .rgba = d->rgba};
     SeparationOptions o = separation_defaults();
     o.smallest_area_px = 4;
     o.wishes.papers = papers, o.wishes.paper_count = paper_count;

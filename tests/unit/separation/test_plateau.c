@@ -42,7 +42,7 @@ static void field_make(Field *f, Painter painter, double parameter, int step, in
 {
     memset(f, 0, sizeof *f);
     f->work.scratch = arena_make(0);
-    f->picture = (Picture){SIDE_PX, SIDE_PX, f->rgba};
+    f->picture = (Picture){.width_px = SIDE_PX, .height_px = SIDE_PX, .rgba = f->rgba};
     for (int at = 0; at < SIDE_PX * SIDE_PX; at++) {
         int sum[3] = {0}, x0 = at % SIDE_PX / pixel_px * pixel_px, y0 = at / SIDE_PX / pixel_px * pixel_px;
         for (int k = 0; k < SAMPLES * SAMPLES; k++) {
