@@ -17,6 +17,7 @@
 #include "separation/shading.h"
 #include "separation/thicken.h"
 #include "separation/tiny.h"
+#include "separation/twins.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -128,7 +129,8 @@ static bool make_labels(Maker *m, Error *err)
     if (m->edges.is_hard && !hairlines_join(m->picture, &m->palette, m->work, m->out->label, err)) return false;
     if (!m->out->is_noisy) return true;
     return missed_areas(m->picture, m->work, &m->palette, m->out->label, err) &&
-           demix_colours(m->picture, m->out->label, m->work, &m->palette, err);
+           demix_colours(m->picture, m->out->label, m->work, &m->palette, err) &&
+           twins_join(m->out->label, picture_px(m->picture), m->options->same_de00, m->work, &m->palette, &m->edges.thin_colours, err);
 }
 
 // ---- figure and scale ----
