@@ -3,19 +3,14 @@
 
 #include "separation/runs.h"
 
-#include <math.h>
-#include <stdlib.h>
-#include <string.h>
-
 #define ROWS_PER_LOOK 16
 #define PARTS_PER_LOOK 64
 #define FAR_CODES 64        // from a label's colour, in all three channels together
 #define LEAST_INNER_PX 6    // middles of patches; what edges leave has fewer
 #define LEAST_PX 20         // of an area
-#define BLEND_CODES 26.0    // from the line between two colours
-#define HALO_LUMA_CODES 16.0
 #define SAME_DE00 10.0      // as a colour of the palette
-#define BESIDE_PX 6         // to the colours of which a blend would be
+#define BESIDE_PX 5         // a second colour so near to an inner pixel may have blended or been smeared
+#define ENCLOSED_SHARE 0.93 // of the pixels so near; the rest are crumbs along its edge
 #define MOST_SIDE_PX 300    // of what is small
 #define MOST_GROWTH 64      // times its inner pixels: more, and it is no small area
 
@@ -64,61 +59,27 @@ static bool mark_inner(Searcher *s, Error *err)
     return true;
 }
 
-// ---- is it a blend? ----
-
-static void way_between(Srgb8 a, Srgb8 b, Srgb8 c, double ab[3], double ac[3], double *t)
-{
-    const double from[3] = {a.r, a.g, a.b}, to[3] = {b.r, b.g, b.b}, at[3] = {c.r, c.g, c.b};
-    double length2 = 0.0, dot = 0.0;
-    for (int i = 0; i < 3; i++) ab[i] = to[i] - from[i], ac[i] = at[i] - from[i], length2 += ab[i] * ab[i], dot += ab[i] * ac[i];
-    *t = length2 > 0.0 ? fmin(fmax(dot / length2, 0.0), 1.0) : 0.0;
-}
-
-static double luma_of(const double rgb[3])
-{
-    return 0.299 * rgb[0] + 0.587 * rgb[1] + 0.114 * rgb[2];
-}
-
-// On the line between two colours; or with the lightness of one and a colour difference on the way to the other's, as halved
-// colour resolution smears it.
-static bool is_blend(Srgb8 a, Srgb8 b, Srgb8 c)
-{
-    double ab[3], ac[3], t, off2 = 0.0, smeared2 = 0.0, tinted = 0.0, whole = 0.0;
-    way_between(a, b, c, ab, ac, &t);
-    for (int i = 0; i < 3; i++) off2 += (ac[i] - t * ab[i]) * (ac[i] - t * ab[i]);
-    if (off2 < BLEND_CODES * BLEND_CODES) return true;
-    double light_ab = luma_of(ab), light_ac = luma_of(ac);
-    if (fabs(light_ac) > HALO_LUMA_CODES) return false;
-    for (int i = 0; i < 3; i++) tinted += (ab[i] - light_ab) * (ac[i] - light_ac), whole += (ab[i] - light_ab) * (ab[i] - light_ab);
-    t = whole > 0.0 ? fmin(fmax(tinted / whole, 0.0), 1.0) : 0.0;
-    for (int i = 0; i < 3; i++) {
-        double off = ac[i] - light_ac - t * (ab[i] - light_ab);
-        smeared2 += off * off;
-    }
-    return smeared2 < BLEND_CODES * BLEND_CODES;
-}
-
-// Which colours lie round a part? Orange is a blend of red and yellow, but not where neither is.
-static void find_near(const Searcher *s, const Part *part, bool near[SEPARATION_MAX_COLOURS])
+static void count_box(const Searcher *s, int x0, int y0, int x1, int y1, int64_t px_of[256])
 {
     int width = s->picture->width_px, height = s->picture->height_px;
-    memset(near, 0, SEPARATION_MAX_COLOURS * sizeof *near);
-    for (int y = part->y0 - BESIDE_PX; y < part->y1 + BESIDE_PX; y++)
-        for (int x = part->x0 - BESIDE_PX; x < part->x1 + BESIDE_PX; x++) {
-            if (x < 0 || y < 0 || x >= width || y >= height) continue;
-            size_t at = (size_t)y * (size_t)width + (size_t)x;
-            if (s->label[at] >= LABEL_FIRST) near[s->label[at] - LABEL_FIRST] = true;
-        }
+    for (int y = y0 < 0 ? 0 : y0; y < y1 && y < height; y++)
+        for (int x = x0 < 0 ? 0 : x0; x < x1 && x < width; x++) px_of[s->label[(size_t)y * (size_t)width + (size_t)x]]++;
 }
 
-static bool is_any_blend(const Searcher *s, const Part *part, Srgb8 c, int except)
+// Does one colour alone lie round the part, `index` itself and crumbs apart? Then nothing there is a blend, nor smeared.
+static bool is_enclosed(const Searcher *s, const Runs *runs, const Part *part, int index)
 {
-    bool near[SEPARATION_MAX_COLOURS];
-    find_near(s, part, near);
-    for (int i = 0; i < s->palette->count; i++)
-        for (int k = 0; k < s->palette->count; k++)
-            if (near[i] && near[k] && i != k && i != except && k != except && is_blend(s->palette->colours[i].colour, s->palette->colours[k].colour, c)) return true;
-    return false;
+    int64_t px_of[256] = {0}, all = 0, most = 0;
+    for (int32_t i = part->first_run; i >= 0; i = runs->runs[i].next) {
+        int y = runs_row_of(runs, i);
+        count_box(s, runs->runs[i].x0 - BESIDE_PX, y - BESIDE_PX, runs->runs[i].x1 + BESIDE_PX, y + BESIDE_PX + 1, px_of);
+    }
+    for (int l = 0; l < 256; l++) {
+        if (index >= 0 && l == LABEL_FIRST + index) continue;
+        all += px_of[l];
+        if (l >= LABEL_FIRST && px_of[l] > most) most = px_of[l];
+    }
+    return most > 0 && (double)most >= ENCLOSED_SHARE * (double)all;
 }
 
 // ---- areas ----
@@ -181,7 +142,7 @@ static bool take_area(Searcher *s, const Runs *runs, const Part *part, Error *er
     Srgb8 colour = colour_of_area(s, runs, part);
     int index = palette_find(s->palette, colour, SAME_DE00);
     bool is_new = index < 0;
-    if (is_any_blend(s, part, colour, index) || (is_new && s->palette->count == SEPARATION_MAX_COLOURS)) return true;
+    if (!is_enclosed(s, runs, part, index) || (is_new && s->palette->count == SEPARATION_MAX_COLOURS)) return true;
     if (is_new) {
         index = s->palette->count;
         s->palette->colours[s->palette->count++] = (PaletteColour){colour, lab_from_srgb8(colour), part->area_px};

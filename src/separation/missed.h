@@ -1,7 +1,9 @@
 // missed.h - small areas of a compressed picture that no label explains.
 // Compression makes the inside of a small area so uneven that it looks like no flat colour, and what lies between flat colours is
-// taken for their blend. But a blend is thin: where whole patches of pixels are far from their label's colour, and no blend of two
-// colours, something was drawn. It gets its colour, the palette's where that has it, and all pixels round it that are nearer to it.
+// taken for their blend. But where whole patches of pixels are far from their label's colour, and one other colour alone lies round
+// them, of which there is no blend, something was drawn. It gets its colour, the palette's where that has it, and all pixels round it
+// that are nearer to it.
+// Tried and left: several colours round it, when the area's is no blend of two of them. Corners of three colours look like areas.
 // Thresholds: from what compression at qualities 60 to 90 leaves of edges.
 // Errors:  ERROR_SYSTEM (memory), ERROR_CANCELLED.
 #ifndef PM_SEPARATION_MISSED_H

@@ -130,6 +130,19 @@ static void smeared_colour__stays(void **state)
     assert_int_equal(count(LABEL_FIRST), SIDE * 48);
 }
 
+// Three colours blend to one that is on no line between two of them.
+static void corner_of_three_colours__stays(void **state)
+{
+    (void)state;
+    begin();
+    fill(48, 0, SIDE, SIDE, RED, LABEL_FIRST + 2);
+    fill(0, 48, SIDE, SIDE, YELLOW, LABEL_FIRST + 3);
+    fill(44, 44, 52, 52, (Srgb8){150, 90, 30}, LABEL_FIRST);
+    search();
+    assert_int_equal(drawn.palette.count, 4);
+    assert_int_equal(drawn.label[45 * SIDE + 45], LABEL_FIRST);
+}
+
 static void thin_lines_and_specks__are_not_for_here(void **state)
 {
     (void)state;
@@ -183,6 +196,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(uneven_area__gets_a_colour_of_its_own), cmocka_unit_test(area_of_a_known_colour__gets_that),
         cmocka_unit_test(blend_of_what_lies_beside__stays),      cmocka_unit_test(smeared_colour__stays),
+        cmocka_unit_test(corner_of_three_colours__stays),
         cmocka_unit_test(thin_lines_and_specks__are_not_for_here), cmocka_unit_test(transparent__is_left_alone),
         cmocka_unit_test(full_palette__takes_no_more),           cmocka_unit_test(short_of_memory__is_said),
     };
