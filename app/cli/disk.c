@@ -2,6 +2,7 @@
 #include "disk.h"
 
 #include "base/text.h"
+#include "store/read_whole.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -61,7 +62,7 @@ bool disk_cannot(Error *err, ErrorKind kind, const char *what, const char *path)
     return error_set(err, kind, "cannot %s %s: %s; %s", what, shown_path(path, shown), strerror(why), advice(kind, why));
 }
 
-static bool read_whole(int file, const char *path, Arena *keep, FileBytes *out, Error *err)
+static bool read_plain(int file, const char *path, Arena *keep, FileBytes *out, Error *err)
 {
     char shown[SHOWN_MAX];
     struct stat info;
@@ -71,18 +72,11 @@ static bool read_whole(int file, const char *path, Arena *keep, FileBytes *out, 
     if ((size_t)info.st_size > DISK_LARGEST_FILE_BYTES)
         return error_set(err, ERROR_INPUT, "%s has %lld MB, more than the %d MB that are read; use a smaller file",
                          shown_path(path, shown), (long long)info.st_size >> 20, (int)(DISK_LARGEST_FILE_BYTES >> 20));
-    size_t size = (size_t)info.st_size;
-    char *bytes = arena_new(keep, char, size + 1);
+    size_t size = (size_t)info.st_size, done;
+    const char *bytes = read_whole(file, size, keep, &done);
     if (!bytes) return error_memory(err);
-    size_t done = 0;
-    while (done < size) {
-        ssize_t got = read(file, bytes + done, size - done);
-        if (got < 0 && errno == EINTR) continue;
-        if (got < 0) return disk_cannot(err, ERROR_INPUT, "read", path);
-        if (got == 0) break; // it became shorter while it was read: what is there is judged by its reader
-        done += (size_t)got;
-    }
-    *out = (FileBytes){.name = path, .bytes = bytes, .size_bytes = done};
+    if (done < size && errno != 0) return disk_cannot(err, ERROR_INPUT, "read", path);
+    *out = (FileBytes){.name = path, .bytes = bytes, .size_bytes = done}; // shorter than it was: its reader judges what is there
     return true;
 }
 
@@ -91,7 +85,7 @@ bool disk_read_file(const char *path, Arena *keep, FileBytes *out, Error *err)
     *out = (FileBytes){0};
     int file = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK); // a pipe without writer must not hold us
     if (file < 0) return disk_cannot(err, ERROR_INPUT, "read", path);
-    bool done = read_whole(file, path, keep, out, err);
+    bool done = read_plain(file, path, keep, out, err);
     close(file);
     return done;
 }

@@ -4,8 +4,8 @@
 #include "embedded.h"
 
 #include "base/text.h"
+#include "store/read_whole.h"
 
-#include <errno.h>
 #include <fcntl.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -82,14 +82,8 @@ static bool from_folder(const char *folder, const char *name, Arena *keep, FileB
         close(file);
         return true;
     }
-    char *bytes = arena_new(keep, char, info.st_size + 1);
-    size_t size = 0;
-    while (bytes && size < (size_t)info.st_size) {
-        ssize_t got = read(file, bytes + size, (size_t)info.st_size - size);
-        if (got < 0 && errno == EINTR) continue;
-        if (got <= 0) break;
-        size += (size_t)got;
-    }
+    size_t size;
+    const char *bytes = read_whole(file, (size_t)info.st_size, keep, &size);
     close(file);
     *out = (FileBytes){arena_text(keep, name), bytes, size};
     *out_found = bytes && out->name;

@@ -2,6 +2,7 @@
 #include "desk/message.h"
 
 #include "picture/drawing.h"
+#include "store/read_whole.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -158,19 +159,13 @@ static bool make_job(Desk *desk, const char *name, const void *bytes, size_t siz
 
 // ---- jobs from elsewhere ----
 
-static bool read_whole(const char *path, Arena *keep, FileBytes *out, Error *err)
+static bool read_copy(const char *path, Arena *keep, FileBytes *out, Error *err)
 {
     struct stat info;
     int file = open(path, O_RDONLY | O_CLOEXEC);
     bool done = file >= 0 && fstat(file, &info) == 0;
-    char *bytes = done ? arena_new(keep, char, info.st_size + 1) : NULL;
     size_t size = 0;
-    while (bytes && size < (size_t)info.st_size) {
-        ssize_t got = read(file, bytes + size, (size_t)info.st_size - size);
-        if (got < 0 && errno == EINTR) continue;
-        if (got <= 0) break;
-        size += (size_t)got;
-    }
+    const char *bytes = done ? read_whole(file, (size_t)info.st_size, keep, &size) : NULL;
     if (file >= 0) close(file);
     *out = (FileBytes){.bytes = bytes, .size_bytes = size};
     if (done && !bytes) return error_memory(err);
@@ -215,7 +210,7 @@ bool jobs_copy(Desk *desk, Arena *keep, FileBytes *out, Error *err)
     text_printf(&name, "%s" JOB_END, desk->name);
     if (!text_is_whole(&path, err) || !text_is_whole(&name, err)) return false;
     unlink(path.bytes); // of a program that was killed
-    bool done = job_file_save_copy(desk->file, path.bytes, desk->name, err) && read_whole(path.bytes, keep, out, err);
+    bool done = job_file_save_copy(desk->file, path.bytes, desk->name, err) && read_copy(path.bytes, keep, out, err);
     unlink(path.bytes);
     out->name = name.bytes;
     return done;
