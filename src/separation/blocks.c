@@ -25,6 +25,7 @@
 #define PIXEL_LUMA_VARIANCE 4.0 // of what pixels show, where no plain block is
 #define PIXEL_CHROMA_VARIANCE 36.0
 #define FAR_ERRORS 3.5        // times its error: an equation that something without a label spoils
+#define ALIKE_STEPS 3.0       // between values nearer than this, means are rounded alike more or less
 #define ROUNDS 3
 #define LEAST_VARIANCE 0.01
 
@@ -233,11 +234,12 @@ static double variance_of(const Teller *t, const Equation *e, int c)
     return rounding_variance(t, c) + off * off;
 }
 
-// Of the error that all equations of a colour have in common. Between two values nearer than a step all means are rounded alike.
+// Of the error that all equations of a colour have in common. Between two values of one step all means are rounded
+// alike, and of a few steps many.
 static double common_variance(const Teller *t, const Equation *e, int c)
 {
     double range = range_of(t, e, c), off = range * e->common_error, step = (double)t->view->picture->means[c].step / EIGHTHS;
-    return off * off + fmax(1.0 - range / step, 0.0) * rounding_variance(t, c);
+    return off * off + fmax(1.0 - range / (ALIKE_STEPS * step), 0.0) * rounding_variance(t, c);
 }
 
 // What n equations have in common counts n times in each, so that they never outdo it together.
