@@ -1,4 +1,4 @@
-// offers.h - what the job would come to with the parameter one step either way (job_offers in job.h).
+// offers.h - what the job would come to with fewer pieces, or with fewer seams, than now: fewer.h one step either way (job_offers in job.h).
 #ifndef PM_JOB_OFFERS_H
 #define PM_JOB_OFFERS_H
 

@@ -16,7 +16,7 @@ typedef enum TaskKind { TASK_PIECES, TASK_MARKS, TASK_NEST, TASK_THIN, TASK_HING
 
 typedef struct Task {       // of a layer, of a paper, or of the whole stack
     TaskKind kind;
-    int index;
+    int index;              // of the layer or the paper; 0 for the whole stack
     double weight;          // about how long it takes
     Kept *kept;
 } Task;
@@ -61,7 +61,7 @@ typedef struct Run {
     Arena *unit_arenas;     // of the stage's units that need one
     int unit_arena_count;
     int unit_count;         // of the units that run now
-    double share_from, share_to; // of the stage: what they are
+    double share_from, share_to; // of the stage, 0 to 1: where it stands before these units, and after them
 } Run;
 
 typedef bool RunUnit(void *run, int unit, Work *work, Error *err);

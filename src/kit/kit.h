@@ -25,7 +25,7 @@ typedef struct KitPaper {
     bool is_any;            // any card of this size and weight does: nobody sees its pieces
     double gap_mm;
     MarkLine line;          // what its marks are made with
-    bool at_hand;           // nothing of it is bought: all its pieces are cut already
+    bool at_hand;           // nothing of it is bought: all its pieces are cut already; of an offcut (paper.is_offcut) they are not
     bool unmarked;          // it takes none of the kit's lines: no marks on its pieces, no notes in its waste
     int *layers;            // of each piece below
     int *pieces;            // index into that layer's pieces

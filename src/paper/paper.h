@@ -29,7 +29,7 @@ typedef struct Paper {
     double board_mm[2];             // the board that it is cut down from; 0, 0 = bought at its size
     double pack_price;              // of pack_count sheets (or boards), in the maker's own currency; 0 = unknown
     int pack_count;
-    bool is_offcut;                 // the maker has it already: nothing of it is bought. No word says so; offcuts.h of job sets it
+    bool is_offcut;                 // a sheet that the maker has, still to be cut: nothing of it is bought. No word says so; replay_offcuts.c of job sets it
     bool has_loss;                  // the cutter says what is lost at the sheet's edges, else half of the allowance at each
     double loss_mm[4];              // left, top, right, bottom of the sheet
 } Paper;

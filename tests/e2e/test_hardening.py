@@ -23,6 +23,8 @@ FAIL_WRITE = os.environ.get("PM_FAIL_WRITE", "")
 KILLS = 200 if ALL else 24
 ROUNDS = 20 if ALL else 5
 STOPS = 40 if ALL else 10
+# The kits of before and after: a quick run writes fewer sheets, and so fewer files, each in the same ways.
+OLD, NEW = ("6in", "7in") if ALL else ("3in", "3.2in")
 STOP_HEIGHT = "5ft" if ALL else "2ft"
 AT_ONCE = 3  # runs side by side: their moments then lie at different places of a busy machine
 
@@ -74,10 +76,10 @@ class Hardening(ProgramTest):
         cls.picture = cls.start / "disc.png"
         cls.picture.write_bytes(small_picture())
         cls.kits = {}
-        for height in ("6in", "7in"):
+        for height in (OLD, NEW):
             subprocess.run(cls.words(height, "-o", f"kit-{height}"), cwd=cls.start, check=True, stdout=subprocess.DEVNULL)
             cls.kits[height] = tree(cls.start / f"kit-{height}")
-        assert cls.kits["6in"] != cls.kits["7in"]
+        assert cls.kits[OLD] != cls.kits[NEW]
 
     def setUp(self):
         super().setUp()
@@ -95,7 +97,7 @@ class Hardening(ProgramTest):
         folder = self.folder / name
         folder.mkdir()
         if old_kit:
-            shutil.copytree(self.start / "kit-6in", folder / "kit")
+            shutil.copytree(self.start / f"kit-{OLD}", folder / "kit")
         return folder
 
     def in_turn(self, tries, count):
@@ -112,19 +114,19 @@ class Hardening(ProgramTest):
         settings = {"LD_PRELOAD": FAIL_WRITE, "FAIL_AT": str(number), "FAIL_MARK": str(mark)}
         if how:
             settings[how] = "1"
-        result = self.build(folder, "7in", "-o", "kit", "--force", env={**os.environ, **settings})
+        result = self.build(folder, NEW, "-o", "kit", "--force", env={**os.environ, **settings})
         call = mark.read_text() if mark.exists() else ""
         kit, beside = tree(folder / "kit"), sorted(os.listdir(folder))
         wrong = ""
         if result.returncode == 0:
             # What of the old kit cannot be removed is all that may be left.
-            if kit != self.kits["7in"]:
+            if kit != self.kits[NEW]:
                 wrong = "done, but the kit is not the new one"
             elif beside != ["kit"] and call != "unlink" and (call, how) != ("rename", "FAIL_EXCHANGE"):
                 wrong = f"done, but beside the kit lie {beside}"
         elif result.returncode != 5 or not one_sentence(result.stderr):
             wrong = f"ends with {result.returncode}: {result.stderr}"
-        elif kit != (self.kits["6in"] if old_kit else None):
+        elif kit != (self.kits[OLD] if old_kit else None):
             wrong = "refused, but the old kit has changed"
         elif beside != (["kit"] if old_kit else []):
             wrong = f"refused, but there lie {beside}"
@@ -147,7 +149,7 @@ class Hardening(ProgramTest):
     def test_every_write_of_a_new_kit_may_fail(self):
         calls = self.refuse_each(old_kit=False)
         self.assertLessEqual({"mkdir", "open", "write", "fsync", "close", "rename"}, set(calls))
-        self.assertEqual(calls.count("fsync"), len([name for name, data in self.kits["7in"].items() if data is not None]))
+        self.assertEqual(calls.count("fsync"), len([name for name, data in self.kits[NEW].items() if data is not None]))
 
     @unittest.skipUnless(FAIL_WRITE, "skipped: PM_FAIL_WRITE does not name the library that lets writes fail")
     def test_every_write_over_an_old_kit_may_fail(self):
@@ -162,13 +164,13 @@ class Hardening(ProgramTest):
         for old_kit in (False, True):
             folder = self.place(f"stick-{old_kit}", old_kit)
             env = {**os.environ, "LD_PRELOAD": FAIL_WRITE, "FAIL_EXCHANGE": "1"}
-            self.assertEqual(self.build(folder, "7in", "-o", "kit", "--force", env=env).returncode, 0)
-            self.assertEqual(tree(folder / "kit"), self.kits["7in"])
+            self.assertEqual(self.build(folder, NEW, "-o", "kit", "--force", env=env).returncode, 0)
+            self.assertEqual(tree(folder / "kit"), self.kits[NEW])
             self.assertEqual(os.listdir(folder), ["kit"])
         folder = self.place("stick-mine", old_kit=True)
         add_mine(folder / "kit")
-        self.assertEqual(self.build(folder, "7in", "-o", "kit", "--force", env=env).returncode, 0)
-        self.assertEqual(tree(folder / "kit"), {**self.kits["7in"], **MINE})
+        self.assertEqual(self.build(folder, NEW, "-o", "kit", "--force", env=env).returncode, 0)
+        self.assertEqual(tree(folder / "kit"), {**self.kits[NEW], **MINE})
         if ALL:
             self.assertEqual(self.refuse_each(old_kit=True, how="FAIL_EXCHANGE").count("rename"), 3)
 
@@ -179,7 +181,7 @@ class Hardening(ProgramTest):
         delay = self.moments[number] * self.duration
         folder = self.place(f"kill-{number}", old_kit=True)
         add_mine(folder / "kit")
-        process = subprocess.Popen(self.words("7in", "-o", "kit", "--force"), cwd=folder, stdout=subprocess.DEVNULL,
+        process = subprocess.Popen(self.words(NEW, "-o", "kit", "--force"), cwd=folder, stdout=subprocess.DEVNULL,
                                    stderr=subprocess.DEVNULL)
         time.sleep(delay)
         process.kill()
@@ -189,8 +191,8 @@ class Hardening(ProgramTest):
         kit = {name: data for name, data in kit.items() if name not in MINE}
         which = "something lost" if mine != MINE else next((height for height in self.kits if self.kits[height] == kit), "a third thing")
         if beside and number % 4 == 0:
-            again = self.build(folder, "7in", "-o", "kit", "--force")
-            if again.returncode != 0 or os.listdir(folder) != ["kit"] or tree(folder / "kit") != {**self.kits["7in"], **MINE}:
+            again = self.build(folder, NEW, "-o", "kit", "--force")
+            if again.returncode != 0 or os.listdir(folder) != ["kit"] or tree(folder / "kit") != {**self.kits[NEW], **MINE}:
                 which = f"after the next build: {os.listdir(folder)} {again.stderr}"
         shutil.rmtree(folder)
         return which, beside
@@ -204,7 +206,7 @@ class Hardening(ProgramTest):
             self.assertIn(which, self.kits, f"seed {SEED}, kill {number} at {self.moments[number]:.3f}")
             for name in beside:
                 self.assertRegex(name, r"^kit\.new-[0-9]+-[0-9]+$")
-        old = sum(which == "6in" for which, beside in answers)
+        old = sum(which == OLD for which, beside in answers)
         left = sum(bool(beside) for which, beside in answers)
         print(f"{KILLS} kills: the old kit {old} times, the new one {KILLS - old} times, {left} folders left beside")
         self.assertGreater(left, KILLS // 10)  # else the moments were badly chosen
@@ -212,7 +214,7 @@ class Hardening(ProgramTest):
     def measured_build(self, number):
         folder = self.place(f"measure-{number}", old_kit=True)
         start = time.monotonic()
-        self.assertEqual(self.build(folder, "7in", "-o", "kit", "--force").returncode, 0)
+        self.assertEqual(self.build(folder, NEW, "-o", "kit", "--force").returncode, 0)
         duration = time.monotonic() - start
         shutil.rmtree(folder)
         return duration
@@ -231,35 +233,35 @@ class Hardening(ProgramTest):
         (folder / "mine").mkdir()
         (folder / "mine" / "letter.txt").write_text("mine")
         (folder / f"kit.new-{dead.pid}-2").symlink_to(folder / "mine")
-        self.assertEqual(self.build(folder, "7in", "-o", "kit", "--force").returncode, 0)
+        self.assertEqual(self.build(folder, NEW, "-o", "kit", "--force").returncode, 0)
         self.assertEqual(sorted(os.listdir(folder)), sorted([*stays, "kit", "mine", f"kit.new-{dead.pid}-2"]))
         self.assertEqual((folder / "mine" / "letter.txt").read_text(), "mine")
-        self.assertEqual(tree(folder / "kit"), self.kits["7in"])
+        self.assertEqual(tree(folder / "kit"), self.kits[NEW])
 
     def test_a_kit_that_stood_aside_comes_back(self):
         folder = self.place("aside", old_kit=True)
         dead = subprocess.Popen(["true"])
         dead.wait()
         (folder / "kit").rename(folder / f"kit.new-{dead.pid}-0.old")  # as where nothing can be exchanged, between two steps
-        result = self.build(folder, "7in", "-o", "kit")
+        result = self.build(folder, NEW, "-o", "kit")
         self.assertEqual(result.returncode, 1, result.stderr)
         self.assertIn(b"--force", result.stderr)
         self.assertEqual(os.listdir(folder), ["kit"])
-        self.assertEqual(tree(folder / "kit"), self.kits["6in"])
+        self.assertEqual(tree(folder / "kit"), self.kits[OLD])
 
     def test_the_folder_of_a_running_build_is_left_alone(self):
         folder = self.place("running", old_kit=True)
-        slow = subprocess.Popen(self.words("6in", "-o", "kit", "--force"), cwd=folder, stdout=subprocess.DEVNULL,
+        slow = subprocess.Popen(self.words(OLD, "-o", "kit", "--force"), cwd=folder, stdout=subprocess.DEVNULL,
                                 stderr=subprocess.PIPE)
         while not any(name.startswith("kit.new-") for name in os.listdir(folder)) and slow.poll() is None:
             time.sleep(0.001)
         slow.send_signal(signal.SIGSTOP)
-        self.assertEqual(self.build(folder, "7in", "-o", "kit", "--force").returncode, 0)
-        self.assertEqual(tree(folder / "kit"), self.kits["7in"])
+        self.assertEqual(self.build(folder, NEW, "-o", "kit", "--force").returncode, 0)
+        self.assertEqual(tree(folder / "kit"), self.kits[NEW])
         slow.send_signal(signal.SIGCONT)
         errors = slow.communicate(timeout=60)[1]
         self.assertEqual(slow.returncode, 0, errors)
-        self.assertEqual(tree(folder / "kit"), self.kits["6in"])
+        self.assertEqual(tree(folder / "kit"), self.kits[OLD])
         self.assertEqual(os.listdir(folder), ["kit"])
 
     # ---- what is the maker's own ----
@@ -268,10 +270,10 @@ class Hardening(ProgramTest):
         folder = self.place("mine", old_kit=True)
         add_mine(folder / "kit")
         (folder / "kit" / "model").symlink_to("/nowhere")
-        self.assertEqual(self.build(folder, "7in", "-o", "kit", "--force").returncode, 0)
+        self.assertEqual(self.build(folder, NEW, "-o", "kit", "--force").returncode, 0)
         self.assertEqual(os.readlink(folder / "kit" / "model"), "/nowhere")
         (folder / "kit" / "model").unlink()
-        self.assertEqual(tree(folder / "kit"), {**self.kits["7in"], **MINE})
+        self.assertEqual(tree(folder / "kit"), {**self.kits[NEW], **MINE})
         self.assertEqual(os.listdir(folder), ["kit"])
 
     def test_a_name_that_the_new_kit_needs_is_refused(self):
@@ -285,7 +287,7 @@ class Hardening(ProgramTest):
                 taken.unlink()
                 taken.mkdir()
             before = tree(folder / "kit")
-            result = self.build(folder, "7in", "-o", "kit", "--force")
+            result = self.build(folder, NEW, "-o", "kit", "--force")
             self.assertEqual(result.returncode, 1, result.stderr)
             self.assertTrue(one_sentence(result.stderr), result.stderr)
             self.assertIn(name.encode(), result.stderr)
@@ -298,7 +300,7 @@ class Hardening(ProgramTest):
         add_mine(folder / "kit")
         mark = self.folder / f"cut-mark-{number}-{kills}"
         env = {**os.environ, "LD_PRELOAD": FAIL_WRITE, "FAIL_AT": str(number), "FAIL_MARK": str(mark)}
-        result = self.build(folder, "7in", "-o", "kit", "--force", env={**env, "FAIL_KILL": "1"} if kills else env)
+        result = self.build(folder, NEW, "-o", "kit", "--force", env={**env, "FAIL_KILL": "1"} if kills else env)
         call = mark.read_text() if mark.exists() else ""
         wrong = []
         if call and kills and result.returncode != -signal.SIGKILL:
@@ -314,9 +316,9 @@ class Hardening(ProgramTest):
             found = [place[name] for place in places if name in place]
             if found != [data]:
                 wrong.append(f"{name} is there {len(found)} times")
-        moved = own == self.kits["7in"]
-        again = self.build(folder, "7in", "-o", "kit", "--force")
-        if again.returncode != 0 or tree(folder / "kit") != {**self.kits["7in"], **MINE} or os.listdir(folder) != ["kit"]:
+        moved = own == self.kits[NEW]
+        again = self.build(folder, NEW, "-o", "kit", "--force")
+        if again.returncode != 0 or tree(folder / "kit") != {**self.kits[NEW], **MINE} or os.listdir(folder) != ["kit"]:
             wrong.append(f"after the next build: {again.stderr} {os.listdir(folder)}")
         shutil.rmtree(folder)
         return call, moved, wrong
@@ -376,7 +378,7 @@ class Hardening(ProgramTest):
     def test_somebodys_own_that_takes_the_place_meanwhile_is_kept(self):
         for force in ([], ["--force"]):
             folder = self.place(f"mine-{len(force)}", old_kit=bool(force))
-            process = subprocess.Popen(self.words("7in", "-o", "kit", *force), cwd=folder, stdout=subprocess.DEVNULL,
+            process = subprocess.Popen(self.words(NEW, "-o", "kit", *force), cwd=folder, stdout=subprocess.DEVNULL,
                                        stderr=subprocess.PIPE)
             while not any(name.startswith("kit.new-") for name in os.listdir(folder)) and process.poll() is None:
                 time.sleep(0.001)
@@ -412,11 +414,11 @@ class Hardening(ProgramTest):
         shutil.rmtree(folder)
         if process.returncode == 0:
             self.assertIn("kit.json", kit)
-            self.assertNotEqual(kit, self.kits["6in"])
+            self.assertNotEqual(kit, self.kits[OLD])
         else:
             self.assertEqual(process.returncode, 130, errors)
             self.assertTrue(one_sentence(errors), errors)
-            self.assertEqual(kit, self.kits["6in"])
+            self.assertEqual(kit, self.kits[OLD])
         return process.returncode, seconds
 
     def test_an_interrupted_build_stops_at_once_and_leaves_no_trace(self):

@@ -1,7 +1,7 @@
 // test_allocations.c - memory runs out once, at each of the first allocations of a job with edits and at some spread over
 // the whole: the job is done as if nothing had been, byte for byte, or ends with a clean ERROR_SYSTEM; nothing is leaked.
 // A job that lives on is as it was before, and does the same when there is memory again.
-// PM_ALLOCATIONS=spread takes more moments and two threads; "KIND:NUMBER" only that one (for looking at a failure).
+// PM_ALLOCATIONS=spread takes a larger piece, more moments and two threads; "KIND:NUMBER" only that one (for looking at a failure).
 #include "../../support/same_files.h"
 #include "../../support/scarce_memory.h"
 #include "../../support/tiny_picture.h"
@@ -23,6 +23,8 @@
 #define SPREAD_COUNT_SLOW 1000
 #define UPDATE_COUNT 15
 #define UPDATE_COUNT_SLOW 30
+#define HEIGHT_MM 114.3     // of a piece that must be divided all the same
+#define HEIGHT_SLOW_MM 152.4
 #define SHOWN_COUNT 10      // failures that are told one by one
 
 static const char *const KIND_WORDS[] = {"hand-out", "block", "object"};
@@ -212,7 +214,7 @@ static int set_up(void **state)
     Outcome outcome;
     trial = (Trial){.picture = picture, .picture_bytes = sizeof picture, .settings = settings_defaults(),
                     .expected_keep = arena_make(0)};
-    trial.settings.height_mm = 152.4;
+    trial.settings.height_mm = getenv("PM_ALLOCATIONS") ? HEIGHT_SLOW_MM : HEIGHT_MM;
     trial.settings.threads = 1;
     if (!settings_add_paper(&trial.settings, "4x4in", &err)) return -1;
     run_job(&trial, &outcome);

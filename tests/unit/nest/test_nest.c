@@ -8,69 +8,20 @@
 
 #include "nest/check.h"
 #include "nest/nest.h"
-#include "shape/overlay.h"
 #include "support/nest_measure.h"
+#include "support/nest_table.h"
 
 #include <string.h>
 
-#define MOST_ITEMS 80
-
-typedef struct Case {
-    Arena keep;
-    Work work;
-    NestItem items[MOST_ITEMS];
-    int count;
-    NestOptions options;
-    NestResult result;
-    Error err;
-} Case;
-
-static Case case_make(const char *paper_word)
-{
-    Case c = {.keep = arena_make(0), .work = {.scratch = arena_make(0)}};
-    Paper paper;
-    assert_true(paper_parse(paper_word, &paper, &c.err));
-    assert_true(overlay_create(NULL, &c.work.overlay, &c.err));
-    c.options = nest_defaults(&paper);
-    return c;
-}
-
-static void case_free(Case *c)
-{
-    arena_free(&c->keep);
-    arena_free(&c->work.scratch);
-    overlay_destroy(c->work.overlay);
-}
-
-// An item of up to 8 rings, given as points in mm, each ring ended by -1, -1; turned by (cos, sin).
-static void add_rings(Case *c, const double *xy, int ring_count, double cos, double sin)
-{
-    Rings *rings = arena_new(&c->keep, Rings, 1);
-    rings->items = arena_new(&c->keep, Ring, ring_count);
-    for (; rings->count < ring_count; rings->count++, xy += 2) {
-        Ring *ring = &rings->items[rings->count];
-        ring->points = arena_new(&c->keep, Point, 64);
-        for (; xy[0] != -1 || xy[1] != -1; xy += 2)
-            ring->points[ring->count++] = point_from_mm(1000 + xy[0] * cos - xy[1] * sin, 1000 + xy[0] * sin + xy[1] * cos);
-    }
-    c->items[c->count++] = (NestItem){rings, {1, 0}};
-}
-
-static void add_box(Case *c, double w, double h)
-{
-    const double xy[] = {0, 0, w, 0, w, h, 0, h, -1, -1};
-    add_rings(c, xy, 1, 1, 0);
-}
-
 // A box with a hole whose walls are `wall` wide.
-static void add_frame(Case *c, double w, double h, double wall)
+static void add_frame(NestTable *c, double w, double h, double wall)
 {
     const double xy[] = {0,    0,        w,        0,        w,    h,    0, h, -1, -1,
                          wall, wall, wall, h - wall, w - wall, h - wall, w - wall, wall, -1, -1};
-    add_rings(c, xy, 2, 1, 0);
+    nest_table_rings(c, xy, 2, 1, 0);
 }
 
-static void run(Case *c)
+static void run(NestTable *c)
 {
     if (!nest_pieces(c->items, c->count, &c->options, &c->keep, &c->work, &c->result, &c->err)) fail_msg("%s", c->err.text);
     for (int i = 0; i < c->count; i++) {
@@ -88,165 +39,165 @@ static void run(Case *c)
 static void none__needs_no_sheet(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
+    NestTable c = nest_table_make("letter");
     run(&c);
     assert_int_equal(c.result.sheet_count, 0);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void one__lies_in_the_usable_box_unturned_or_turned_but_never_mirrored(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
+    NestTable c = nest_table_make("letter");
     const double xy[] = {0, 0, 60, 0, 60, 20, 20, 20, 20, 90, 0, 90, -1, -1};
-    add_rings(&c, xy, 1, 1, 0);
+    nest_table_rings(&c, xy, 1, 1, 0);
     run(&c);
     const double *m = c.result.places[0].to_sheet;
     assert_int_equal(c.result.sheet_count, 1);
     assert_true(fabs(m[0] * m[3] - m[1] * m[2] - 1) < 1e-8);
     assert_true(m[0] == m[3] && m[1] == -m[2]);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void four_quarters__share_a_sheet(void **state)
 {
     (void)state;
-    Case c = case_make("letter"); // 203.2 x 266.7 usable
-    for (int i = 0; i < 4; i++) add_box(&c, 98, 130);
+    NestTable c = nest_table_make("letter"); // 203.2 x 266.7 usable
+    for (int i = 0; i < 4; i++) nest_table_box(&c, 98, 130);
     run(&c);
     assert_int_equal(c.result.sheet_count, 1);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void boxes_over_half__take_a_sheet_each(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    for (int i = 0; i < 5; i++) add_box(&c, 150, 180);
+    NestTable c = nest_table_make("letter");
+    for (int i = 0; i < 5; i++) nest_table_box(&c, 150, 180);
     run(&c);
     assert_int_equal(c.result.sheet_count, 5);
     bool seen[5] = {false};
     for (int i = 0; i < 5; i++) seen[c.result.places[i].sheet] = true;
     for (int i = 0; i < 5; i++) assert_true(seen[i]);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void full_size__touching_the_box_is_allowed(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
+    NestTable c = nest_table_make("letter");
     const double xy[] = {3, 0, 203.2, 0, 203.2, 263.7, 200.2, 266.7, 0, 266.7, 0, 3, -1, -1}; // the whole space
-    add_rings(&c, xy, 1, 1, 0);
+    nest_table_rings(&c, xy, 1, 1, 0);
     run(&c);
     assert_int_equal(c.result.sheet_count, 1);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void corner_marks__stay_clear(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    add_box(&c, 202, 265); // fits only when shifted off neither corner: its diagonal room is 1.2 + 1.7 < 3
+    NestTable c = nest_table_make("letter");
+    nest_table_box(&c, 202, 265); // fits only when shifted off neither corner: its diagonal room is 1.2 + 1.7 < 3
     assert_false(nest_pieces(c.items, c.count, &c.options, &c.keep, &c.work, &c.result, &c.err));
     assert_int_equal(c.err.kind, ERROR_JOB);
     assert_null(c.result.places);
-    case_free(&c);
+    nest_table_free(&c);
 
-    c = case_make("letter");
-    add_box(&c, 200, 263);
+    c = nest_table_make("letter");
+    nest_table_box(&c, 200, 263);
     run(&c); // 3.2 + 3.7: room to clear both
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void too_large__names_the_paper(void **state)
 {
     (void)state;
-    Case c = case_make("a4");
-    add_box(&c, 400, 20);
+    NestTable c = nest_table_make("a4");
+    nest_table_box(&c, 400, 20);
     assert_false(nest_pieces(c.items, c.count, &c.options, &c.keep, &c.work, &c.result, &c.err));
     assert_non_null(strstr(c.err.text, "a4"));
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void long_bar__fits_only_when_turned(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
+    NestTable c = nest_table_make("letter");
     const double xy[] = {0, 0, 310, 0, 310, 12, 0, 12, -1, -1}; // the diagonal is 335 mm
-    add_rings(&c, xy, 1, 1, 0);
+    nest_table_rings(&c, xy, 1, 1, 0);
     c.items[0].fit = (Fit){0.6, 0.8};
     run(&c);
     assert_int_equal(c.result.sheet_count, 1);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void own_angle__is_always_tried(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
+    NestTable c = nest_table_make("letter");
     const double xy[] = {0, 0, 190, 0, 190, 255, 0, 255, -1, -1};
-    add_rings(&c, xy, 1, 0.8, 0.6); // lies turned in the picture
+    nest_table_rings(&c, xy, 1, 0.8, 0.6); // lies turned in the picture
     c.items[0].fit = (Fit){0.8, -0.6};
     run(&c);
     assert_int_equal(c.result.sheet_count, 1);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void frame__takes_a_small_piece_in_its_hole(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
+    NestTable c = nest_table_make("letter");
     add_frame(&c, 190, 255, 15);
-    add_box(&c, 150, 210);
+    nest_table_box(&c, 150, 210);
     run(&c);
     assert_int_equal(c.result.sheet_count, 1);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void frames__three_deep(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    add_box(&c, 60, 100);
+    NestTable c = nest_table_make("letter");
+    nest_table_box(&c, 60, 100);
     add_frame(&c, 190, 255, 15);
     add_frame(&c, 145, 205, 15);
     run(&c);
     assert_int_equal(c.result.sheet_count, 1);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void slot_aslant__takes_a_bar_that_fits_at_its_angle_alone(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
+    NestTable c = nest_table_make("letter");
     double xy[] = {0, 0, 200, 0, 200, 262, 0, 262, -1, -1, 10, 124, 10, 138, 150, 138, 150, 124, -1, -1};
     for (int k = 10; k < 18; k += 2) { // the slot of 14 x 140 turned about the middle of the plate
         double x = xy[k] - 80, y = xy[k + 1] - 131;
         xy[k] = 100 + 0.8 * x - 0.6 * y;
         xy[k + 1] = 131 + 0.6 * x + 0.8 * y;
     }
-    add_rings(&c, xy, 2, 1, 0);
-    add_box(&c, 125, 7.4);
+    nest_table_rings(&c, xy, 2, 1, 0);
+    nest_table_box(&c, 125, 7.4);
     run(&c);
     assert_int_equal(c.result.sheet_count, 1);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void hole_too_small__means_another_sheet(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
+    NestTable c = nest_table_make("letter");
     add_frame(&c, 190, 255, 15);
-    add_box(&c, 155.5, 220); // hole of 160 x 225, 3 mm on each side asked
+    nest_table_box(&c, 155.5, 220); // hole of 160 x 225, 3 mm on each side asked
     run(&c);
     assert_int_equal(c.result.sheet_count, 2);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void ring_and_disc__share_a_sheet(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
+    NestTable c = nest_table_make("letter");
     double xy[2 * 62];
     static const double COS[15] = {1, 0.9135454576, 0.6691306064, 0.3090169944, -0.1045284633, -0.5, -0.8090169944, -0.9781476007,
                                    -0.9781476007, -0.8090169944, -0.5, -0.1045284633, 0.3090169944, 0.6691306064, 0.9135454576};
@@ -257,31 +208,31 @@ static void ring_and_disc__share_a_sheet(void **state)
     xy[n++] = -1, xy[n++] = -1;
     for (int i = 14; i >= 0; i--) xy[n++] = 80 * COS[i], xy[n++] = 80 * SIN[i];
     xy[n++] = -1, xy[n++] = -1;
-    add_rings(&c, xy, 2, 1, 0);
+    nest_table_rings(&c, xy, 2, 1, 0);
     n = 0;
     for (int i = 0; i < 15; i++) xy[n++] = 70 * COS[i], xy[n++] = 70 * SIN[i];
     xy[n++] = -1, xy[n++] = -1;
-    add_rings(&c, xy, 1, 1, 0);
+    nest_table_rings(&c, xy, 1, 1, 0);
     run(&c);
     assert_int_equal(c.result.sheet_count, 1);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void quarters_only__turns_no_other_way(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
+    NestTable c = nest_table_make("letter");
     c.options.turn = NEST_TURN_QUARTERS;
     for (int i = 0; i < 6; i++) {
         const double xy[] = {0, 0, 90, 0, 90, 30, 0, 30, -1, -1};
-        add_rings(&c, xy, 1, 0.96, 0.28);
+        nest_table_rings(&c, xy, 1, 0.96, 0.28);
     }
     run(&c);
     for (int i = 0; i < c.count; i++) {
         const double *m = c.result.places[i].to_sheet;
         assert_true((m[0] == 0 && fabs(m[1]) == 1) || (fabs(m[0]) == 1 && m[1] == 0));
     }
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void twice__gives_the_same_bytes(void **state)
@@ -289,39 +240,39 @@ static void twice__gives_the_same_bytes(void **state)
     (void)state;
     NestPlace first[20];
     for (int round = 0; round < 2; round++) {
-        Case c = case_make("12x12");
-        for (int i = 0; i < 20; i++) add_box(&c, 30 + 7 * (i % 5), 40 + 11 * (i % 7));
+        NestTable c = nest_table_make("12x12");
+        for (int i = 0; i < 20; i++) nest_table_box(&c, 30 + 7 * (i % 5), 40 + 11 * (i % 7));
         run(&c);
         if (round == 0) memcpy(first, c.result.places, sizeof first);
         else assert_memory_equal(first, c.result.places, sizeof first);
-        case_free(&c);
+        nest_table_free(&c);
     }
 }
 
 static void last_sheet__is_the_one_used_least(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    add_box(&c, 60, 30);
-    add_box(&c, 190, 255);
-    add_box(&c, 190, 255);
+    NestTable c = nest_table_make("letter");
+    nest_table_box(&c, 60, 30);
+    nest_table_box(&c, 190, 255);
+    nest_table_box(&c, 190, 255);
     run(&c);
     assert_int_equal(c.result.sheet_count, 3);
     assert_int_equal(c.result.places[0].sheet, 2);
     assert_int_equal(c.result.places[1].sheet, 0);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void cancelled__stops_with_nothing(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
+    NestTable c = nest_table_make("letter");
     atomic_bool stop = true;
     c.work.cancel = &stop;
-    add_box(&c, 60, 30);
+    nest_table_box(&c, 60, 30);
     assert_false(nest_pieces(c.items, c.count, &c.options, &c.keep, &c.work, &c.result, &c.err));
     assert_int_equal(c.err.kind, ERROR_CANCELLED);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void little_memory__is_said_at_every_step(void **state)
@@ -329,15 +280,15 @@ static void little_memory__is_said_at_every_step(void **state)
     (void)state;
     int refused = 0;
     for (int64_t after = 0; after < 4000; after = after < 40 ? after + 1 : after * 5 / 4) {
-        Case c = case_make("letter");
-        for (int i = 0; i < 3; i++) add_box(&c, 60, 30 + i);
+        NestTable c = nest_table_make("letter");
+        for (int i = 0; i < 3; i++) nest_table_box(&c, 60, 30 + i);
         c.options.orders = 2;
         c.work.scratch.fail_after = after;
         if (!nest_pieces(c.items, c.count, &c.options, &c.keep, &c.work, &c.result, &c.err)) {
             assert_int_equal(c.err.kind, ERROR_SYSTEM);
             refused++;
         }
-        case_free(&c);
+        nest_table_free(&c);
     }
     assert_true(refused > 40);
 }
@@ -345,9 +296,9 @@ static void little_memory__is_said_at_every_step(void **state)
 static void check__sees_overlap_nearness_and_leaving(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    add_box(&c, 50, 50);
-    add_box(&c, 50, 50);
+    NestTable c = nest_table_make("letter");
+    nest_table_box(&c, 50, 50);
+    nest_table_box(&c, 50, 50);
     add_frame(&c, 90, 90, 10);
     NestPlace places[3];
     const double shift[][3] = {{100, 52.9, 0}, {100, 53, 1}, {99, 20, 0}, {100, 0, 0}, {250, 60, 0}}; // x, then apart in y
@@ -373,15 +324,15 @@ static void check__sees_overlap_nearness_and_leaving(void **state)
     places[1].sheet = 0;
     assert_true(nest_check(c.items, 3, &c.options, places, &c.work, bad, &c.err));
     assert_true(bad[1]);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void without_a_gap__touching_is_fine_and_any_overlap_is_seen(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    add_box(&c, 50, 50);
-    add_box(&c, 50, 50);
+    NestTable c = nest_table_make("letter");
+    nest_table_box(&c, 50, 50);
+    nest_table_box(&c, 50, 50);
     c.options.gap_mm = 0;
     const double shift[][3] = {{50, 0, 0}, {49.99, 0, 1}, {0, 0, 1}, {25, 0, 1}, {50, 20, 0}, {30, 49.99, 1}, {30, 50, 0}, {10, 10, 1}};
     NestPlace places[2] = {{0, {1, 0, 0, 1, -1000 + 60, -1000 + 60}}, {0, {1, 0, 0, 1, 0, 0}}};
@@ -392,7 +343,7 @@ static void without_a_gap__touching_is_fine_and_any_overlap_is_seen(void **state
         assert_true(nest_check(c.items, 2, &c.options, places, &c.work, bad, &c.err));
         assert_int_equal(bad[1], shift[i][2] == 1);
     }
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void no_size__is_refused(void **state)
@@ -401,18 +352,18 @@ static void no_size__is_refused(void **state)
     const double bad[] = {NAN, INFINITY, -1};
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++)
         for (int which = 0; which < 3; which++) {
-            Case c = case_make("letter");
-            add_box(&c, 60, 30);
+            NestTable c = nest_table_make("letter");
+            nest_table_box(&c, 60, 30);
             *(which == 0 ? &c.options.gap_mm : which == 1 ? &c.options.space.width_mm : &c.options.space.height_mm) = bad[i];
             assert_false(nest_pieces(c.items, c.count, &c.options, &c.keep, &c.work, &c.result, &c.err));
             assert_int_equal(c.err.kind, ERROR_INPUT);
             assert_null(c.result.places);
-            case_free(&c);
+            nest_table_free(&c);
         }
 }
 
 // Each piece alone on a sheet, upright, near its corner.
-static void start_with_one_a_sheet(Case *c, NestResult *out)
+static void start_with_one_a_sheet(NestTable *c, NestResult *out)
 {
     *out = (NestResult){arena_new(&c->keep, NestPlace, c->count), c->count, 0};
     for (int i = 0; i < c->count; i++) {
@@ -425,8 +376,8 @@ static void start_with_one_a_sheet(Case *c, NestResult *out)
 static void improve__empties_sheets_that_are_not_needed(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    for (int i = 0; i < 4; i++) add_box(&c, 90, 120);
+    NestTable c = nest_table_make("letter");
+    for (int i = 0; i < 4; i++) nest_table_box(&c, 90, 120);
     NestResult start, better, again;
     start_with_one_a_sheet(&c, &start);
     assert_true(nest_improve(c.items, c.count, &c.options, &start, 4000, 5, &c.keep, &c.work, &better, &c.err));
@@ -436,21 +387,21 @@ static void improve__empties_sheets_that_are_not_needed(void **state)
     for (int i = 0; i < 4; i++) assert_false(bad[i]);
     assert_true(nest_improve(c.items, c.count, &c.options, &start, 4000, 5, &c.keep, &c.work, &again, &c.err));
     assert_memory_equal(better.places, again.places, 4 * sizeof *again.places);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 // The piece alone is smaller than the one whose place it can take, and that one makes its new sheet no fuller than the old one was.
 static void improve__a_piece_makes_way_for_one_that_lies_alone(void **state)
 {
     (void)state;
-    Case c = case_make("letter,textured");
+    NestTable c = nest_table_make("letter,textured");
     c.options.space = (Space){100, 100, 0, false};
     c.options.gap_mm = 0;
     const double size[4][2] = {{62, 100}, {35, 100}, {64, 90}, {37, 92}}, at[4] = {0, 62, 0, 0};
     const int sheets[4] = {0, 0, 1, 2};
     NestResult start = {arena_new(&c.keep, NestPlace, 4), 3, 0}, better;
     for (int i = 0; i < 4; i++) {
-        add_box(&c, size[i][0], size[i][1]);
+        nest_table_box(&c, size[i][0], size[i][1]);
         start.places[i] = (NestPlace){sheets[i], {1, 0, 0, 1, c.options.origin_mm[0] + at[i] - 1000, c.options.origin_mm[1] - 1000}};
     }
     assert_true(nest_improve(c.items, c.count, &c.options, &start, 4000, 5, &c.keep, &c.work, &better, &c.err));
@@ -460,56 +411,56 @@ static void improve__a_piece_makes_way_for_one_that_lies_alone(void **state)
     bool bad[4];
     assert_true(nest_check(c.items, c.count, &c.options, better.places, &c.work, bad, &c.err));
     for (int i = 0; i < 4; i++) assert_false(bad[i]);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void improve__leaves_what_cannot_share(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    for (int i = 0; i < 3; i++) add_box(&c, 150, 180);
+    NestTable c = nest_table_make("letter");
+    for (int i = 0; i < 3; i++) nest_table_box(&c, 150, 180);
     NestResult start, better;
     start_with_one_a_sheet(&c, &start);
     assert_true(nest_improve(c.items, c.count, &c.options, &start, 500, 5, &c.keep, &c.work, &better, &c.err));
     assert_int_equal(better.sheet_count, 3);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void improve__without_moves_is_the_same(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    add_box(&c, 50, 60);
-    add_box(&c, 50, 60);
+    NestTable c = nest_table_make("letter");
+    nest_table_box(&c, 50, 60);
+    nest_table_box(&c, 50, 60);
     NestResult start, better;
     start_with_one_a_sheet(&c, &start);
     assert_true(nest_improve(c.items, c.count, &c.options, &start, 0, 5, &c.keep, &c.work, &better, &c.err));
     assert_int_equal(better.sheet_count, 2);
     assert_memory_equal(better.places, start.places, 2 * sizeof *start.places);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void improve__keeps_the_direction_of_the_paper(void **state)
 {
     (void)state;
-    Case c = case_make("letter,textured");
+    NestTable c = nest_table_make("letter,textured");
     for (int i = 0; i < 6; i++) {
         const double xy[] = {0, 0, 60 + i, 0, 0, 80, -1, -1};
-        add_rings(&c, xy, 1, 1, 0);
+        nest_table_rings(&c, xy, 1, 1, 0);
     }
     NestResult start, better;
     start_with_one_a_sheet(&c, &start);
     assert_true(nest_improve(c.items, c.count, &c.options, &start, 3000, 5, &c.keep, &c.work, &better, &c.err));
     assert_true(better.sheet_count <= 2);
     for (int i = 0; i < c.count; i++) assert_true(better.places[i].to_sheet[0] == 1 && better.places[i].to_sheet[1] == 0);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void improve__uses_the_last_sheet_less(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    add_box(&c, 60, 40);
+    NestTable c = nest_table_make("letter");
+    nest_table_box(&c, 60, 40);
     NestResult start, better;
     start_with_one_a_sheet(&c, &start);
     start.places[0].to_sheet[5] += 150;
@@ -517,10 +468,10 @@ static void improve__uses_the_last_sheet_less(void **state)
     double before = 1000 * start.places[0].to_sheet[3] + start.places[0].to_sheet[5] + 40, low = 0;
     for (int i = 0; i < 4; i++) low = fmax(low, dot_at(&better.places[0], c.items[0].rings->items[0].points[i]).y);
     assert_true(low < before - 100);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
-static int left_over(const Case *c)
+static int left_over(const NestTable *c)
 {
     int count = 0;
     for (int i = 0; i < c->count; i++) count += c->result.places[i].sheet == NEST_LEFT_OVER;
@@ -530,8 +481,8 @@ static int left_over(const Case *c)
 static void one_sheet_there__lays_what_fits_and_tells_the_rest(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    for (int i = 0; i < 6; i++) add_box(&c, 98, 130); // four fill a sheet
+    NestTable c = nest_table_make("letter");
+    for (int i = 0; i < 6; i++) nest_table_box(&c, 98, 130); // four fill a sheet
     c.options.most_sheets = 1;
     run(&c);
     assert_int_equal(c.result.sheet_count, 1);
@@ -544,16 +495,16 @@ static void one_sheet_there__lays_what_fits_and_tells_the_rest(void **state)
     run(&c);
     assert_int_equal(c.result.sheet_count, 2);
     assert_int_equal(c.result.left_over, 0);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void offcut__leaves_over_what_is_larger_than_it(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    add_box(&c, 150, 180);
-    add_box(&c, 60, 40);
-    add_box(&c, 90, 30);
+    NestTable c = nest_table_make("letter");
+    nest_table_box(&c, 150, 180);
+    nest_table_box(&c, 60, 40);
+    nest_table_box(&c, 90, 30);
     c.options.space = (Space){100, 80, 0, false};
     c.options.most_sheets = 1;
     run(&c);
@@ -567,7 +518,7 @@ static void offcut__leaves_over_what_is_larger_than_it(void **state)
     c.options.most_sheets = -1;
     assert_false(nest_pieces(c.items, c.count, &c.options, &c.keep, &c.work, &c.result, &c.err));
     assert_int_equal(c.err.kind, ERROR_INPUT);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 int main(void)

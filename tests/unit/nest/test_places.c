@@ -8,22 +8,10 @@
 
 #include "nest/check.h"
 #include "nest/places.h"
-#include "shape/overlay.h"
 #include "support/nest_measure.h"
+#include "support/nest_table.h"
 
 #include <string.h>
-
-#define MOST_ITEMS 40
-
-typedef struct Case {
-    Arena keep;
-    Work work;
-    NestItem items[MOST_ITEMS];
-    int count;
-    NestOptions options;
-    NestResult result;
-    Error err;
-} Case;
 
 // Field by field: what lies between them is nobody's.
 static void assert_same_place(const NestPlace *a, const NestPlace *b)
@@ -32,40 +20,12 @@ static void assert_same_place(const NestPlace *a, const NestPlace *b)
     assert_memory_equal(a->to_sheet, b->to_sheet, sizeof a->to_sheet);
 }
 
-static Case case_make(const char *paper_word)
-{
-    Case c = {.keep = arena_make(0), .work = {.scratch = arena_make(0)}};
-    Paper paper;
-    assert_true(paper_parse(paper_word, &paper, &c.err));
-    assert_true(overlay_create(NULL, &c.work.overlay, &c.err));
-    c.options = nest_defaults(&paper);
-    return c;
-}
-
-static void case_free(Case *c)
-{
-    arena_free(&c->keep);
-    arena_free(&c->work.scratch);
-    overlay_destroy(c->work.overlay);
-}
-
-static void add_box(Case *c, double w, double h)
-{
-    Rings *rings = arena_new(&c->keep, Rings, 1);
-    rings->items = arena_new(&c->keep, Ring, 1);
-    rings->count = 1;
-    rings->items[0] = (Ring){arena_new(&c->keep, Point, 4), 4};
-    const double xy[4][2] = {{0, 0}, {w, 0}, {w, h}, {0, h}};
-    for (int i = 0; i < 4; i++) rings->items[0].points[i] = point_from_mm(500 + xy[i][0], 500 + xy[i][1]);
-    c->items[c->count++] = (NestItem){rings, {1, 0}};
-}
-
-static void lay(Case *c)
+static void lay(NestTable *c)
 {
     if (!nest_pieces(c->items, c->count, &c->options, &c->keep, &c->work, &c->result, &c->err)) fail_msg("%s", c->err.text);
 }
 
-static void assert_valid(const Case *c, const NestResult *result)
+static void assert_valid(const NestTable *c, const NestResult *result)
 {
     for (int i = 0; i < c->count; i++) {
         assert_true(result->places[i].sheet >= 0 && result->places[i].sheet < result->sheet_count);
@@ -81,7 +41,7 @@ static void assert_valid(const Case *c, const NestResult *result)
     }
 }
 
-static NestPlace *places(Case *c, int item, int *count)
+static NestPlace *places(NestTable *c, int item, int *count)
 {
     NestPlace *found;
     if (!nest_places(c->items, c->count, &c->options, &c->result, item, NEST_PLACES_MOST, &c->keep, &c->work, &found, count, &c->err))
@@ -97,7 +57,7 @@ static NestPlace moved(NestPlace place, double x_mm, double y_mm)
     return place;
 }
 
-static NestResult grant(Case *c, const NestWish *wishes, int count, NestFate *fates)
+static NestResult grant(NestTable *c, const NestWish *wishes, int count, NestFate *fates)
 {
     NestResult out;
     if (!nest_grant(c->items, c->count, &c->options, &c->result, wishes, count, &c->keep, &c->work, &out, fates, &c->err))
@@ -111,9 +71,9 @@ static NestResult grant(Case *c, const NestWish *wishes, int count, NestFate *fa
 static void nest_places__are_clear_of_the_others_and_of_one_another(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    for (int i = 0; i < 5; i++) add_box(&c, 110, 150); // one a sheet, and a smaller one beside
-    for (int i = 0; i < 5; i++) add_box(&c, 40 + i, 30);
+    NestTable c = nest_table_make("letter");
+    for (int i = 0; i < 5; i++) nest_table_box(&c, 110, 150); // one a sheet, and a smaller one beside
+    for (int i = 0; i < 5; i++) nest_table_box(&c, 40 + i, 30);
     lay(&c);
     int count;
     NestPlace *found = places(&c, 7, &count), before = c.result.places[7];
@@ -129,34 +89,34 @@ static void nest_places__are_clear_of_the_others_and_of_one_another(void **state
                 assert_true(distance_mm(&c.items[7], &found[m], &c.items[7], &found[k]) >= c.options.gap_mm - 1e-5);
     }
     assert_true(on_own >= 1 && on_own < count); // spread over the sheets
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void nest_places__of_a_piece_as_large_as_its_sheet_are_none(void **state)
 {
     (void)state;
-    Case c = case_make("letter,textured");
-    add_box(&c, 200, 260);
-    add_box(&c, 200, 260);
+    NestTable c = nest_table_make("letter,textured");
+    nest_table_box(&c, 200, 260);
+    nest_table_box(&c, 200, 260);
     lay(&c);
     int count;
     places(&c, 0, &count);
     assert_int_equal(count, 0);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void nest_places__keep_the_papers_direction(void **state)
 {
     (void)state;
-    Case c = case_make("letter,grained");
-    add_box(&c, 90, 50);
-    add_box(&c, 100, 100);
+    NestTable c = nest_table_make("letter,grained");
+    nest_table_box(&c, 90, 50);
+    nest_table_box(&c, 100, 100);
     lay(&c);
     int count;
     NestPlace *found = places(&c, 0, &count);
     assert_true(count > 0);
     for (int k = 0; k < count; k++) assert_true(fabs(found[k].to_sheet[1]) < 1e-9);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 // ---- wishes ----
@@ -164,8 +124,8 @@ static void nest_places__keep_the_papers_direction(void **state)
 static void nest_grant__a_free_place_moves_nothing_else(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    for (int i = 0; i < 6; i++) add_box(&c, 60, 60);
+    NestTable c = nest_table_make("letter");
+    for (int i = 0; i < 6; i++) nest_table_box(&c, 60, 60);
     lay(&c);
     int count;
     NestPlace *found = places(&c, 2, &count);
@@ -176,15 +136,15 @@ static void nest_grant__a_free_place_moves_nothing_else(void **state)
     assert_memory_equal(&out.places[2], &found[0], sizeof found[0]);
     for (int i = 0; i < c.count; i++)
         if (i != 2) assert_same_place(&out.places[i], &c.result.places[i]);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void nest_grant__what_lies_there_is_laid_again(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    add_box(&c, 190, 120);
-    add_box(&c, 190, 120);
+    NestTable c = nest_table_make("letter");
+    nest_table_box(&c, 190, 120);
+    nest_table_box(&c, 190, 120);
     lay(&c);
     assert_int_equal(c.result.sheet_count, 1);
     NestWish wish = {0, moved(c.result.places[0], 0, c.result.places[0].to_sheet[5] < c.result.places[1].to_sheet[5] ? 40 : -40)};
@@ -193,14 +153,14 @@ static void nest_grant__what_lies_there_is_laid_again(void **state)
     assert_int_equal(fate, NEST_FATE_KEPT);
     assert_memory_equal(&out.places[0], &wish.place, sizeof wish.place);
     assert_int_equal(out.sheet_count, 2);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void nest_grant__a_sheet_that_has_become_empty_is_taken_away(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    for (int i = 0; i < 3; i++) add_box(&c, 60, 60);
+    NestTable c = nest_table_make("letter");
+    for (int i = 0; i < 3; i++) nest_table_box(&c, 60, 60);
     lay(&c);
     NestWish there = {1, {.sheet = 1}}, back = {1, c.result.places[1]};
     memcpy(there.place.to_sheet, c.result.places[1].to_sheet, sizeof there.place.to_sheet);
@@ -213,14 +173,14 @@ static void nest_grant__a_sheet_that_has_become_empty_is_taken_away(void **state
     assert_int_equal(fates[0], NEST_FATE_OVERTAKEN);
     assert_int_equal(fates[1], NEST_FATE_KEPT);
     for (int i = 0; i < 3; i++) assert_same_place(&out.places[i], &c.result.places[i]);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void nest_grant__a_later_wish_wins_the_place(void **state)
 {
     (void)state;
-    Case c = case_make("letter");
-    for (int i = 0; i < 4; i++) add_box(&c, 60, 60);
+    NestTable c = nest_table_make("letter");
+    for (int i = 0; i < 4; i++) nest_table_box(&c, 60, 60);
     lay(&c);
     int count;
     NestPlace *found = places(&c, 0, &count);
@@ -230,15 +190,15 @@ static void nest_grant__a_later_wish_wins_the_place(void **state)
     assert_int_equal(fates[0], NEST_FATE_PUSHED);
     assert_int_equal(fates[1], NEST_FATE_KEPT);
     assert_same_place(&out.places[1], &wishes[1].place);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 static void nest_grant__refuses_what_cannot_be(void **state)
 {
     (void)state;
-    Case c = case_make("letter,grained");
-    add_box(&c, 60, 50);
-    add_box(&c, 60, 50);
+    NestTable c = nest_table_make("letter,grained");
+    nest_table_box(&c, 60, 50);
+    nest_table_box(&c, 60, 50);
     lay(&c);
     NestPlace stretched = c.result.places[0], turned = c.result.places[0];
     stretched.to_sheet[0] = 1.1;
@@ -256,7 +216,7 @@ static void nest_grant__refuses_what_cannot_be(void **state)
     NestResult out = grant(&c, wishes, 6, fates);
     assert_memory_equal(fates, expected, sizeof expected);
     for (int i = 0; i < 2; i++) assert_same_place(&out.places[i], &c.result.places[i]);
-    case_free(&c);
+    nest_table_free(&c);
 }
 
 int main(void)
