@@ -9,7 +9,9 @@
 //          --draw FOLDER   each layer as an SVG
 //          --list 1        a row a case
 //          --weight W      inches of seam in sight that a piece costs (the grids keep theirs)
+//          --detail W      what an inch of seam in sight costs more in small detail
 //          --first 1       first answers, unrefined
+//          --ours 1        without the grids and the bound, which take longest
 //          --grow 1        instead of all that: processor time from 8 ft to 32 ft, on letter
 // Groups:  outlined: the base is the line colour, as the stack found by itself; plain: it is not.
 // Columns: seam_measure.h; grids: seam_case.h; closure = (grid - ours) / (grid - bound), bound: seam_bound.h.
@@ -66,13 +68,13 @@ static void list_case(const Art *art, const char *group, double height_in, const
 {
     const SeamScore *ours = &one->ours, *grid = &one->grid;
     printf("%-6s %-14s %-8s %2.0f %-6s pieces %3d of %3d%s  seen %6.2f of %6.2f m (%3.0f %%; joined grid %6.2f; at least %5.2f)  "
-           "all %6.2f of %6.2f  along %5.2f of %5.2f  fours %d of %d  near %d  bent %d of %d  thin %d necks %d  tilted %d, %.0f mm  %.2f s\n",
+           "all %6.2f of %6.2f  along %5.2f of %5.2f  fours %d of %d  near %d  bent %d of %d  thin %d necks %d  tilted %d, %.0f mm  detail %d, %.0f mm (grid %d, %.0f)  %.2f s\n",
            art->group, art->name, group, height_in, paper, ours->pieces, grid->pieces, one->layers_over ? "!" : "",
            ours->visible_mm / METRE_MM, grid->visible_mm / METRE_MM, percent(ours->visible_mm, grid->visible_mm),
            one->joined.visible_mm / METRE_MM, one->bound_mm / METRE_MM,
            ours->total_mm / METRE_MM, grid->total_mm / METRE_MM, ours->along_mm / METRE_MM, ours->above_mm / METRE_MM,
            ours->fours, ours->joints, ours->near_joints, ours->bent, ours->stretches, ours->thin, ours->necks,
-           ours->tilted, ours->tilted_mm, ours->seconds);
+           ours->tilted, ours->tilted_mm, ours->details, ours->detail_mm, grid->details, grid->detail_mm, ours->seconds);
     fflush(stdout);
 }
 
@@ -166,10 +168,11 @@ static void print_forms(const Pool *pool)
     const SeamScore *ours = &pool->sum.ours, *grid = &pool->sum.grid;
     double along = ours->above_mm > 0.0 ? percent(ours->along_mm, ours->above_mm) : 0.0;
     double grid_along = grid->above_mm > 0.0 ? percent(grid->along_mm, grid->above_mm) : 0.0;
-    printf("%6.1f (%4.1f) %5d of %5d (%4.1f %%) %5d %6d of %6d, most %2d %5d (%4d) %5d (%4d) %6d of %6d %5d %7.2f %8.2f %8.2f\n", along, grid_along,
+    printf("%6.1f (%4.1f) %5d of %5d (%4.1f %%) %5d %6d of %6d, most %2d %5d (%4d) %5d (%4d) %6d of %6d %5d %7.2f %5d %7.2f (%5d %7.2f) %8.2f %8.2f\n", along, grid_along,
            ours->fours, ours->joints, ours->joints ? percent(ours->fours, ours->joints) : 0.0, ours->near_joints, ours->bent,
            ours->stretches, ours->most_corners, ours->thin, grid->thin, ours->necks,
-           grid->necks, ours->short_seams, ours->seams, ours->tilted, ours->tilted_mm / METRE_MM, ours->seconds,
+           grid->necks, ours->short_seams, ours->seams, ours->tilted, ours->tilted_mm / METRE_MM, ours->details,
+           ours->detail_mm / METRE_MM, grid->details, grid->detail_mm / METRE_MM, ours->seconds,
            pool->slowest_s);
 }
 
@@ -223,7 +226,9 @@ static bool take_option(Bench *b, const char *name, const char *value)
     else if (strcmp(name, "--draw") == 0) b->draw_folder = value;
     else if (strcmp(name, "--list") == 0) b->is_listed = atoi(value) != 0;
     else if (strcmp(name, "--weight") == 0) b->ways.piece_weight = atof(value);
+    else if (strcmp(name, "--detail") == 0) b->ways.detail_weight = atof(value);
     else if (strcmp(name, "--first") == 0) b->ways.only_first = atoi(value) != 0;
+    else if (strcmp(name, "--ours") == 0) b->ways.only_ours = atoi(value) != 0;
     else if (strcmp(name, "--grow") == 0) b->is_growth = atoi(value) != 0;
     else return false;
     return true;
@@ -237,7 +242,7 @@ int main(int argc, char **argv)
     Bench *b = calloc(1, sizeof *b);
     Left *left = calloc(MOST_CASES, sizeof *left);
     if (!b || !left) return 5;
-    *b = (Bench){.every = 1, .worst = 10, .left = left};
+    *b = (Bench){.every = 1, .worst = 10, .left = left, .ways = {.detail_weight = -1.0}};
     for (int i = 1; i < argc; i++) {
         if (argv[i][0] != '-' && folder_count < 2) {
             folders[folder_count++] = argv[i];
@@ -257,7 +262,7 @@ int main(int argc, char **argv)
         printf("all: %.2f s and %.2f s, %.1f times\n", growth_s[0], growth_s[1], growth_s[1] / growth_s[0]);
     } else {
         print_table(b, " pics    seam m   grid m  % grid % joined closure  all sm. pieces  over layers bound %", print_lengths);
-        print_table(b, "along % (grid)   fours of joints       near   bent of stretches    thin (grid) necks (grid)   under 1 in tilted, m         sum s slowest s", print_forms);
+        print_table(b, "along % (grid)   fours of joints       near   bent of stretches    thin (grid) necks (grid)   under 1 in tilted, m  detail, m (grid)            sum s slowest s", print_forms);
         if (b->worst > 0) print_worst(b);
     }
     free(left);

@@ -1,6 +1,7 @@
 // seam_case.c - see seam_case.h.
 #include "seam_case.h"
 
+#include "seam_detail.h"
 #include "seam_draw.h"
 
 #include "shape/overlay.h"
@@ -28,7 +29,7 @@ static bool make_stack(const Picture *picture, double height_in, SeamPicture *ou
     return separation_make(picture, &separation_options, keep, work, &separation, err) &&
            outline_make(picture, &separation, &outline_options, keep, work, &outlines, err) &&
            stack_make(&outlines, &stack_options, keep, work, &out->stack, err) &&
-           in_sight_make(&out->stack, keep, work, &out->seen, err);
+           details_find(&out->stack, keep, work, &out->details, err);
 }
 
 bool seam_picture_make(const Art *art, double height_in, SeamPicture *out, Error *err)
@@ -67,6 +68,18 @@ static bool settle(SeamPicture *picture, LayerPieces *all, int layer, const Seam
     return true;
 }
 
+static bool divide_layer(SeamPicture *picture, int layer, const SeamOptions *options, Divide *divide, LayerPieces *all, bool settles,
+                         Error *err)
+{
+    const Stack *stack = &picture->stack;
+    SeamOptions with = *options;
+    Rings places;
+    with.detail = &places;
+    return detail_places(&picture->details, &stack->layers[layer], &options->paper, &picture->turn, &picture->work, &places, err) &&
+           divide(stack, layer, &with, &picture->turn, &picture->work, &all[layer], err) &&
+           (!settles || settle(picture, all, layer, &with, err));
+}
+
 static bool divide_all(SeamPicture *picture, const SeamOptions *options, Divide *divide, LayerPieces **out, double *out_s,
                        Error *err)
 {
@@ -75,9 +88,7 @@ static bool divide_all(SeamPicture *picture, const SeamOptions *options, Divide 
     if (!*out) return error_memory(err);
     bool settles = divide == seam_divide && options->tries > 0;
     for (int i = picture->stack.layer_count - 1; i >= 0; i--)
-        if (!divide(&picture->stack, i, options, &picture->turn, &picture->work, &(*out)[i], err) ||
-            (settles && !settle(picture, *out, i, options, err)))
-            return false;
+        if (!divide_layer(picture, i, options, divide, *out, settles, err)) return false;
     *out_s = now_s() - start;
     return true;
 }
@@ -103,14 +114,19 @@ bool seam_case_run(SeamPicture *picture, const char *name, const char *paper, co
     SeamOptions plain = seam_defaults(&sheet), options = plain;
     if (ways->piece_weight > 0.0) options.piece_weight = ways->piece_weight;
     if (ways->only_first) options.tries = 0;
-    bool fine = score_one(picture, &options, seam_divide, true, &ours, &out->ours, err) &&
-                score_one(picture, &plain, seam_divide_grid, true, &grid, &out->grid, err) &&
-                score_one(picture, &plain, seam_divide_joined_grid, false, &joined, &out->joined, err) &&
-                seam_bound(&picture->seen, &sheet, &picture->work, &out->bound_mm, err);
+    if (ways->detail_weight >= 0.0) options.detail_weight = ways->detail_weight;
+    bool fine = score_one(picture, &options, seam_divide, true, &ours, &out->ours, err);
+    if (fine && !ways->only_ours && !picture->seen.layers)
+        fine = in_sight_make(&picture->stack, &picture->keep, &picture->work, &picture->seen, err);
+    if (fine && !ways->only_ours)
+        fine = score_one(picture, &plain, seam_divide_grid, true, &grid, &out->grid, err) &&
+               score_one(picture, &plain, seam_divide_joined_grid, false, &joined, &out->joined, err) &&
+               seam_bound(&picture->seen, &sheet, &picture->work, &out->bound_mm, err);
     for (int i = 0; fine && i < picture->stack.layer_count; i++) {
-        out->layers_over += ours[i].piece_count > grid[i].piece_count;
+        if (!ways->only_ours) out->layers_over += ours[i].piece_count > grid[i].piece_count;
         if (draw_folder) seam_draw(draw_folder, name, &picture->stack, &ours[i], paper);
     }
+    if (fine && draw_folder) fine = seam_draw_whole(draw_folder, name, &picture->stack, ours, paper, &picture->work, err);
     arena_rewind(&picture->turn, (ArenaMark){0});
     return fine;
 }

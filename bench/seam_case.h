@@ -10,12 +10,15 @@
 
 typedef struct SeamWays {   // how it is divided, where not as the program does by itself
     double piece_weight;    // 0: as by itself
+    double detail_weight;   // < 0: as by itself
     bool only_first;        // first answers, unrefined
+    bool only_ours;         // neither grids nor the bound
 } SeamWays;
 
 typedef struct SeamPicture {
     Stack stack;
     InSight seen;
+    Rings details;      // small things in sight
     Arena keep, turn;   // turn: of one case
     Work work;
 } SeamPicture;

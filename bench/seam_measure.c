@@ -3,6 +3,7 @@
 #include "seam_measure.h"
 
 #include "seam_along.h"
+#include "seam_detail.h"
 #include "seam_necks.h"
 #include "seam_tilt.h"
 
@@ -26,6 +27,7 @@ void seam_score_add(SeamScore *to, const SeamScore *from)
     if (from->most_corners > to->most_corners) to->most_corners = from->most_corners;
     to->thin += from->thin, to->necks += from->necks;
     to->tilted += from->tilted, to->tilted_mm += from->tilted_mm;
+    to->details += from->details, to->detail_mm += from->detail_mm;
     to->seconds += from->seconds;
 }
 
@@ -145,7 +147,7 @@ static bool count_all_corners(const Measuring *m, Error *err)
     return true;
 }
 
-static bool measure_layer(const Stack *stack, const LayerPieces *pieces, bool with_necks, Work *work, SeamScore *out,
+static bool measure_layer(const Stack *stack, const LayerPieces *pieces, const Rings *details, bool with_necks, Work *work, SeamScore *out,
                           Error *err)
 {
     Measuring m = {.pieces = pieces, .scratch = &work->scratch, .score = out};
@@ -154,18 +156,23 @@ static bool measure_layer(const Stack *stack, const LayerPieces *pieces, bool wi
     return hiding_make(&layer->cover, HIDDEN_BY_MM, m.scratch, &m.hiding, err) && count_joints(&m, err) &&
            count_all_corners(&m, err) && count_thin(pieces, m.scratch, &out->thin, err) &&
            count_tilted(&layer->rings, &m.hiding, pieces, m.scratch, &out->tilted, &out->tilted_mm, err) &&
+           count_detail(details, &m.hiding, pieces, m.scratch, &out->details, &out->detail_mm, err) &&
            (!with_necks || count_necks(&layer->rings, pieces, work, &out->necks, err));
 }
 
 bool seam_measure(const Stack *stack, const LayerPieces *pieces, bool with_necks, Work *work, SeamScore *out, Error *err)
 {
+    Rings details;
     *out = (SeamScore){0};
+    Arena keep = arena_make(0);
+    bool fine = details_find(stack, &keep, work, &details, err);
     ArenaMark mark = arena_mark(&work->scratch);
-    for (int layer = 0; layer < stack->layer_count; layer++) {
-        if (!measure_layer(stack, &pieces[layer], with_necks, work, out, err)) return false;
+    for (int layer = 0; fine && layer < stack->layer_count; layer++) {
+        fine = measure_layer(stack, &pieces[layer], &details, with_necks, work, out, err);
         arena_rewind(&work->scratch, mark);
     }
-    bool fine = seams_along(stack, pieces, &work->scratch, &out->above_mm, &out->along_mm, err);
+    fine = fine && seams_along(stack, pieces, &work->scratch, &out->above_mm, &out->along_mm, err);
     arena_rewind(&work->scratch, mark);
+    arena_free(&keep);
     return fine;
 }

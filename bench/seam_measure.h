@@ -6,6 +6,7 @@
 //          joints of one layer less than an inch apart.
 // Corners: a stretch is a part of a seam in sight, from end or cover to end or cover; it is bent with more than one corner.
 // Tilted:  straight stretches in sight a little off level or upright (seam_tilt.h).
+// Detail:  seams in sight in an eye, a mouth, a letter and close beside it (seam_detail.h).
 // Thin:    pieces with a seam that are less than 2 in long, or less than 3/4 in wide and cut lengthways; necks are where a
 //          piece shrunk by a quarter inch falls in two and the layer, shrunk likewise, does not.
 #ifndef PM_BENCH_SEAM_MEASURE_H
@@ -22,6 +23,8 @@ typedef struct SeamScore {
     int thin, necks;
     int tilted;
     double tilted_mm;
+    int details;                    // seams in sight in small detail, and how much of them
+    double detail_mm;
     double seconds;
 } SeamScore;
 

@@ -1,6 +1,8 @@
 // pieces.c - see pieces.h.
 #include "job/pieces.h"
 
+#include "seam/detail.h"
+
 #include <math.h>
 
 static bool run_task(void *context, int unit, Work *work, Error *err)
@@ -52,6 +54,11 @@ static bool prepare_layer(Run *run, int layer, Error *err)
     *options = seam_defaults(&run->layer_papers[layer]);
     options->wishes = run->seam_wishes[layer];
     options->form = run->seam_forms[layer].form;
+    Rings *detail = arena_new(&run->own, Rings, 1);
+    if (!detail) return error_memory(err);
+    if (!detail_places(&run->details, &run->out->stack.layers[layer], &options->paper, &run->own, &run->work, detail, err))
+        return false;
+    options->detail = detail;
     run->seam_options[asked] = *options;
     run->seam_options[asked].piece_weight = fewer_piece_weight(run->replay.fewer, options->piece_weight);
     if (!prepare_division(run, layer, layer, err)) return false;
@@ -151,6 +158,7 @@ bool pieces_make(Run *run, Error *err)
     if (!run->seam_views || !run->seam_options || !run->piece_kept || !run->out->pieces) return error_memory(err);
     if (!replay_seams(&run->out->stack, &run->version->arena, &run->work, &run->replay, &run->seam_wishes, err)) return false;
     if (!replay_forms(&run->out->stack, &run->version->arena, &run->work, &run->replay, &run->seam_forms, err)) return false;
+    if (!details_find(&run->out->stack, &run->own, &run->work, &run->details, err)) return false;
     if (!plan_sections(run, err) || !run_open_tasks(run, 2 * count + 1, err)) return false;
     for (int layer = 0; layer < count; layer++)
         if (!work_goes_on(&run->work, err) || !prepare_layer(run, layer, err)) return false;

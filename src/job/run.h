@@ -40,6 +40,7 @@ typedef struct Run {
     Key outlines_key, stack_key;
     Paper *layer_papers;    // of each layer
     SeamWishes *seam_wishes;
+    Rings details;          // small things in sight (seam/detail.h)
     SectionPlan sections;   // no lines: it does not part
     LayerForm *seam_forms;
     Stack *seam_views;

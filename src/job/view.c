@@ -206,9 +206,11 @@ static void hash_seam_options(Hasher *h, const SeamOptions *options)
     hash_int(h, options->form);
     hash_double(h, options->lap_mm);
     const double measures[] = {options->hidden_by_mm,   options->hidden_weight, options->piece_weight, options->stacked_weight,
-                               options->least_long_mm, options->least_wide_mm, options->least_neck_mm};
+                               options->detail_weight, options->least_long_mm, options->least_wide_mm, options->least_neck_mm};
     for (size_t i = 0; i < sizeof measures / sizeof measures[0]; i++) hash_double(h, measures[i]);
     hash_lines(h, options->above, options->above_count);
+    hash_int(h, options->detail != NULL);
+    if (options->detail) hash_rings(h, options->detail);
     hash_lines(h, wishes->fixed, wishes->fixed_count);
     hash_int(h, wishes->section_count);
     hash_int(h, wishes->whole_count);

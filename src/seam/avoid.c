@@ -3,17 +3,27 @@
 
 #include <math.h>
 
+static bool make_area(const Rings *rings, double per_in, Arena *keep, AvoidArea *out, Error *err)
+{
+    *out = (AvoidArea){.per_in = per_in};
+    if (!rings || rings->count == 0) return true;
+    return cover_make(rings, keep, &out->cover, err) && boundary_of_rings(rings, keep, &out->points, &out->next, &out->count, err);
+}
+
 bool avoid_make(const SeamWishes *wishes, Arena *keep, Avoid *out, Error *err)
 {
     *out = (Avoid){.lines = wishes->forbidden, .line_count = wishes->forbidden_count};
-    if (!wishes->keep_clear || wishes->keep_clear->count == 0) return true;
-    return cover_make(wishes->keep_clear, keep, &out->clear, err) &&
-           boundary_of_rings(wishes->keep_clear, keep, &out->points, &out->next, &out->count, err);
+    return make_area(wishes->keep_clear, AVOID_CLEAR_PER_IN, keep, &out->areas[AVOID_CLEAR], err);
+}
+
+bool avoid_add_detail(const Rings *places, double per_in, Arena *keep, Avoid *avoid, Error *err)
+{
+    return make_area(places, per_in, keep, &avoid->areas[AVOID_DETAIL], err);
 }
 
 bool avoid_nothing(const Avoid *avoid)
 {
-    return avoid->clear.edge_count == 0 && avoid->line_count == 0;
+    return avoid->areas[AVOID_CLEAR].cover.edge_count == 0 && avoid->line_count == 0;
 }
 
 bool avoid_add_above(const SeamLine *lines, int count, double per_in, Arena *keep, Avoid *avoid, Error *err)
@@ -70,13 +80,13 @@ static bool add_common(const Scan *chords, int line, const Stretch *items, size_
     return true;
 }
 
-static bool scan_clear(const Avoid *avoid, Frame frame, LineWay way, const double *positions, const Scan *inner,
-                       Arena *keep, Scan *out, Error *err)
+static bool scan_area(const AvoidArea *area, Frame frame, LineWay way, const double *positions, const Scan *inner,
+                      Arena *keep, Scan *out, Error *err)
 {
     Turned turned;
     Scan areas;
     Pairs pairs;
-    if (!boundary_turn(avoid->points, avoid->next, avoid->count, frame, keep, &turned, err) ||
+    if (!boundary_turn(area->points, area->next, area->count, frame, keep, &turned, err) ||
         !scan_lines(&turned, way, positions, inner->line_count, keep, &areas, err))
         return false;
     if (!pairs_begin(&pairs, inner->line_count, keep)) return error_memory(err);
@@ -134,16 +144,20 @@ bool avoid_scan(const Avoid *avoid, Frame frame, LineWay way, const double *posi
                 AvoidScan *out, Error *err)
 {
     *out = (AvoidScan){0};
-    if (avoid->clear.edge_count > 0 && !scan_clear(avoid, frame, way, positions, inner, keep, &out->clear, err))
-        return false;
+    for (int kind = 0; kind < AVOID_AREAS; kind++) {
+        const AvoidArea *area = &avoid->areas[kind];
+        out->per_in[kind] = area->per_in;
+        if (area->count > 0 && !scan_area(area, frame, way, positions, inner, keep, &out->areas[kind], err)) return false;
+    }
     return avoid->line_count == 0 || scan_along(avoid, frame, way, positions, inner, keep, &out->along, err);
 }
 
 double avoid_line_in(const AvoidScan *scan, const Scan *under, int line)
 {
     double sum = 0.0;
-    if (scan->clear.first)
-        sum += AVOID_CLEAR_PER_IN * scan_cost(&scan->clear, under, line, -1e30, 1e30).visible_mm / 25.4;
+    for (int kind = 0; kind < AVOID_AREAS; kind++)
+        if (scan->areas[kind].first)
+            sum += scan->per_in[kind] * scan_cost(&scan->areas[kind], under, line, -1e30, 1e30).visible_mm / 25.4;
     if (scan->along.first) {
         LineCost cost = scan_cost(&scan->along, under, line, -1e30, 1e30);
         sum += AVOID_LINE_PER_IN * (cost.visible_mm + cost.hidden_mm) / 25.4;
@@ -154,15 +168,18 @@ double avoid_line_in(const AvoidScan *scan, const Scan *under, int line)
 bool avoid_add_running(const AvoidScan *scan, const Scan *under, int line, const double *stops, int stop_count,
                        Arena *scratch, double *cost, Error *err)
 {
-    if (!scan->clear.first && !scan->along.first) return true;
+    bool has_areas = false;
+    for (int kind = 0; kind < AVOID_AREAS; kind++) has_areas |= scan->areas[kind].first != NULL;
+    if (!has_areas && !scan->along.first) return true;
     ArenaMark mark = arena_mark(scratch);
     double *more = arena_new(scratch, double, stop_count);
     int *chords = arena_new(scratch, int, stop_count);
     bool *inside = arena_new(scratch, bool, stop_count);
     if (!more || !chords || !inside) return error_memory(err);
-    for (int kind = 0; kind < 2; kind++) {
-        const Scan *part = kind == 0 ? &scan->clear : &scan->along;
-        double visible = kind == 0 ? AVOID_CLEAR_PER_IN : AVOID_LINE_PER_IN, hidden = kind == 0 ? 0.0 : visible;
+    for (int kind = 0; kind <= AVOID_AREAS; kind++) { // the last are the lines
+        bool is_area = kind < AVOID_AREAS;
+        const Scan *part = is_area ? &scan->areas[kind] : &scan->along;
+        double visible = is_area ? scan->per_in[kind] : AVOID_LINE_PER_IN, hidden = is_area ? 0.0 : visible;
         if (!part->first) continue;
         scan_running_cost(part, under, line, visible / 25.4, hidden / 25.4, stops, stop_count, more, chords, inside);
         for (int i = 0; i < stop_count; i++) cost[i] += more[i];
@@ -173,15 +190,18 @@ bool avoid_add_running(const AvoidScan *scan, const Scan *under, int line, const
 
 // ---- single segments ----
 
-double avoid_clear_mm(const Avoid *avoid, const Hiding *hiding, Point a, Point b, Arena *scratch)
+double avoid_area_mm(const AvoidArea *area, const Hiding *hiding, Point a, Point b, Arena *scratch)
 {
-    if (avoid->clear.edge_count == 0 || point_equal(a, b)) return 0.0;
+    Box box = box_empty();
+    box_add(&box, a);
+    box_add(&box, b);
+    if (area->count == 0 || point_equal(a, b) || !box_overlap(box, area->cover.box)) return 0.0;
     ArenaMark mark = arena_mark(scratch);
-    Stretches hidden;
-    int count;
+    Stretches hidden = {0};
+    int count = 0;
     double length = point_distance_mm(a, b), sum = 0.0;
-    Span *spans = cover_spans(&avoid->clear, a, b, scratch, &count);
-    bool fine = spans && hiding_stretches(hiding, a, b, scratch, &hidden);
+    Span *spans = cover_spans(&area->cover, a, b, scratch, &count);
+    bool fine = spans && (count == 0 || hiding_stretches(hiding, a, b, scratch, &hidden));
     for (int i = 0; fine && i < count; i++) {
         double lo = spans[i].t0 * length, hi = spans[i].t1 * length;
         sum += hi - lo;
@@ -260,9 +280,14 @@ double avoid_stacked_mm(const Avoid *avoid, Point a, Point b, Arena *scratch)
 
 double avoid_segment_in(const Avoid *avoid, const Hiding *hiding, Point a, Point b, Arena *scratch)
 {
-    double clear = avoid_clear_mm(avoid, hiding, a, b, scratch), stacked = avoid_stacked_mm(avoid, a, b, scratch);
-    if (clear < 0.0 || stacked < 0.0) return -1.0;
-    double sum = (AVOID_CLEAR_PER_IN * clear + avoid->above_per_in * stacked) / 25.4;
+    double stacked = avoid_stacked_mm(avoid, a, b, scratch);
+    if (stacked < 0.0) return -1.0;
+    double sum = avoid->above_per_in * stacked / 25.4;
+    for (int kind = 0; kind < AVOID_AREAS; kind++) {
+        double inside = avoid_area_mm(&avoid->areas[kind], hiding, a, b, scratch);
+        if (inside < 0.0) return -1.0;
+        sum += avoid->areas[kind].per_in * inside / 25.4;
+    }
     for (int i = 0; i < avoid->line_count; i++) {
         double along = avoid_along_mm(&avoid->lines[i], a, b, scratch);
         if (along < 0.0) return -1.0;

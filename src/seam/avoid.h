@@ -12,11 +12,18 @@
 #define AVOID_BESIDE_MM 5.0      // a seam as near to a forbidden line, and ...
 #define AVOID_TURN 0.3639702343  // ... at less than 20 degrees to it (the tangent), runs along it
 
-typedef struct Avoid {
-    Cover clear;   // no edges when nothing is to be kept clear
-    Point *points; // the same as a boundary
+typedef enum AvoidKind { AVOID_CLEAR, AVOID_DETAIL, AVOID_AREAS } AvoidKind;
+
+typedef struct AvoidArea {  // in which seams in sight cost more
+    Cover cover;            // no edges when there is none
+    Point *points;          // the same as a boundary
     int *next;
     int count;
+    double per_in;          // what an inch in sight inside it costs on top
+} AvoidArea;
+
+typedef struct Avoid {
+    AvoidArea areas[AVOID_AREAS];
     const SeamLine *lines;
     int line_count;
     Stroke *above;       // stretches of seams of higher layers
@@ -29,11 +36,14 @@ typedef struct Avoid {
 MUST_USE bool avoid_make(const SeamWishes *wishes, Arena *keep, Avoid *out, Error *err);
 // Families of lines are not priced by this: it is little beside what they cost, and seams are shifted later.
 MUST_USE bool avoid_add_above(const SeamLine *lines, int count, double per_in, Arena *keep, Avoid *avoid, Error *err);
+// Areas of small detail (detail.h).
+MUST_USE bool avoid_add_detail(const Rings *places, double per_in, Arena *keep, Avoid *avoid, Error *err);
 bool avoid_nothing(const Avoid *avoid);    // that the maker named
 
-// The stretches of the part's chords on parallel lines that lie in a clear area, and those along a forbidden line.
+// The stretches of the part's chords on parallel lines that lie in such an area, and those along a forbidden line.
 typedef struct AvoidScan {
-    Scan clear, along;
+    Scan areas[AVOID_AREAS], along;
+    double per_in[AVOID_AREAS];
 } AvoidScan;
 
 // `inner` is the scan of the part, `turned` its boundary in the frame. Two empty scans when there is nothing to avoid.
@@ -50,8 +60,8 @@ MUST_USE bool avoid_add_running(const AvoidScan *scan, const Scan *under, int li
 // The same for one segment, and what it costs to run along a seam above; < 0 when memory ran out.
 double avoid_segment_in(const Avoid *avoid, const Hiding *hiding, Point a, Point b, Arena *scratch);
 
-// Visible length inside clear areas, and length along forbidden lines; < 0 when memory ran out.
-double avoid_clear_mm(const Avoid *avoid, const Hiding *hiding, Point a, Point b, Arena *scratch);
+// Visible length inside an area, and length along forbidden lines; < 0 when memory ran out.
+double avoid_area_mm(const AvoidArea *area, const Hiding *hiding, Point a, Point b, Arena *scratch);
 double avoid_along_mm(const SeamLine *line, Point a, Point b, Arena *scratch);
 // Length along seams above; < 0 when memory ran out.
 double avoid_stacked_mm(const Avoid *avoid, Point a, Point b, Arena *scratch);

@@ -232,6 +232,10 @@ static bool price(Chords *c, Chord *chord, Error *err)
     if (hidden < 0.0) return error_memory(err);
     chord->cost_in = cost + (length - hidden + options->hidden_weight * hidden) / 25.4 - joint_in(c, chord);
     if (chord->cost_in < c->below_in && runs_oddly(c, chord)) chord->cost_in += judge_odd_in(length - hidden);
+    if (chord->cost_in >= c->below_in) return true;
+    double avoid_in = avoid_segment_in(c->ground->avoid, c->ground->hiding, a, b, c->scratch);
+    if (avoid_in < 0.0) return error_memory(err);
+    chord->cost_in += avoid_in;
     return true;
 }
 

@@ -203,7 +203,7 @@ static void find_steps(const Overlap *o, int *steps)
     }
 }
 
-// Beside the outline, and where the maker wants no seam in sight.
+// Beside the outline, and where no seam in sight is wanted.
 static bool shun_places(Overlap *o, const Avoid *avoid, double least_neck_mm, Arena *scratch, Error *err)
 {
     int *steps = arena_new(scratch, int, o->columns * o->rows);
@@ -212,7 +212,10 @@ static bool shun_places(Overlap *o, const Avoid *avoid, double least_neck_mm, Ar
     for (int i = 0; i < o->columns * o->rows; i++) {
         if (0.5 * steps[i] * o->side_mm < least_neck_mm) o->shun[i] = BESIDE_OUTLINE_IN;
         Point middle = point_from_mm(o->x_mm + (i % o->columns + 0.5) * o->side_mm, o->y_mm + (i / o->columns + 0.5) * o->side_mm);
-        if (avoid->clear.edge_count && cover_contains(&avoid->clear, middle)) o->shun[i] += AVOID_CLEAR_PER_IN * o->seen[i];
+        for (int kind = 0; kind < AVOID_AREAS; kind++) {
+            const AvoidArea *area = &avoid->areas[kind];
+            if (area->count > 0 && cover_contains(&area->cover, middle)) o->shun[i] += area->per_in * o->seen[i];
+        }
     }
     return true;
 }

@@ -48,7 +48,7 @@ typedef struct Rework {
 static double weight_of(const Rework *r, const NetSegment *segment)
 {
     double hidden_mm = segment->length_mm - segment->visible_mm;
-    return 0.5 + segment->visible_mm / 25.4 + r->options->hidden_weight * hidden_mm / 25.4;
+    return 0.5 + segment->visible_mm / 25.4 + r->options->hidden_weight * hidden_mm / 25.4 + segment->avoid_in;
 }
 
 // A segment by chance, dear ones more often: any, or one with a piece of the group on one side only. -1 for none.

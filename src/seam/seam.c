@@ -19,6 +19,7 @@ SeamOptions seam_defaults(const Paper *paper)
         .hidden_weight = 0.08,
         .piece_weight = 4.0,
         .stacked_weight = 0.4,
+        .detail_weight = 2.0,
         .least_long_mm = 50.8,
         .least_wide_mm = 19.05,
         .least_neck_mm = 12.7,
@@ -85,6 +86,7 @@ static bool prepare(Dividing *d, Error *err)
     d->input.losses = d->losses;
     return hiding_make(&layer->cover, options->hidden_by_mm, &d->store, &d->hiding, err) &&
            avoid_make(&options->wishes, &d->store, &d->avoid, err) &&
+           avoid_add_detail(options->detail, options->detail_weight, &d->store, &d->avoid, err) &&
            avoid_add_above(options->above, options->above_count, options->stacked_weight, &d->store, &d->avoid, err) &&
            memo_make(lap_space(options), &d->store, &d->memo, err);
 }

@@ -79,6 +79,7 @@ typedef struct SeamOptions {
     SeamWishes wishes;
     const SeamLine *above;          // seams of higher layers: where one runs along them the picture bends
     int above_count;
+    const Rings *detail;            // places that a seam had better not run through (detail.h); may be NULL
     int tries;                      // of the refinement; 0 = first answer only
     SeamForm form;                  // of the layer's seams
 
@@ -86,6 +87,7 @@ typedef struct SeamOptions {
     double hidden_weight;           // of an inch of hidden seam (0.08)
     double piece_weight;            // inches of visible seam that a piece costs (4)
     double stacked_weight;          // of an inch of seam within 1/2 in of and along a seam above (0.4)
+    double detail_weight;           // of an inch of seam in sight in small detail, on top (2)
     double least_long_mm, least_wide_mm, least_neck_mm; // of a piece that a seam makes (50.8, 19.05, 12.7)
     double lap_mm;                  // width of a lap (12)
 } SeamOptions;

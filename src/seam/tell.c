@@ -122,7 +122,7 @@ static bool measure(Telling *t, const SeamLine *line, const Avoid *area, Remains
         for (int i = 0; i + 1 < link_point_count(link); i++) {
             Point a = link_point(&t->out->chains, link, i), b = link_point(&t->out->chains, link, i + 1);
             double length = line ? avoid_along_mm(line, a, b, t->scratch)
-                                 : avoid_clear_mm(area, t->input->hiding, a, b, t->scratch);
+                                 : avoid_area_mm(&area->areas[AVOID_CLEAR], t->input->hiding, a, b, t->scratch);
             if (length < 0.0) return error_memory(err);
             add_remains(out, length, a, b);
         }

@@ -158,6 +158,28 @@ static void seam_measure__a_seam_along_one_below_is_told_from_one_beside_or_acro
     end(&f);
 }
 
+static void seam_measure__seams_in_small_detail_are_counted_where_in_sight(void **state)
+{
+    (void)state;
+    Fixture f;
+    begin(&f);
+    add_two_pieces(&f, 0);
+    Rings outer = box_of(&f, 0, 0, 1000, 1000), eye = box_of(&f, 400, 100, 440, 140); // grown by 10 mm
+    Ring rings[2] = {outer.items[0], eye.items[0]};
+    for (int i = 0, k = rings[1].count - 1; i < k; i++, k--) { // a hole
+        Point swap = rings[1].points[i];
+        rings[1].points[i] = rings[1].points[k];
+        rings[1].points[k] = swap;
+    }
+    f.layers[0].rings = (Rings){rings, 2};
+    add_seam(&f, 0, (const double[2][2]){{300, 105}, {500, 105}}, 2); // through it: 60 mm in the grown one
+    add_seam(&f, 0, (const double[2][2]){{300, 160}, {500, 160}}, 2); // beside it
+    SeamScore score = measured(&f);
+    assert_int_equal(score.details, 1);
+    assert_true(fabs(score.detail_mm - 60.0) < 0.1);
+    end(&f);
+}
+
 static void seam_measure__fours_and_near_joints_are_counted_in_sight_alone(void **state)
 {
     (void)state;
@@ -252,6 +274,7 @@ int main(void)
         cmocka_unit_test(count_necks__a_neck_of_the_drawing_is_not_counted),
         cmocka_unit_test(count_thin__short_pieces_and_slices_with_a_seam_are_counted),
         cmocka_unit_test(seam_measure__a_seam_along_one_below_is_told_from_one_beside_or_across),
+        cmocka_unit_test(seam_measure__seams_in_small_detail_are_counted_where_in_sight),
         cmocka_unit_test(seam_measure__fours_and_near_joints_are_counted_in_sight_alone),
         cmocka_unit_test(seam_measure__corners_are_counted_for_each_stretch_in_sight),
         cmocka_unit_test(cheeger_constant__of_the_unit_square_is_two_and_the_root_of_pi),

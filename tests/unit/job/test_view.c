@@ -75,8 +75,8 @@ static void view_seams_key__knows_every_option(void **state)
     Rings clear = l.stack.layers[2].rings;
     FrozenPiece frozen = {.id = "A1", .outline = &(Path){.first = (int[]){0}}};
     const SeamOptions plain = l.options;
-    SeamOptions changed[19];
-    for (int i = 0; i < 19; i++) changed[i] = plain;
+    SeamOptions changed[21];
+    for (int i = 0; i < 21; i++) changed[i] = plain;
     changed[0].paper.width_mm += 1.0;
     changed[1].paper.height_mm += 1.0;
     changed[2].wishes.fixed = &line, changed[2].wishes.fixed_count = 1;
@@ -98,7 +98,9 @@ static void view_seams_key__knows_every_option(void **state)
     changed[16].wishes.frozen = &lapped, changed[16].wishes.frozen_count = 1;
     changed[17].above = &line, changed[17].above_count = 1;
     changed[18].stacked_weight *= 2.0;
-    for (int i = 0; i < 19; i++) {
+    changed[19].detail = &clear;
+    changed[20].detail_weight *= 2.0;
+    for (int i = 0; i < 21; i++) {
         l.options = changed[i];
         if (key_equal(seams_key(&l, 1), before)) fail_msg("option %d is not in the key", i);
     }
