@@ -24,7 +24,7 @@ typedef struct Case {
 static Case trace(bool (*inside)(double x, double y), int own)
 {
     Case c = {.keep = arena_make(0), .work = {.scratch = arena_make(0)}};
-    c.picture = (Picture){SIDE, SIDE, arena_new(&c.keep, uint8_t, 4 * SIDE * SIDE)};
+    c.picture = (Picture){.width_px = SIDE, .height_px = SIDE, .rgba = arena_new(&c.keep, uint8_t, 4 * SIDE * SIDE)};
     c.separation = (Separation){.width_px = SIDE, .height_px = SIDE, .colour_count = 1, .hard_edged = true};
     c.separation.label = arena_new(&c.keep, uint8_t, SIDE * SIDE);
     c.separation.colours = arena_new(&c.keep, SeparationColour, 1);
