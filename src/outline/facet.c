@@ -23,7 +23,7 @@
 #define NEAR_VERTEX_PX 4.0
 #define LEAST_PIXELS 6
 #define UNFIT_SHARE 0.1     // of the pixels may be no blend of the two
-#define PASSES 2
+#define PASSES 1
 
 typedef struct Node { // what the path passes: a mean of three vertices
     Vec at; int vertex;
