@@ -1,6 +1,7 @@
 // trace.c - see trace.h.
 #include "outline/trace.h"
 
+#include "outline/dense.h"
 #include "outline/right_angle.h"
 #include "outline/wedge.h"
 
@@ -220,6 +221,9 @@ bool trace_prepare(const Pixels *pixels, const CrackMap *map, double tolerance_p
             !right_angles_add(map, &map->arcs[i], pixel, arc->points, arc->point_count, scratch, arc->corners, &arc->corner_count, err))
             return false;
         if (!arc->is_hard) ask_pixels(pixels, map, &map->arcs[i], arc);
+        EdgeShape shape = {arc->points, arc->point_count, arc->corners, arc->corner_count};
+        if (!arc->is_hard && !dense_corners(pixels, &arc->painting, map, &map->arcs[i], work, &shape, err)) return false;
+        arc->point_count = shape.point_count, arc->corner_count = shape.corner_count;
     }
     if (!place_nodes(&trace, work, err)) return false;
     place_loop_nodes(&trace);
