@@ -6,7 +6,7 @@
 #include "separation/band.h"
 #include "separation/demix.h"
 #include "separation/faint.h"
-#include "separation/fewer.h"
+#include "separation/join_colours.h"
 #include "separation/hairline.h"
 #include "separation/halo.h"
 #include "separation/maker.h"
@@ -230,7 +230,7 @@ static bool take_fewer_colours(Maker *m, Error *err)
     int64_t area_px[SEPARATION_MAX_COLOURS];
     uint8_t into[SEPARATION_MAX_COLOURS];
     measure_colours(&m->runs, area_px);
-    int left = fewer_colours(&m->palette, area_px, m->options->most_colours, into);
+    int left = join_colours(&m->palette, area_px, m->options->most_colours, into);
     if (left < m->options->most_colours) {
         char text[128];
         snprintf(text, sizeof text, "the picture has %d flat colour%s; %d were asked for", left, left == 1 ? "" : "s",

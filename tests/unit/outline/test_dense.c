@@ -35,7 +35,7 @@ static void draw(Drawn *d, bool (*inside)(double x, double y))
         d->rgba[4 * i + 3] = 255;
         d->label[i] = hits >= 128;
     }
-    d->picture = (Picture){SIDE, SIDE, d->rgba};
+    d->picture = (Picture){.width_px = SIDE, .height_px = SIDE, .rgba = d->rgba};
     d->separation = (Separation){.width_px = SIDE, .height_px = SIDE, .label = d->label, .colours = d->colours, .colour_count = 1,
                                  .has_ground_colour = true, .ground_colour = {255, 255, 255}};
     d->work = (Work){.scratch = arena_make(0)};

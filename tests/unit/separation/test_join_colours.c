@@ -1,4 +1,4 @@
-// test_fewer.c - no more colours than asked for, and the sentence on the picture.
+// test_join_colours.c - no more colours than asked for, and the sentence on the picture.
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -6,7 +6,7 @@
 
 #include <cmocka.h>
 
-#include "separation/fewer.h"
+#include "separation/join_colours.h"
 #include "separation/verdict.h"
 
 #include <string.h>
@@ -29,7 +29,7 @@ static void near_colours__become_the_larger_one(void **state)
     Palette p = palette_of(three, 3);
     int64_t area[SEPARATION_MAX_COLOURS] = {400, 900, 600};
     uint8_t into[SEPARATION_MAX_COLOURS];
-    assert_int_equal(fewer_colours(&p, area, 2, into), 2);
+    assert_int_equal(join_colours(&p, area, 2, into), 2);
     assert_int_equal(into[0], 1);
     assert_int_equal(into[1], 1);
     assert_int_equal(into[2], 2);
@@ -42,7 +42,7 @@ static void speck_of_a_far_colour__goes_before_large_near_ones(void **state)
     Palette p = palette_of(three, 3);
     int64_t area[SEPARATION_MAX_COLOURS] = {500000, 500000, 10};
     uint8_t into[SEPARATION_MAX_COLOURS];
-    assert_int_equal(fewer_colours(&p, area, 2, into), 2);
+    assert_int_equal(join_colours(&p, area, 2, into), 2);
     assert_int_equal(into[0], 0);
     assert_int_equal(into[1], 1);
     assert_int_not_equal(into[2], 2);
@@ -55,7 +55,7 @@ static void enough_colours__stay(void **state)
     Palette p = palette_of(two, 2);
     int64_t area[SEPARATION_MAX_COLOURS] = {5, 7};
     uint8_t into[SEPARATION_MAX_COLOURS];
-    assert_int_equal(fewer_colours(&p, area, 4, into), 2);
+    assert_int_equal(join_colours(&p, area, 4, into), 2);
     for (int i = 0; i < SEPARATION_MAX_COLOURS; i++) assert_int_equal(into[i], i);
 }
 

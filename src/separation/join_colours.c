@@ -1,5 +1,5 @@
-// fewer.c - see fewer.h.
-#include "separation/fewer.h"
+// join_colours.c - see join_colours.h.
+#include "separation/join_colours.h"
 
 static double cost_of(const Palette *palette, const int64_t *area_px, int a, int b)
 {
@@ -21,7 +21,7 @@ static void find_pair(const Palette *palette, const int64_t *area_px, int *a, in
         }
 }
 
-int fewer_colours(const Palette *palette, const int64_t area_px[SEPARATION_MAX_COLOURS], int most,
+int join_colours(const Palette *palette, const int64_t area_px[SEPARATION_MAX_COLOURS], int most,
                   uint8_t into[SEPARATION_MAX_COLOURS])
 {
     int64_t area[SEPARATION_MAX_COLOURS];
