@@ -35,7 +35,7 @@ typedef struct Judged {     // of a vertex and the side behind it
 } Judged;
 
 typedef struct Dense {
-    Facets facets;
+    EdgePath path;
     int count;              // of vertices, each once
     Judged *judged;
     const EdgeShape *before;
@@ -97,9 +97,9 @@ static int nearest_corner(const EdgeShape *s, Vec at)
 // Vertex u of the polygon; true when it is a corner that was not known as well before.
 static bool judge_vertex(Dense *d, int u)
 {
-    Facets *f = &d->facets;
+    EdgePath *f = &d->path;
     int i = u % d->count;
-    Vec before = f->v[u - 1].at, at = f->v[u].at, behind = f->v[u + 1].at;
+    Vec before = f->vertices[u - 1].at, at = f->vertices[u].at, behind = f->vertices[u + 1].at;
     double in = distance(before, at), out = distance(at, behind);
     if (facet_turn_cos(f, u) > TURN_COS || fmin(in, out) < LEAST_SIDE_PX) return false;
     if (facet_rms(f, u) > RMS || facet_sharpness(f, u) < LEAST_SHARPNESS) return false;
@@ -119,8 +119,8 @@ static bool judge_vertex(Dense *d, int u)
 
 static bool judge_vertices(Dense *d, Work *work, bool *any, Error *err)
 {
-    Facets *f = &d->facets;
-    if (f->is_closed) f->v[f->count] = f->v[1], f->count++; // so that the first has two neighbours
+    EdgePath *f = &d->path;
+    if (f->is_closed) f->vertices[f->count] = f->vertices[1], f->count++; // so that the first has two neighbours
     for (int u = 1; u + 1 < f->count; u++) {
         if (!work_goes_on(work, err)) return false;
         *any |= judge_vertex(d, u);
@@ -129,7 +129,7 @@ static bool judge_vertices(Dense *d, Work *work, bool *any, Error *err)
     return true;
 }
 
-static Vec crack_middle(const Facets *f, int k)
+static Vec crack_middle(const EdgePath *f, int k)
 {
     int n = f->arc->count;
     k = (k % n + n) % n;
@@ -141,15 +141,15 @@ static Vec crack_middle(const Facets *f, int k)
 // The crack nearest to each vertex, in ascending order.
 static void place_cracks(Dense *d)
 {
-    const Facets *f = &d->facets;
+    const EdgePath *f = &d->path;
     int n = f->arc->count;
     for (int i = 0; i < d->count; i++) {
-        int crack = f->v[i].crack, best = crack;
+        int crack = f->vertices[i].crack, best = crack;
         while (i > 0 && f->is_closed && crack < d->judged[0].crack) crack += n;
         double least = INFINITY;
         for (int k = crack - CRACK_REACH; k <= crack + CRACK_REACH; k++) {
             if (!f->is_closed && (k < 0 || k >= n)) continue;
-            double off = distance(crack_middle(f, k), f->v[i].at);
+            double off = distance(crack_middle(f, k), f->vertices[i].at);
             if (off < least) least = off, best = k;
         }
         if (i == 0 && f->is_closed) best = (best % n + n) % n;
@@ -179,20 +179,20 @@ static void emit_corner(Dense *d, SharpCorner corner)
 static void emit_vertex(Dense *d, int i, int below)
 {
     Judged *j = &d->judged[i];
-    const Facets *f = &d->facets;
+    const EdgePath *f = &d->path;
     bool at_short = j->is_short || (i > 0 ? d->judged[i - 1].is_short : f->is_closed && d->judged[d->count - 1].is_short);
     if (j->choice == CHOICE_NEW) emit_corner(d, j->corner);
     else if (j->choice == CHOICE_OLD && at_short && !d->dropped[j->old]) {
         d->dropped[j->old] = true;
         emit_corner(d, j->corner);
     } else if (at_short && i > 0 && i + 1 < f->count && facet_turn_cos(f, i) < TURN_COS)
-        (void)emit_point(d, f->v[i].at, WEAK_SLACK_PX, j->crack, below);
+        (void)emit_point(d, f->vertices[i].at, WEAK_SLACK_PX, j->crack, below);
 }
 
 static void emit_side(Dense *d, int i, int below)
 {
     int crack = d->judged[i].crack;
-    Vec p = d->facets.v[i].at, q = d->facets.v[i + 1].at;
+    Vec p = d->path.vertices[i].at, q = d->path.vertices[i + 1].at;
     int samples = (int)fmax(1.0, floor(distance(p, q) / SAMPLE_PX));
     for (int k = 0; k < samples; k++) {
         double t = (k + 0.5) / samples;
@@ -202,9 +202,9 @@ static void emit_side(Dense *d, int i, int below)
 
 static bool is_rounded(const Dense *d, int i, Vec at)
 {
-    int next = i + 1 < d->count ? i + 1 : d->facets.is_closed ? 0 : i;
-    return (d->judged[i].choice == CHOICE_NEW && distance(d->facets.v[i].at, at) < ROUNDED_PX) ||
-           (d->judged[next].choice == CHOICE_NEW && distance(d->facets.v[next].at, at) < ROUNDED_PX);
+    int next = i + 1 < d->count ? i + 1 : d->path.is_closed ? 0 : i;
+    return (d->judged[i].choice == CHOICE_NEW && distance(d->path.vertices[i].at, at) < ROUNDED_PX) ||
+           (d->judged[next].choice == CHOICE_NEW && distance(d->path.vertices[next].at, at) < ROUNDED_PX);
 }
 
 // A point that was there before, on the side behind vertex i, and the corners behind it.
@@ -219,8 +219,8 @@ static void emit_old(Dense *d, int i, int k, int crack, int end)
 static void emit_all(Dense *d)
 {
     const EdgeShape *s = d->before;
-    bool closed = d->facets.is_closed;
-    int cracks = d->facets.arc->count, n = s->point_count, start = closed ? d->judged[0].crack : 0, first = 0, taken = 0;
+    bool closed = d->path.is_closed;
+    int cracks = d->path.arc->count, n = s->point_count, start = closed ? d->judged[0].crack : 0, first = 0, taken = 0;
     while (first < n && s->points[first].crack < start) first++;
     d->last_crack = start - 1;
     for (int i = 0; i < d->count; i++) {
@@ -239,7 +239,7 @@ static void emit_all(Dense *d)
 static void hand_over(const Dense *d, EdgeShape *shape)
 {
     const EdgeShape *from = &d->after;
-    int n = from->point_count, cracks = d->facets.arc->count, shift = 0, first = 0;
+    int n = from->point_count, cracks = d->path.arc->count, shift = 0, first = 0;
     while (shift < n && from->points[shift].crack < cracks) shift++;
     shift %= n;
     for (int i = 0; i < n; i++) {
@@ -258,8 +258,8 @@ static bool replace_corners(Dense *d, Work *work, EdgeShape *shape, Error *err)
 {
     Arena *scratch = &work->scratch;
     bool any = false;
-    d->count = d->facets.count - d->facets.is_closed;
-    d->room = d->facets.arc->count;
+    d->count = d->path.count - d->path.is_closed;
+    d->room = d->path.arc->count;
     d->judged = arena_new(scratch, Judged, d->count + 1);
     d->dropped = arena_new(scratch, bool, shape->corner_count + 1);
     d->after.points = arena_new(scratch, EdgePoint, d->room);
@@ -284,7 +284,7 @@ bool dense_corners(const Pixels *pixels, const ArcPainting *painting, const Crac
     if (last >= n || is_closed) last = n - 1;
     ArenaMark mark = arena_mark(&work->scratch);
     Dense d = {.before = shape};
-    bool good = facet_find(pixels, painting, map, arc, shape->points + first, last - first + 1, is_closed, work, &d.facets, &has_shape, err) &&
+    bool good = facet_find(pixels, painting, map, arc, shape->points + first, last - first + 1, is_closed, work, &d.path, &has_shape, err) &&
                 (!has_shape || replace_corners(&d, work, shape, err));
     arena_rewind(&work->scratch, mark);
     return good;
