@@ -255,9 +255,10 @@ static double worst_place(EdgePath *path, int i)
 static PathVertex vertex_on_side(const EdgePath *path, int i, double place)
 {
     const PathVertex *p = path->vertices + i, *q = p + 1;
-    int cracks = path->arc->count, last = q->crack + (q->crack < p->crack ? cracks : 0);
+    int cracks = path->arc->count, last = q->crack + (q->crack < p->crack ? cracks : 0); // a closed one's go on from 0
     Vec at = {p->at.x + place * (q->at.x - p->at.x), p->at.y + place * (q->at.y - p->at.y)};
-    return (PathVertex){off_grid(at), (p->crack + (int)(place * (last - p->crack))) % cracks, false};
+    int crack = p->crack + (int)(place * (last - p->crack));
+    return (PathVertex){off_grid(at), path->is_closed ? crack % cracks : crack, false};
 }
 
 // Puts a vertex in the side behind i where its pixels are explained worst, when that is worth the price.

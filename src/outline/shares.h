@@ -14,7 +14,7 @@
 
 typedef struct PathVertex {
     Vec at;         // never exactly on the border of a pixel: see off_grid
-    int crack;      // of the arc, near it
+    int crack;      // of the arc, near it; of a loop also beyond the last, which comes before the first
     bool is_round;  // the path cuts it off along a curve
 } PathVertex;
 
