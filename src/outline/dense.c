@@ -10,8 +10,8 @@
 #define BENT_COS 0.94           // 20 degrees, from one point to another this far on
 #define TURN_REACH 3
 #define OFTEN_SPAN 14           // points, of which
-#define OFTEN 9                 // turn: one corner alone makes six; 6 finds 1 to 2 % more of a coast and doubles the time
-#define MARGIN 12               // points beside such a place
+#define OFTEN 6                 // turn: as many as one corner makes; 9 is a twelfth quicker and loses 2 % of the corners of a coast
+#define MARGIN 12               // points beside such a place, so that its path's ends, which stay, are far; 8 finds as many, and more false ones
 #define LEAST_POINTS 6
 #define RMS 0.06                // of shares round a vertex; half of it finds 1 % fewer
 #define LEAST_SHARPNESS (-0.001) // no worse than rounded off; 0.003 loses 4 % of the corners of a coast
@@ -29,13 +29,21 @@ typedef enum Choice { CHOICE_NONE, CHOICE_NEW, CHOICE_OLD } Choice;
 typedef struct Judged {     // of a vertex and the side behind it
     Choice choice;
     int old;                // of CHOICE_OLD
-    int crack;              // ascending; of a closed one beyond the arc's last
+    int crack;              // ascending; of a loop also beyond the arc's last
     bool is_short;          // the side's points are taken from the polygon
     SharpCorner corner;
 } Judged;
 
+typedef struct Stretch { int first, last; } Stretch;
+
+typedef struct Stretches {
+    Stretch *items;         // ascending, apart
+    int count;
+    bool is_whole;          // one, round a whole loop
+} Stretches;
+
 typedef struct Dense {
-    Facets facets;
+    EdgePath path;
     int count;              // of vertices, each once
     Judged *judged;
     const EdgeShape *before;
@@ -55,30 +63,57 @@ static bool turns_at(const EdgeShape *s, int i, bool is_loop)
 {
     int n = s->point_count, a = i - TURN_REACH, b = i + TURN_REACH;
     if (!is_loop && (a < 0 || b >= n)) return false;
-    Vec p = s->points[(a + n) % n].at, q = s->points[i].at, r = s->points[b % n].at;
+    Vec p = s->points[(a + 2 * n) % n].at, q = s->points[(i + n) % n].at, r = s->points[(b + n) % n].at;
     Vec u = {q.x - p.x, q.y - p.y}, w = {r.x - q.x, r.y - q.y};
     return u.x * w.x + u.y * w.y < BENT_COS * sqrt((u.x * u.x + u.y * u.y) * (w.x * w.x + w.y * w.y));
 }
 
-// The points first .. last that hold all places where the edge turns often; false when there is none.
-static bool find_stretch(const EdgeShape *s, bool is_loop, int *first, int *last)
+// Puts the points first .. last on the list; those that overlap the one before become one with it.
+static void add_stretch(Stretches *out, int first, int last)
+{
+    Stretch *before = out->count > 0 ? &out->items[out->count - 1] : NULL;
+    if (before && first <= before->last + 1) before->last = last;
+    else out->items[out->count++] = (Stretch){first, last};
+}
+
+// A loop's last one may reach round to its first; one that reaches itself is the whole loop.
+static void join_ends(Stretches *s, int n)
+{
+    Stretch *first = &s->items[0], *last = &s->items[s->count - 1];
+    if (s->count > 1 && last->last + 1 >= first->first + n) {
+        last->last = first->last + n;
+        *first = *last;
+        s->count--;
+    }
+    s->is_whole = s->count == 1 && first->last - first->first + 1 >= n;
+}
+
+static void find_on_short_loop(const EdgeShape *s, Stretches *out)
+{
+    int turning = 0;
+    for (int i = 0; i < s->point_count; i++) turning += turns_at(s, i, true);
+    if (turning < OFTEN) return;
+    add_stretch(out, 0, s->point_count - 1);
+    out->is_whole = true;
+}
+
+// Where the edge turns often, with a margin, in points: on a loop a stretch may begin before the first or end behind the last.
+static void find_stretches(const EdgeShape *s, bool is_loop, Stretches *out)
 {
     int n = s->point_count, turning = 0;
-    *first = n, *last = -1;
-    bool all = is_loop && n < 2 * OFTEN_SPAN;
-    for (int i = 0; i < n && !all; i++) {
+    if (is_loop && n < 2 * OFTEN_SPAN) {
+        find_on_short_loop(s, out);
+        return;
+    }
+    for (int i = is_loop ? 1 - OFTEN_SPAN : 0; i < n; i++) {
         turning += turns_at(s, i, is_loop);
-        if (i >= OFTEN_SPAN) turning -= turns_at(s, i - OFTEN_SPAN, is_loop);
-        if (turning < OFTEN) continue;
-        if (i - OFTEN_SPAN - MARGIN < *first) *first = i - OFTEN_SPAN - MARGIN;
-        *last = i + MARGIN;
+        if (i >= (is_loop ? 1 : OFTEN_SPAN)) turning -= turns_at(s, i - OFTEN_SPAN, is_loop);
+        if (i < 0 || turning < OFTEN) continue;
+        int first = i - OFTEN_SPAN + 1 - MARGIN, last = i + MARGIN;
+        if (is_loop) add_stretch(out, first, last);
+        else add_stretch(out, first > 0 ? first : 0, last < n - 1 ? last : n - 1);
     }
-    if (all) {
-        for (int i = 0; i < n; i++) turning += turns_at(s, i, true);
-        *first = 0, *last = n - 1;
-        return turning >= OFTEN;
-    }
-    return *last >= 0;
+    if (is_loop && out->count > 0) join_ends(out, n);
 }
 
 // ---- which ----
@@ -97,9 +132,9 @@ static int nearest_corner(const EdgeShape *s, Vec at)
 // Vertex u of the polygon; true when it is a corner that was not known as well before.
 static bool judge_vertex(Dense *d, int u)
 {
-    Facets *f = &d->facets;
+    EdgePath *f = &d->path;
     int i = u % d->count;
-    Vec before = f->v[u - 1].at, at = f->v[u].at, behind = f->v[u + 1].at;
+    Vec before = f->vertices[u - 1].at, at = f->vertices[u].at, behind = f->vertices[u + 1].at;
     double in = distance(before, at), out = distance(at, behind);
     if (facet_turn_cos(f, u) > TURN_COS || fmin(in, out) < LEAST_SIDE_PX) return false;
     if (facet_rms(f, u) > RMS || facet_sharpness(f, u) < LEAST_SHARPNESS) return false;
@@ -119,8 +154,8 @@ static bool judge_vertex(Dense *d, int u)
 
 static bool judge_vertices(Dense *d, Work *work, bool *any, Error *err)
 {
-    Facets *f = &d->facets;
-    if (f->is_closed) f->v[f->count] = f->v[1], f->count++; // so that the first has two neighbours
+    EdgePath *f = &d->path;
+    if (f->is_closed) f->vertices[f->count] = f->vertices[1], f->count++; // so that the first has two neighbours
     for (int u = 1; u + 1 < f->count; u++) {
         if (!work_goes_on(work, err)) return false;
         *any |= judge_vertex(d, u);
@@ -129,7 +164,7 @@ static bool judge_vertices(Dense *d, Work *work, bool *any, Error *err)
     return true;
 }
 
-static Vec crack_middle(const Facets *f, int k)
+static Vec crack_middle(const EdgePath *f, int k)
 {
     int n = f->arc->count;
     k = (k % n + n) % n;
@@ -141,18 +176,18 @@ static Vec crack_middle(const Facets *f, int k)
 // The crack nearest to each vertex, in ascending order.
 static void place_cracks(Dense *d)
 {
-    const Facets *f = &d->facets;
+    const EdgePath *f = &d->path;
     int n = f->arc->count;
     for (int i = 0; i < d->count; i++) {
-        int crack = f->v[i].crack, best = crack;
-        while (i > 0 && f->is_closed && crack < d->judged[0].crack) crack += n;
+        int crack = f->vertices[i].crack, best = crack;
+        while (i > 0 && f->arc->is_loop && crack < d->judged[0].crack) crack += n;
         double least = INFINITY;
         for (int k = crack - CRACK_REACH; k <= crack + CRACK_REACH; k++) {
-            if (!f->is_closed && (k < 0 || k >= n)) continue;
-            double off = distance(crack_middle(f, k), f->v[i].at);
+            if (!f->arc->is_loop && (k < 0 || k >= n)) continue;
+            double off = distance(crack_middle(f, k), f->vertices[i].at);
             if (off < least) least = off, best = k;
         }
-        if (i == 0 && f->is_closed) best = (best % n + n) % n;
+        if (i == 0 && f->arc->is_loop) best = (best % n + n) % n;
         if (i > 0 && best <= d->judged[i - 1].crack) best = d->judged[i - 1].crack + 1;
         d->judged[i].crack = best;
     }
@@ -179,20 +214,20 @@ static void emit_corner(Dense *d, SharpCorner corner)
 static void emit_vertex(Dense *d, int i, int below)
 {
     Judged *j = &d->judged[i];
-    const Facets *f = &d->facets;
+    const EdgePath *f = &d->path;
     bool at_short = j->is_short || (i > 0 ? d->judged[i - 1].is_short : f->is_closed && d->judged[d->count - 1].is_short);
     if (j->choice == CHOICE_NEW) emit_corner(d, j->corner);
     else if (j->choice == CHOICE_OLD && at_short && !d->dropped[j->old]) {
         d->dropped[j->old] = true;
         emit_corner(d, j->corner);
     } else if (at_short && i > 0 && i + 1 < f->count && facet_turn_cos(f, i) < TURN_COS)
-        (void)emit_point(d, f->v[i].at, WEAK_SLACK_PX, j->crack, below);
+        (void)emit_point(d, f->vertices[i].at, WEAK_SLACK_PX, j->crack, below);
 }
 
 static void emit_side(Dense *d, int i, int below)
 {
     int crack = d->judged[i].crack;
-    Vec p = d->facets.v[i].at, q = d->facets.v[i + 1].at;
+    Vec p = d->path.vertices[i].at, q = d->path.vertices[i + 1].at;
     int samples = (int)fmax(1.0, floor(distance(p, q) / SAMPLE_PX));
     for (int k = 0; k < samples; k++) {
         double t = (k + 0.5) / samples;
@@ -202,9 +237,9 @@ static void emit_side(Dense *d, int i, int below)
 
 static bool is_rounded(const Dense *d, int i, Vec at)
 {
-    int next = i + 1 < d->count ? i + 1 : d->facets.is_closed ? 0 : i;
-    return (d->judged[i].choice == CHOICE_NEW && distance(d->facets.v[i].at, at) < ROUNDED_PX) ||
-           (d->judged[next].choice == CHOICE_NEW && distance(d->facets.v[next].at, at) < ROUNDED_PX);
+    int next = i + 1 < d->count ? i + 1 : d->path.is_closed ? 0 : i;
+    return (d->judged[i].choice == CHOICE_NEW && distance(d->path.vertices[i].at, at) < ROUNDED_PX) ||
+           (d->judged[next].choice == CHOICE_NEW && distance(d->path.vertices[next].at, at) < ROUNDED_PX);
 }
 
 // A point that was there before, on the side behind vertex i, and the corners behind it.
@@ -219,8 +254,8 @@ static void emit_old(Dense *d, int i, int k, int crack, int end)
 static void emit_all(Dense *d)
 {
     const EdgeShape *s = d->before;
-    bool closed = d->facets.is_closed;
-    int cracks = d->facets.arc->count, n = s->point_count, start = closed ? d->judged[0].crack : 0, first = 0, taken = 0;
+    int cracks = d->path.arc->count, n = s->point_count, first = 0, taken = 0;
+    int start = d->path.arc->is_loop ? d->judged[0].crack : 0; // a loop's points go round from the first vertex
     while (first < n && s->points[first].crack < start) first++;
     d->last_crack = start - 1;
     for (int i = 0; i < d->count; i++) {
@@ -239,7 +274,7 @@ static void emit_all(Dense *d)
 static void hand_over(const Dense *d, EdgeShape *shape)
 {
     const EdgeShape *from = &d->after;
-    int n = from->point_count, cracks = d->facets.arc->count, shift = 0, first = 0;
+    int n = from->point_count, cracks = d->path.arc->count, shift = 0, first = 0;
     while (shift < n && from->points[shift].crack < cracks) shift++;
     shift %= n;
     for (int i = 0; i < n; i++) {
@@ -258,8 +293,8 @@ static bool replace_corners(Dense *d, Work *work, EdgeShape *shape, Error *err)
 {
     Arena *scratch = &work->scratch;
     bool any = false;
-    d->count = d->facets.count - d->facets.is_closed;
-    d->room = d->facets.arc->count;
+    d->count = d->path.count - d->path.is_closed;
+    d->room = d->path.arc->count;
     d->judged = arena_new(scratch, Judged, d->count + 1);
     d->dropped = arena_new(scratch, bool, shape->corner_count + 1);
     d->after.points = arena_new(scratch, EdgePoint, d->room);
@@ -273,19 +308,47 @@ static bool replace_corners(Dense *d, Work *work, EdgeShape *shape, Error *err)
     return true;
 }
 
+// The points of a stretch, by the cracks that it lies between: those stay while other stretches change points.
+static int points_between(const EdgeShape *s, int cracks, Stretch of, EdgePoint *out)
+{
+    int count = 0;
+    for (int lap = 0; lap < 2; lap++)
+        for (int i = 0; i < s->point_count; i++) {
+            EdgePoint p = s->points[i];
+            p.crack += lap * cracks;
+            if (p.crack >= of.first && p.crack <= of.last) out[count++] = p;
+        }
+    return count;
+}
+
+static Stretch in_cracks(const EdgeShape *s, int cracks, Stretch of)
+{
+    int n = s->point_count;
+    if (of.first < 0) of.first += n, of.last += n;
+    return (Stretch){s->points[of.first].crack, s->points[of.last % n].crack + of.last / n * cracks};
+}
+
 bool dense_corners(const Pixels *pixels, const ArcPainting *painting, const CrackMap *map, const CrackArc *arc, Work *work,
                    EdgeShape *shape, Error *err)
 {
-    int first, last, n = shape->point_count;
-    if (n < LEAST_POINTS || !find_stretch(shape, arc->is_loop, &first, &last)) return true;
-    bool whole = first < 0 || last >= n || (first == 0 && last == n - 1), has_shape;
-    bool is_closed = arc->is_loop && whole;
-    if (first < 0 || is_closed) first = 0;
-    if (last >= n || is_closed) last = n - 1;
-    ArenaMark mark = arena_mark(&work->scratch);
-    Dense d = {.before = shape};
-    bool good = facet_find(pixels, painting, map, arc, shape->points + first, last - first + 1, is_closed, work, &d.facets, &has_shape, err) &&
-                (!has_shape || replace_corners(&d, work, shape, err));
-    arena_rewind(&work->scratch, mark);
+    if (shape->point_count < LEAST_POINTS) return true;
+    Arena *scratch = &work->scratch;
+    ArenaMark mark = arena_mark(scratch);
+    Stretches found = {.items = arena_new(scratch, Stretch, shape->point_count / MARGIN + 1)};
+    EdgePoint *points = arena_new(scratch, EdgePoint, arc->count);
+    bool good = found.items && points ? true : error_memory(err);
+    if (good) find_stretches(shape, arc->is_loop, &found);
+    for (int i = 0; i < found.count; i++) found.items[i] = in_cracks(shape, arc->count, found.items[i]);
+    for (int i = 0; good && i < found.count; i++) {
+        Dense d = {.before = shape};
+        ArenaMark own = arena_mark(scratch);
+        bool has_shape = false;
+        int count = found.is_whole ? shape->point_count : points_between(shape, arc->count, found.items[i], points);
+        good = facet_find(pixels, painting, map, arc, found.is_whole ? shape->points : points, count, found.is_whole, work, &d.path,
+                          &has_shape, err) &&
+               (!has_shape || replace_corners(&d, work, shape, err));
+        arena_rewind(scratch, own);
+    }
+    arena_rewind(scratch, mark);
     return good;
 }
