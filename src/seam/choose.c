@@ -3,8 +3,10 @@
 
 #include "seam/grid.h"
 #include "seam/improve.h"
+#include "seam/necks.h"
 #include "seam/network.h"
 #include "seam/rework.h"
+#include "seam/splice.h"
 #include "seam/strips.h"
 
 #include <limits.h>
@@ -380,8 +382,11 @@ static bool rework_step(Choosing *c, int step, Error *err)
     if (fine && reworked.kept > 0) {
         Candidate made = *start;
         made.judgement = reworked.judgement;
+        made.judgement.penalty_in += NECK_IN * reworked.necks;
+        made.judgement.cost_in += NECK_IN * reworked.necks;
+        made.necks_known = true;
         made.plan = plan;
-        fine = plan_make(&reworked.net, &reworked.joined, &reworked.judgement, c->keep, scratch, plan, err) &&
+        fine = plan_make(&reworked.net, &reworked.joined, &made.judgement, c->keep, scratch, plan, err) &&
                add_item(c, &made, err);
     }
     arena_rewind(scratch, mark);
@@ -449,6 +454,35 @@ static bool tell_undivided(const NetGround *ground, const SeamOptions *options, 
                             : "; try a larger paper");
 }
 
+// Adds what the necks of a candidate cost; the net of a layout's lines becomes one with pieces as faces.
+static bool judge_necks(Choosing *c, Candidate *candidate, Error *err)
+{
+    Arena *scratch = &c->work->scratch;
+    ArenaMark mark = arena_mark(scratch);
+    Net net, lines;
+    Joined joined;
+    Necks necks = {0};
+    candidate->necks_known = true;
+    bool fine = candidate->plan ? splice_plan(c->ground, candidate->plan, scratch, scratch, &net, err)
+                                : candidate_carry_out(c->ground, candidate, c->options, c->work, &lines, &joined, err) &&
+                                      splice_pieces(c->ground, &lines, &joined, scratch, scratch, &net, err);
+    if (fine && net.usable) fine = necks_find(c->ground, &net, c->options->least_neck_mm, scratch, c->work, &necks, err);
+    candidate->judgement.penalty_in += NECK_IN * necks.sum;
+    candidate->judgement.cost_in += NECK_IN * necks.sum;
+    arena_rewind(scratch, mark);
+    return fine;
+}
+
+// The cheapest first. Necks take long to find: they are looked for only in what comes to lie there.
+static bool sort_candidates(Choosing *c, ChooseWay choose, Error *err)
+{
+    for (;;) {
+        qsort(c->items, c->count, sizeof *c->items, compare_candidates);
+        if (choose != CHOOSE_BEST || c->items[0].necks_known) return true;
+        if (!judge_necks(c, &c->items[0], err)) return false;
+    }
+}
+
 bool choose_divisions(const NetGround *ground, const SeamOptions *options, ChooseWay choose, Arena *keep, Work *work,
                       Candidates *out, Error *err)
 {
@@ -466,7 +500,7 @@ bool choose_divisions(const NetGround *ground, const SeamOptions *options, Choos
     if (c.count == 0 && !fall_back(&c, err)) return false;
     if (c.count == 0)
         return tell_undivided(ground, options, err);
-    qsort(c.items, c.count, sizeof *c.items, compare_candidates);
+    if (!sort_candidates(&c, choose, err)) return false;
     *out = (Candidates){c.items, (int)c.count};
     return true;
 }

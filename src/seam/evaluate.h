@@ -9,6 +9,7 @@ typedef struct Candidate {
     JoinWay way;
     Judgement judgement;
     bool within_grid; // no more pieces than the best grid has
+    bool necks_known; // ... and part of what it costs
     const Plan *plan; // of a division that was reworked and is no layout any more; else NULL
 } Candidate;
 

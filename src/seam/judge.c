@@ -11,6 +11,7 @@
 #define SLIVER_IN 10.0       // a piece that is easily torn or lost
 #define NARROW_RUN_IN 2.0    // a seam that comes close to the outline beside its end: a neck or a hairline ...
 #define NARROW_PER_IN 0.5    // ... and for each inch that it runs there
+#define SHUNNED 5.0          // times as much where a neck is to go
 #define FOUR_MEET_IN 1.0     // four pieces in one point never meet well; half of it where hidden
 #define SHORT_JOG_IN 1.0     // two seams that end on a third one near each other; half of it where hidden
 #define JOG_MM 25.4          // nearer than that it looks like a slip
@@ -22,7 +23,8 @@
 #define ODD_SHARE 0.1        // ... of all inches that do ...
 #define ODD_ANGLE_UM 2       // ... by more than its ends are rounded
 #define OPEN_SLIT_IN 4.0     // a wanted seam that has one piece on both sides, for each look at it
-#define SAMPLE_MM 6.0        // between places where the distance to the outline is looked at
+#define SAMPLE_MM 6.0        // between places where the distance to the outline is looked at; ...
+#define SHUNNED_SAMPLE_MM 2.0 // ... where a neck is to go
 #define WEDGE_SHARE 0.35     // a seam leaves the outline at no less than 20 degrees: 0.35 of the way along it
 
 static double box_diagonal_mm(const NetFace *piece)
@@ -91,8 +93,8 @@ static Point between(Point a, Point b, double t)
 static double narrow_penalty(const NetGround *ground, const Net *net, const NetSegment *segment, double least_mm)
 {
     const NetNode *a = &net->nodes[segment->a], *b = &net->nodes[segment->b];
-    int samples = (int)(segment->length_mm / SAMPLE_MM);
-    double penalty = 0.0;
+    double sample_mm = ground->shuns_necks ? SHUNNED_SAMPLE_MM : SAMPLE_MM, penalty = 0.0;
+    int samples = (int)(segment->length_mm / sample_mm);
     bool narrow = false;
     for (int i = 1; i <= samples; i++) {
         double way = segment->length_mm * i / (samples + 1), rest = segment->length_mm - way, limit = least_mm;
@@ -101,10 +103,10 @@ static double narrow_penalty(const NetGround *ground, const Net *net, const NetS
         double distance = cover_distance_mm(ground->outline, between(a->at, b->at, way / segment->length_mm), limit);
         bool here = distance < limit;
         if (here && !narrow) penalty += NARROW_RUN_IN;
-        if (here) penalty += NARROW_PER_IN * SAMPLE_MM / 25.4;
+        if (here) penalty += NARROW_PER_IN * sample_mm / 25.4;
         narrow = here;
     }
-    return penalty;
+    return ground->shuns_necks ? SHUNNED * penalty : penalty;
 }
 
 static bool is_seen(const NetSegment *segment)

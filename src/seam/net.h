@@ -62,6 +62,7 @@ typedef struct NetGround {
     const Cover *outline; // the part itself
     Space space;
     FitMemo *memo; // the only thing here that changes
+    bool shuns_necks; // pieces that have one already are divided anew: nothing may come near the outline again
 } NetGround;
 
 // A part seen in one frame: the same for all layouts along it.

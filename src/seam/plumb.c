@@ -2,6 +2,7 @@
 #include "seam/plumb.h"
 
 #include "seam/ends.h"
+#include "seam/necks.h"
 #include "seam/splice.h"
 
 #include <math.h>
@@ -29,6 +30,7 @@ typedef struct Plumb {
     Arena *keep;
     Work *work;
     Net net;
+    Necks necks;
     double cost_in, aslant_in;
     Point *tried; // pairs of ends of runs that have been tried as they are
     int tried_count, room;
@@ -300,7 +302,10 @@ static bool try_line(const Plumb *p, const Run *run, int choice, int32_t at, Tri
     if (net.usable) {
         if (!judge_net(p, &net, scratch, &judgement, err)) return false;
         double aslant = aslant_in(p->ground->part, &net);
-        if (aslant < p->aslant_in && judgement.cost_in + aslant < trial->cost_in + trial->aslant_in) {
+        Necks necks = {0};
+        bool better = aslant < p->aslant_in && judgement.cost_in + aslant < trial->cost_in + trial->aslant_in;
+        if (better && !necks_after(p->ground, &net, &p->net, &p->necks, p->options->least_neck_mm, scratch, p->work, &necks, err)) return false;
+        if (better && necks.sum <= p->necks.sum) {
             trial->cost_in = judgement.cost_in;
             trial->aslant_in = aslant;
             trial->choice = choice;
@@ -317,6 +322,9 @@ static bool take_over(Plumb *p, const Run *run, Trial *trial, Error *err)
     Net net;
     place_run(p, run, trial->choice, trial->at, trial->nodes, trial->moved);
     if (!splice_moved(p->ground, &p->net, trial->nodes, trial->moved, p->keep, &p->work->scratch, &net, err)) return false;
+    Necks necks;
+    if (!necks_after(p->ground, &net, &p->net, &p->necks, p->options->least_neck_mm, p->keep, p->work, &necks, err)) return false;
+    p->necks = necks;
     p->net = net;
     p->cost_in = trial->cost_in;
     p->aslant_in = trial->aslant_in;
@@ -389,7 +397,7 @@ bool plumb_plan(const NetGround *ground, const Plan *plan, const SeamOptions *op
         fine = p.tried ? judge_net(&p, &p.net, scratch, &judgement, err) : error_memory(err);
         p.cost_in = judgement.cost_in;
         p.aslant_in = aslant_in(ground->part, &p.net);
-        fine = fine && try_all(&p, better, err);
+        fine = fine && necks_find(ground, &p.net, options->least_neck_mm, &store, work, &p.necks, err) && try_all(&p, better, err);
     }
     if (fine && *better) {
         Joined joined = {arena_new(scratch, int, p.net.face_count), p.net.faces, p.net.face_count};

@@ -6,6 +6,7 @@
 #include "seam/chord.h"
 #include "seam/faces.h"
 #include "seam/group.h"
+#include "seam/necks.h"
 #include "seam/reseam.h"
 #include "seam/splice.h"
 
@@ -22,6 +23,7 @@
 #define PAIR_ROUNDS 2 // a third finds next to nothing
 #define HELD_PIECES 400 // of a part with more, steps are not held to the whole: that takes time as the square of them
 #define STACKED_TRIES 4
+#define NECK_TRIES 12
 #define STACKED_FROM_MM 3.0 // less of a seam along one above is where they cross
 enum { SLOTS = 1 << 12 }; // of groups that were tried in vain
 
@@ -39,6 +41,7 @@ typedef struct Rework {
     double cost_in; // of the whole net, while pairs are parted
     int *ring_piece;
     bool *inside; // by face
+    Necks necks;
     uint64_t *vain;
     int vain_count;
 } Rework;
@@ -135,6 +138,13 @@ static bool judge_faces(const NetGround *ground, const Net *net, const SeamOptio
            judge_division(ground, net, &joined, options, scratch, out, err);
 }
 
+static int count_necks(const Rework *r)
+{
+    int count = 0;
+    for (int f = 0; f < r->net.face_count; f++) count += r->inside[f] ? r->necks.by_face[f] : 0;
+    return count;
+}
+
 // The part's own outline, to keep clear of; and what hides seams there.
 static bool prepare_ground(const Rework *r, const Group *group, bool by_chord, NetGround *ground, Cover *outline,
                            Hiding *hiding, Error *err)
@@ -149,6 +159,7 @@ static bool prepare_ground(const Rework *r, const Group *group, bool by_chord, N
     ground->part = part;
     ground->outline = outline;
     ground->hiding = hiding;
+    ground->shuns_necks = count_necks(r) > 0;
     if (!cover_make(&rings, scratch, outline, err)) return false;
     if (by_chord) { // single segments look in the index alone
         *hiding = *r->ground->hiding;
@@ -167,27 +178,37 @@ static bool divide_anew(Rework *r, const NetGround *ground, int most_pieces, Net
     return candidate_carry_out(ground, &candidate, r->options, r->work, net, joined, err);
 }
 
-static bool take_over(Rework *r, const Group *group, Way way, const Net *anew, const Joined *joined, bool *better,
-                      Error *err)
+// What belongs to the net that is there now, beside its necks.
+static bool note_net(Rework *r, Error *err)
+{
+    r->ring_piece = group_find_rings(r->ground->part, &r->net, r->keep);
+    r->inside = arena_new(r->keep, bool, r->net.face_count);
+    return r->ring_piece && r->inside ? true : error_memory(err);
+}
+
+// saved_in: what the group alone saves, as long as no neck comes with it.
+static bool take_over(Rework *r, const Group *group, Way way, const Net *anew, const Joined *joined, double saved_in,
+                      bool *better, Error *err)
 {
     Net made;
     Judgement all;
+    Necks necks;
     if (!splice(r->ground, &r->net, r->inside, group, anew, joined, r->keep, &r->work->scratch, &made, err)) return false;
     *better = false;
     if (!made.usable) return true;
     // Seams beside the group lose ends and get others, which the group alone does not tell. Pairs, which come last, are held
     // to that; before, a step that costs a little may lead on, and what is shifted from under seams above is worth it.
-    *better = way == WAY_LINES || r->settles || made.face_count > HELD_PIECES;
-    if (!*better) {
-        if (!judge_faces(r->ground, &made, r->options, &r->work->scratch, &all, err)) return false;
-        *better = all.cost_in < r->cost_in;
-        if (!*better) return true;
-        r->cost_in = all.cost_in;
-    }
+    bool is_held = way != WAY_LINES && !r->settles && made.face_count <= HELD_PIECES;
+    if (is_held && !judge_faces(r->ground, &made, r->options, &r->work->scratch, &all, err)) return false;
+    if (is_held && all.cost_in - NECK_IN * r->necks.sum >= r->cost_in) return true;
+    if (!necks_after(r->ground, &made, &r->net, &r->necks, r->options->least_neck_mm, r->keep, r->work, &necks, err)) return false;
+    int added = necks.sum - r->necks.sum;
+    if (added > 0 || saved_in < NECK_IN * added || (is_held && all.cost_in + NECK_IN * added >= r->cost_in)) return true;
+    if (is_held) r->cost_in = all.cost_in;
+    *better = true;
     r->net = made;
-    r->ring_piece = group_find_rings(r->ground->part, &r->net, r->keep);
-    r->inside = arena_new(r->keep, bool, r->net.face_count);
-    return r->ring_piece && r->inside ? true : error_memory(err);
+    r->necks = necks;
+    return note_net(r, err);
 }
 
 // By point of the group: what it costs when the seam that ends there on a bent one ends elsewhere.
@@ -234,6 +255,7 @@ static bool try_group(Rework *r, int count, Way way, bool *better, Error *err)
     double joints_in;
     const double *joint_in = price_joints(r, &group, &joints_in);
     if (!joint_in) return error_memory(err);
+    before.cost_in += NECK_IN * count_necks(r);
     double below_in = before.cost_in - (way == WAY_LINES ? LEAST_GAIN_IN : CHORD_GAIN_IN) - joints_in;
     bool fine = false;
     switch (way) {
@@ -248,17 +270,15 @@ static bool try_group(Rework *r, int count, Way way, bool *better, Error *err)
     }
     if (!fine) return false;
     if (!found || !anew.usable || cost_in > below_in) return true;
-    return take_over(r, &group, way, &anew, &joined, better, err);
+    return take_over(r, &group, way, &anew, &joined, below_in - NECK_IN * count_necks(r) - cost_in, better, err);
 }
 
 static bool start(Rework *r, Error *err)
 {
     if (!r->net.usable) return true;
-    r->ring_piece = group_find_rings(r->ground->part, &r->net, r->keep);
-    r->inside = arena_new(r->keep, bool, r->net.face_count);
     r->vain = arena_new(r->keep, uint64_t, SLOTS);
-    if (!r->ring_piece || !r->inside || !r->vain) return error_memory(err);
-    return true;
+    if (!r->vain) return error_memory(err);
+    return note_net(r, err) && necks_find(r->ground, &r->net, r->options->least_neck_mm, r->keep, r->work, &r->necks, err);
 }
 
 // The group begins with the two pieces on the sides of this segment.
@@ -323,6 +343,30 @@ static bool finish_pairs(Rework *r, int *kept, Error *err)
     return true;
 }
 
+// The pieces with a neck are taken together with others, a few times each.
+static bool mend_necks(Rework *r, int *kept, Error *err)
+{
+    int left = NECK_TRIES * r->necks.sum;
+    for (int i = 0; i < left && r->necks.sum > 0; i++) {
+        bool better = false;
+        int face = 0, at = (int)rng_below(&r->rng, (uint32_t)r->net.segment_count), guard = r->net.segment_count;
+        while (r->necks.by_face[face] == 0) face++;
+        while (guard-- > 0 && r->net.segments[at].face[0] != face && r->net.segments[at].face[1] != face)
+            at = (at + 1) % r->net.segment_count;
+        if (!one_try(r, at, &better, err)) return false;
+        *kept += better;
+    }
+    return true;
+}
+
+static bool judge_reworked(const Rework *r, Reworked *out, Error *err)
+{
+    out->net = r->net;
+    out->necks = r->necks.sum;
+    return each_face_a_piece(&r->net, r->keep, &out->joined, err) &&
+           judge_division(r->ground, &out->net, &out->joined, r->options, &r->work->scratch, &out->judgement, err);
+}
+
 bool rework_division(const NetGround *ground, const Net *net, const Joined *joined, int tries,
                      const SeamOptions *options, Arena *keep, Work *work, Reworked *out, Error *err)
 {
@@ -340,13 +384,11 @@ bool rework_division(const NetGround *ground, const Net *net, const Joined *join
         out->kept += better;
         // Halfway, too: what chords leave can be divided anew in ways that strips did not have.
         if (fine && i + 1 == tries / 2) fine = part_pairs(&r, false, WAY_CHORD, &out->kept, err);
-        if (fine && i + 1 == tries) fine = finish_pairs(&r, &out->kept, err);
+        if (fine && i + 1 == tries) fine = mend_necks(&r, &out->kept, err) && finish_pairs(&r, &out->kept, err);
     }
     arena_free(&r.store);
     if (!fine || !r.net.usable) return fine;
-    out->net = r.net;
-    return each_face_a_piece(&r.net, keep, &out->joined, err) &&
-           judge_division(ground, &out->net, &out->joined, options, &work->scratch, &out->judgement, err);
+    return judge_reworked(&r, out, err);
 }
 
 // What chords could not shift is tried with more pieces together, a few times each.
@@ -378,7 +420,5 @@ bool rework_settle(const NetGround *ground, const Plan *plan, const SeamOptions 
     if (fine && r.net.usable) fine = part_pairs(&r, true, WAY_CHORD, &out->kept, err) && divide_stacked(&r, &out->kept, err);
     arena_free(&r.store);
     if (!fine || out->kept == 0) return fine;
-    out->net = r.net;
-    return each_face_a_piece(&r.net, keep, &out->joined, err) &&
-           judge_division(ground, &out->net, &out->joined, options, &work->scratch, &out->judgement, err);
+    return judge_reworked(&r, out, err);
 }

@@ -12,6 +12,7 @@ typedef struct Reworked {
     Net net;       // with pieces as faces
     Joined joined; // every face a piece
     Judgement judgement;
+    int necks;
     int kept; // tries that made it better
 } Reworked;
 

@@ -24,7 +24,7 @@ static inline void seam_ground_make(SeamCase *c, SeamGround *out)
     assert_true(avoid_make(&c->options.wishes, &c->keep, &out->avoid, &c->err));
     assert_true(cover_make(&c->layer.rings, &c->keep, &out->outline, &c->err));
     assert_true(memo_make(space, &c->keep, &out->memo, &c->err));
-    out->ground = (NetGround){&out->part, &c->stack.chains, &out->hiding, &out->avoid, &out->outline, space, &out->memo};
+    out->ground = (NetGround){&out->part, &c->stack.chains, &out->hiding, &out->avoid, &out->outline, space, &out->memo, false};
 }
 
 #endif
