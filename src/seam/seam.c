@@ -19,7 +19,7 @@ SeamOptions seam_defaults(const Paper *paper)
         .hidden_weight = 0.08,
         .piece_weight = 4.0,
         .stacked_weight = 0.4,
-        .detail_weight = 2.0,
+        .detail_weight = 4.0,
         .least_long_mm = 50.8,
         .least_wide_mm = 19.05,
         .least_neck_mm = 12.7,

@@ -87,7 +87,7 @@ typedef struct SeamOptions {
     double hidden_weight;           // of an inch of hidden seam (0.08)
     double piece_weight;            // inches of visible seam that a piece costs (4)
     double stacked_weight;          // of an inch of seam within 1/2 in of and along a seam above (0.4)
-    double detail_weight;           // of an inch of seam in sight in small detail, on top (2)
+    double detail_weight;           // of an inch of seam in sight in small detail, on top (4)
     double least_long_mm, least_wide_mm, least_neck_mm; // of a piece that a seam makes (50.8, 19.05, 12.7)
     double lap_mm;                  // width of a lap (12)
 } SeamOptions;
