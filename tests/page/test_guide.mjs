@@ -93,7 +93,7 @@ const parts = {
 
   'keeps ticks when it is opened again, and apart from another kit': async () => {
     const page = await open();
-    await page.click('#do-it');
+    for (let sheet = 0; sheet < 2; sheet++) await page.click('#do-it'); // A1 may be alone on the first
     await page.fill('#hand', 'A1');
     await page.click('#i-hold');
     await page.click('#mark-spoiled');
