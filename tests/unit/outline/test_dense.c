@@ -7,41 +7,27 @@
 #include <cmocka.h>
 
 #include "outline/trace.h"
+#include "support/black_on_white.h"
 
 #include <math.h>
 
 #define SIDE 40
 
 typedef struct Drawn {
-    uint8_t rgba[4 * SIDE * SIDE], label[SIDE * SIDE];
-    SeparationColour colours[1];
-    Picture picture;
-    Separation separation;
+    BlackOnWhite drawing;
     Work work;
     CrackMap map;
     Trace trace;
     Pixels pixels;
 } Drawn;
 
-// Black where inside, else white, by 16 x 16 samples a pixel; ground is white.
 static void draw(Drawn *d, bool (*inside)(double x, double y))
 {
-    *d = (Drawn){.colours = {{.colour = {0, 0, 0}}}};
-    for (int i = 0; i < SIDE * SIDE; i++) {
-        int hits = 0;
-        for (int k = 0; k < 256; k++) hits += inside(i % SIDE + (k % 16 + 0.5) / 16, i / SIDE + (k / 16 + 0.5) / 16);
-        uint8_t value = (uint8_t)(255 - hits * 255 / 256);
-        for (int c = 0; c < 3; c++) d->rgba[4 * i + c] = value;
-        d->rgba[4 * i + 3] = 255;
-        d->label[i] = hits >= 128;
-    }
-    d->picture = (Picture){.width_px = SIDE, .height_px = SIDE, .rgba = d->rgba};
-    d->separation = (Separation){.width_px = SIDE, .height_px = SIDE, .label = d->label, .colours = d->colours, .colour_count = 1,
-                                 .has_ground_colour = true, .ground_colour = {255, 255, 255}};
+    black_on_white(&d->drawing, SIDE, inside);
     d->work = (Work){.scratch = arena_make(0)};
     Error err = {0};
-    assert_true(arcs_find(d->label, SIDE, SIDE, &d->work.scratch, &d->work, &d->map, &err));
-    d->pixels = blend_prepare(&d->picture, &d->separation, false);
+    assert_true(arcs_find(d->drawing.label, SIDE, SIDE, &d->work.scratch, &d->work, &d->map, &err));
+    d->pixels = blend_prepare(&d->drawing.picture, &d->drawing.separation, false);
     assert_true(trace_prepare(&d->pixels, &d->map, 0.15, &d->work, &d->trace, &err));
     assert_true(trace_curves(&d->trace, &d->work, &err));
 }

@@ -7,6 +7,7 @@
 #include <cmocka.h>
 
 #include "outline/shares.h"
+#include "support/black_on_white.h"
 
 #include <math.h>
 
@@ -14,10 +15,7 @@
 #define EIGHT_BITS 0.003    // a share cannot be drawn finer
 
 typedef struct Drawn {
-    uint8_t rgba[4 * SIDE * SIDE], label[SIDE * SIDE];
-    SeparationColour colours[1];
-    Picture picture;
-    Separation separation;
+    BlackOnWhite drawing;
     Work work;
     CrackMap map;
     ArcPainting painting;
@@ -26,29 +24,19 @@ typedef struct Drawn {
     Comparison seen;
 } Drawn;
 
-// A dark square from (3.25, 3.5) to (8.75, 8.5) on white.
-static double length_inside(int i, double from, double to)
+static bool in_square(double x, double y)
 {
-    return fmax(0, fmin(i + 1, to) - fmax(i, from));
+    return x > 3.25 && x < 8.75 && y > 3.5 && y < 8.5;
 }
 
 static void draw(Drawn *d)
 {
-    *d = (Drawn){.colours = {{.colour = {0, 0, 0}}}};
-    for (int i = 0; i < SIDE * SIDE; i++) {
-        double share = length_inside(i % SIDE, 3.25, 8.75) * length_inside(i / SIDE, 3.5, 8.5);
-        for (int c = 0; c < 3; c++) d->rgba[4 * i + c] = (uint8_t)(255 - 255 * share + 0.5);
-        d->rgba[4 * i + 3] = 255;
-        d->label[i] = share >= 0.5;
-    }
-    d->picture = (Picture){.width_px = SIDE, .height_px = SIDE, .rgba = d->rgba};
-    d->separation = (Separation){.width_px = SIDE, .height_px = SIDE, .label = d->label, .colours = d->colours, .colour_count = 1,
-                                 .has_ground_colour = true, .ground_colour = {255, 255, 255}};
+    black_on_white(&d->drawing, SIDE, in_square);
     d->work = (Work){.scratch = arena_make(0)};
     Error err = {0};
-    assert_true(arcs_find(d->label, SIDE, SIDE, &d->work.scratch, &d->work, &d->map, &err));
+    assert_true(arcs_find(d->drawing.label, SIDE, SIDE, &d->work.scratch, &d->work, &d->map, &err));
     assert_int_equal(d->map.arc_count, 1);
-    d->pixels = blend_prepare(&d->picture, &d->separation, false);
+    d->pixels = blend_prepare(&d->drawing.picture, &d->drawing.separation, false);
     d->painting = (ArcPainting){.whole = painting_plain()};
     const CrackArc *arc = &d->map.arcs[0];
     assert_true(shares_prepare(&d->pixels, &d->painting, &d->map, arc, true, arc->count, 8, &d->work.scratch, &d->path, &err));

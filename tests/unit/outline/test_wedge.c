@@ -7,33 +7,20 @@
 #include <cmocka.h>
 
 #include "outline/wedge.h"
+#include "support/black_on_white.h"
 
 #include <math.h>
 
 #define SIDE 24
 
-typedef struct Drawn {
-    uint8_t rgba[4 * SIDE * SIDE], label[SIDE * SIDE];
-    SeparationColour colours[3];
-    Picture picture;
-    Separation separation;
-} Drawn;
+typedef BlackOnWhite Drawn;
 
-// Black where inside, else white, by 16 x 16 samples a pixel; ground is white.
+// With brown as a second colour.
 static void draw(Drawn *d, bool (*inside)(double x, double y))
 {
-    *d = (Drawn){.colours = {{.colour = {0, 0, 0}}, {.colour = {165, 121, 57}}}};
-    for (int i = 0; i < SIDE * SIDE; i++) {
-        int hits = 0;
-        for (int k = 0; k < 256; k++) hits += inside(i % SIDE + (k % 16 + 0.5) / 16, i / SIDE + (k / 16 + 0.5) / 16);
-        uint8_t value = (uint8_t)(255 - hits * 255 / 256);
-        for (int c = 0; c < 3; c++) d->rgba[4 * i + c] = value;
-        d->rgba[4 * i + 3] = 255;
-        d->label[i] = hits >= 128;
-    }
-    d->picture = (Picture){.width_px = SIDE, .height_px = SIDE, .rgba = d->rgba};
-    d->separation = (Separation){.width_px = SIDE, .height_px = SIDE, .label = d->label, .colours = d->colours, .colour_count = 2,
-                                 .has_ground_colour = true, .ground_colour = {255, 255, 255}};
+    black_on_white(d, SIDE, inside);
+    d->colours[1].colour = (Srgb8){165, 121, 57};
+    d->separation.colour_count = 2;
 }
 
 // A tip of 53 degrees at (11.3, 6.4) that opens downwards.
