@@ -224,6 +224,39 @@ static bool make_place(const Rings *details, const int *group, int which, double
     return detail_grown(&hull, fmin(fmax(GROWN_SHARE * size_mm, GROWN_LEAST_MM), GROWN_MOST_MM), keep, out, err);
 }
 
+// Places that touch no other one come first; returns how many. Joining is for the rest: it takes long.
+static int lone_first(Ring *places, int count)
+{
+    int lone = 0;
+    for (int i = 0; i < count; i++) {
+        bool is_lone = true;
+        for (int k = 0; k < count && is_lone; k++) is_lone = k == i || !box_overlap(ring_box(&places[i]), ring_box(&places[k]));
+        if (!is_lone) continue;
+        Ring moved = places[i];
+        places[i] = places[lone];
+        places[lone++] = moved;
+    }
+    return lone;
+}
+
+static bool join_places(Ring *places, int count, Arena *keep, Work *work, Rings *out, Error *err)
+{
+    int lone = lone_first(places, count);
+    Rings *sets = arena_new(&work->scratch, Rings, count), joined = {0};
+    if (!sets) return error_memory(err);
+    for (int i = lone; i < count; i++) sets[i] = (Rings){&places[i], 1};
+    if (lone < count && !overlay_rings_union(sets + lone, count - lone, keep, work, &joined, err)) return false;
+    *out = (Rings){arena_new(keep, Ring, lone + joined.count), lone + joined.count};
+    if (!out->items) return error_memory(err);
+    for (int i = 0; i < lone; i++) {
+        const Ring *place = &places[i];
+        out->items[i] = (Ring){arena_copy(keep, place->points, place->count, sizeof *place->points), place->count};
+        if (!out->items[i].points) return error_memory(err);
+    }
+    for (int i = 0; i < joined.count; i++) out->items[lone + i] = joined.items[i];
+    return true;
+}
+
 bool detail_places(const Rings *details, const Layer *layer, const Paper *paper, Arena *keep, Work *work, Rings *out, Error *err)
 {
     Arena *scratch = &work->scratch;
@@ -232,13 +265,12 @@ bool detail_places(const Rings *details, const Layer *layer, const Paper *paper,
     double most_mm = PAPER_SHARE * fmin(space.width_mm, space.height_mm);
     Box *boxes = arena_new(scratch, Box, details->count), around = rings_box(&layer->rings);
     int *group = arena_new(scratch, int, details->count);
-    Rings *sets = arena_new(scratch, Rings, details->count);
     Ring *places = arena_new(scratch, Ring, details->count);
     Near *near;
     size_t near_count;
     int count = 0;
     *out = (Rings){0};
-    if (!boxes || !group || !sets || !places) return error_memory(err);
+    if (!boxes || !group || !places) return error_memory(err);
     for (int i = 0; i < details->count; i++) {
         boxes[i] = ring_box(&details->items[i]);
         group[i] = i;
@@ -248,10 +280,9 @@ bool detail_places(const Rings *details, const Layer *layer, const Paper *paper,
     for (int i = 0; i < details->count; i++) {
         if (group[i] != i || box_size_mm(boxes[i]) > most_mm) continue;
         if (!make_place(details, group, i, box_size_mm(boxes[i]), scratch, &places[count], err)) return false;
-        sets[count] = (Rings){&places[count], 1};
         count += box_overlap(ring_box(&places[count]), around);
     }
-    bool fine = count == 0 || overlay_rings_union(sets, count, keep, work, out, err);
+    bool fine = count == 0 || join_places(places, count, keep, work, out, err);
     arena_rewind(scratch, mark);
     return fine;
 }
