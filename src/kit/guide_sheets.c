@@ -108,8 +108,12 @@ static void add_held(Text *text, const SheetDraft *view, const Listed *all, cons
     if (any) text_add(text, ".");
 }
 
-// What stands below a drawing: a box for each piece, pieces in holes, a place to stop.
-static bool list_words(Guide *guide, int sheet, bool stop, const char **out, Error *err)
+typedef struct List { // what stands below a drawing; the second way where a good place to stop comes after it
+    const char *words, *with_stop;
+} List;
+
+// A box for each piece, pieces in holes, a rest.
+static bool list_sheet(Guide *guide, int sheet, List *out, Error *err)
 {
     const Draft *draft = guide->draft;
     SheetDraft view;
@@ -117,16 +121,28 @@ static bool list_words(Guide *guide, int sheet, bool stop, const char **out, Err
     if (!sheet_draft(draft, sheet, guide->keep, &view, err) || !sheet_hosts(&view, guide->keep, &host, err)) return false;
     Listed *all = listed_by_name(&draft->sheets[sheet], guide->keep, err);
     if (!all) return false;
-    Text text = text_make(guide->keep);
+    Text text = text_make(guide->keep), stop = text_make(guide->keep);
     for (int i = 0; i < view.draft.piece_count; i++) { // no-break space: a box stays with its name
         const DraftPiece *piece = &view.draft.pieces[all[i].place];
         text_printf(&text, "%s\u2610\u00a0%s\u00a0%s", i ? "   " : "", piece->source->id, piece->strip ? "" : top_arrow(piece)); // a strip has no top
     }
     add_held(&text, &view, all, host);
     add_rest(&text, &draft->sheets[sheet], &draft->input->papers[draft->sheets[sheet].paper].paper);
-    if (stop) text_add(&text, "\nA good place to stop, after about two hours.");
-    *out = guide_words(&text, err);
-    return *out != NULL;
+    out->words = guide_words(&text, err);
+    if (!out->words) return false;
+    text_printf(&stop, "%s\nA good place to stop, after about two hours.", out->words);
+    out->with_stop = guide_words(&stop, err);
+    return out->with_stop != NULL;
+}
+
+// One entry a sheet: pages are tried with several numbers of them.
+static List *list_sheets(Guide *guide, Error *err)
+{
+    List *lists = arena_new(guide->keep, List, guide->draft->sheet_count);
+    if (!lists) return error_memory(err), NULL;
+    for (int s = 0; s < guide->draft->sheet_count; s++)
+        if (!work_goes_on(guide->work, err) || !list_sheet(guide, s, &lists[s], err)) return NULL;
+    return lists;
 }
 
 static double list_room_mm(Canvas *canvas, double width_mm, const char *words)
@@ -139,42 +155,39 @@ typedef struct Page { // what a page of such a grid would hold from a sheet on
     double list_mm; // of the longest list below a drawing
 } Page;
 
-static bool look_ahead(Guide *guide, int sheet, Grid grid, Page *out, Error *err)
+static Page look_ahead(Guide *guide, const List *lists, int sheet, Grid grid)
 {
     const Draft *draft = guide->draft;
     const char *paper_id = draft->input->papers[draft->sheets[sheet].paper].paper.id;
-    *out = (Page){0};
+    Page page = {0};
     for (int s = sheet; s < draft->sheet_count && s < sheet + grid.columns * grid.rows; s++) {
-        const char *words;
         if (strcmp(draft->input->papers[draft->sheets[s].paper].paper.id, paper_id) != 0) break;
-        if (!list_words(guide, s, true, &words, err)) return false;
-        out->list_mm = fmax(out->list_mm, list_room_mm(&guide->canvas, cell_w(&guide->canvas, grid), words));
-        if (draft->sheets[s].piece_count > out->most_pieces) out->most_pieces = draft->sheets[s].piece_count;
+        page.list_mm = fmax(page.list_mm, list_room_mm(&guide->canvas, cell_w(&guide->canvas, grid), lists[s].with_stop));
+        if (draft->sheets[s].piece_count > page.most_pieces) page.most_pieces = draft->sheets[s].piece_count;
     }
-    return true;
+    return page;
 }
 
 // The most sheets a page whose drawings are large enough; else the largest drawings.
-static bool choose_grid(Guide *guide, int sheet, Grid *out, Error *err)
+static Grid choose_grid(Guide *guide, const List *lists, int sheet)
 {
     static const Grid GRIDS[] = {{3, 2}, {2, 2}, {3, 1}, {1, 2}, {2, 1}, {1, 1}};
     const Paper *paper = &guide->draft->input->papers[guide->draft->sheets[sheet].paper].paper;
     double largest = 0, longer_mm = fmax(paper->width_mm, paper->height_mm);
-    *out = GRIDS[0];
+    Grid best = GRIDS[0];
     for (size_t i = 0; i < sizeof GRIDS / sizeof GRIDS[0]; i++) {
-        Page page;
-        if (!look_ahead(guide, sheet, GRIDS[i], &page, err)) return false;
+        Page page = look_ahead(guide, lists, sheet, GRIDS[i]);
         double scale = map_sheet_scale(paper, cell_w(&guide->canvas, GRIDS[i]), cell_h(&guide->canvas, GRIDS[i]) - TITLE_MM - page.list_mm);
         bool is_large = scale >= LEAST_SCALE || (page.most_pieces <= FEW_PIECES && scale * longer_mm >= LEAST_LONG_MM);
         if (!is_large && scale <= largest * 1.02) continue; // hardly larger: more pages for nothing
         largest = scale;
-        *out = GRIDS[i];
+        best = GRIDS[i];
         if (is_large) break;
     }
-    return true;
+    return best;
 }
 
-static bool write_cell(Guide *guide, int sheet, bool stop, Frame frame, Error *err)
+static bool write_cell(Guide *guide, int sheet, const char *list, Frame frame, Error *err)
 {
     const DraftSheet *from = &guide->draft->sheets[sheet];
     Canvas *canvas = &guide->canvas;
@@ -182,8 +195,8 @@ static bool write_cell(Guide *guide, int sheet, bool stop, Frame frame, Error *e
     text_printf(&title, "\u2610 %s %d of %d", guide->draft->input->papers[from->paper].colour_name, from->number,
                 from->of);
     guide_time(&time, sheet_minutes(guide->draft, sheet));
-    const char *words = guide_words(&title, err), *minutes = guide_words(&time, err), *list;
-    if (!words || !minutes || !list_words(guide, sheet, stop, &list, err)) return false;
+    const char *words = guide_words(&title, err), *minutes = guide_words(&time, err);
+    if (!words || !minutes) return false;
     canvas_words(canvas, frame.x, frame.y, frame.w, TITLE, words);
     canvas_words(canvas, frame.x, frame.y + 0.5, frame.w, (Letters){8, false, INK_GREY, CANVAS_FROM_RIGHT}, minutes);
     double list_mm = list_room_mm(canvas, frame.w, list);
@@ -224,6 +237,8 @@ bool guide_sheet_map(Guide *guide, Error *err)
     double since_stop = 0;
     int cell = 0;
     Grid grid = {1, 1};
+    List *lists = list_sheets(guide, err);
+    if (!lists) return false;
     for (int s = 0; s < draft->sheet_count; s++) {
         const Paper *paper = &draft->input->papers[draft->sheets[s].paper].paper;
         bool first_of_size =
@@ -231,7 +246,7 @@ bool guide_sheet_map(Guide *guide, Error *err)
         if (!work_goes_on(guide->work, err)) return false;
         if (first_of_size || cell == grid.columns * grid.rows) {
             if (!begin_page(guide, paper, s == 0, first_of_size, err)) return false;
-            if (!choose_grid(guide, s, &grid, err)) return false;
+            grid = choose_grid(guide, lists, s);
             cell = 0;
         }
         since_stop += sheet_minutes(draft, s);
@@ -240,7 +255,7 @@ bool guide_sheet_map(Guide *guide, Error *err)
         double w = cell_w(&guide->canvas, grid), h = cell_h(&guide->canvas, grid);
         Frame frame = {CANVAS_LEFT_MM + (cell % grid.columns) * (w + BETWEEN_MM),
                        guide->canvas.y_mm + (cell / grid.columns) * (h + BETWEEN_MM), w, h};
-        if (!write_cell(guide, s, stop, frame, err)) return false;
+        if (!write_cell(guide, s, stop ? lists[s].with_stop : lists[s].words, frame, err)) return false;
         cell++;
     }
     return true;

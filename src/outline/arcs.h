@@ -38,6 +38,14 @@ typedef struct CrackMap {
     int64_t corner_count;   // pixel corners on boundaries, each once
 } CrackMap;
 
+// The pixel corner before crack i: a loop goes round, an open arc stays at its ends.
+static inline Cell arc_corner(const CrackMap *map, const CrackArc *arc, int i)
+{
+    if (arc->is_loop) i = (i % arc->count + arc->count) % arc->count;
+    else i = i < 0 ? 0 : i > arc->count ? arc->count : i;
+    return map->corners[arc->first + i];
+}
+
 // keep may be the work's scratch arena: nothing is rewound here.
 MUST_USE bool arcs_find(const uint8_t *label, int width_px, int height_px, Arena *keep, Work *work, CrackMap *out,
                         Error *err);

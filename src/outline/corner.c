@@ -28,11 +28,6 @@ typedef struct Window {
     int count;
 } Window;
 
-static double distance(Vec a, Vec b)
-{
-    return sqrt((a.x - b.x) * (a.x - b.x) + (a.y - b.y) * (a.y - b.y));
-}
-
 // Line of least squared distances; its direction looks from the window's first point to its last.
 static EdgeLine line_through(const Window *w)
 {
@@ -90,15 +85,21 @@ static double circle_rms(const Window *a, const Window *b)
     return sqrt(sum / n);
 }
 
+// A place from `joint` along a line's direction, and off it.
+static Vec along_and_off(const EdgeLine *line, Vec joint, Vec at)
+{
+    double dx = at.x - joint.x, dy = at.y - joint.y;
+    return (Vec){dx * line->direction.x + dy * line->direction.y, dy * line->direction.x - dx * line->direction.y};
+}
+
 // The slope against a line's direction that a parabola through a side's points has at `joint`, which they begin near. False
 // when the side is no parabola either.
 static bool slope_at(const Window *w, const EdgeLine *line, Vec joint, double *out)
 {
     double m[3][4] = {{0}};
     for (int i = 0; i < w->count; i++) {
-        double dx = w->at[i].x - joint.x, dy = w->at[i].y - joint.y;
-        double u = dx * line->direction.x + dy * line->direction.y, v = dy * line->direction.x - dx * line->direction.y;
-        const double row[4] = {1, u, u * u, v};
+        Vec p = along_and_off(line, joint, w->at[i]);
+        const double row[4] = {1, p.x, p.x * p.x, p.y};
         for (int r = 0; r < 3; r++)
             for (int c = 0; c < 4; c++) m[r][c] += w->weight[i] * row[r] * row[c];
     }
@@ -112,9 +113,8 @@ static bool slope_at(const Window *w, const EdgeLine *line, Vec joint, double *o
     double bend = m[2][3] / m[2][2];
     double slope = (m[1][3] - m[1][2] * bend) / m[1][1], off = (m[0][3] - m[0][1] * slope - m[0][2] * bend) / m[0][0], sum = 0;
     for (int i = 0; i < w->count; i++) {
-        double dx = w->at[i].x - joint.x, dy = w->at[i].y - joint.y;
-        double u = dx * line->direction.x + dy * line->direction.y, v = dy * line->direction.x - dx * line->direction.y;
-        double left = v - off - (slope + bend * u) * u;
+        Vec p = along_and_off(line, joint, w->at[i]);
+        double left = p.y - off - (slope + bend * p.x) * p.x;
         sum += w->weight[i] * left * left;
     }
     *out = slope;
@@ -202,7 +202,7 @@ static bool meet_sides(const Edge *edge, int i, EdgeLine before, EdgeLine after,
     double on_after = (to.x * before.direction.y - to.y * before.direction.x) / cross;
     if (on_before < 0 || on_after > 0) return false; // the sides open instead of closing
     Vec at = {before.middle.x + on_before * before.direction.x, before.middle.y + on_before * before.direction.y};
-    double off = distance(at, middle), most = SHARPEN_PX + distance(p, q);
+    double off = vec_distance(at, middle), most = SHARPEN_PX + vec_distance(p, q);
     if (off > BLUNT_PX || (off > most && cos_turn > -0.5)) return false;
     if (off > most) at = (Vec){middle.x + (at.x - middle.x) * most / off, middle.y + (at.y - middle.y) * most / off};
     *out = at;
@@ -241,10 +241,10 @@ bool corners_find(const EdgePoint *points, int count, bool is_loop, bool hard_ed
     double *along = arena_new(scratch, double, count);
     Candidate *found = arena_new(scratch, Candidate, count);
     if (!along || !found) return error_memory(err);
-    for (int i = 1; i < count; i++) along[i] = along[i - 1] + distance(points[i].at, points[i - 1].at);
+    for (int i = 1; i < count; i++) along[i] = along[i - 1] + vec_distance(points[i].at, points[i - 1].at);
     if (count < 6) return true;
     Edge edge = {points, along, count, 0, is_loop, hard_edged};
-    edge.whole = along[count - 1] + distance(points[0].at, points[count - 1].at);
+    edge.whole = along[count - 1] + vec_distance(points[0].at, points[count - 1].at);
     int n = 0;
     for (int i = 0; i < count - (is_loop ? 0 : 1); i++) {
         Candidate c = {.along = (along[i] + along_at(&edge, i + 1)) / 2};
@@ -273,7 +273,7 @@ bool corner_end_line(const EdgePoint *points, int count, int first, int step, Ve
     Window w = {.count = 0};
     double most = hard_edged ? SIDE_HARD_PX : SIDE_PX + 1.0 + least_px;
     for (int i = first; i >= 0 && i < count && w.count < (hard_edged ? MOST_WINDOW : 8); i += step) {
-        double off = distance(points[i].at, node);
+        double off = vec_distance(points[i].at, node);
         if (off > most) break;
         if (off < least_px) continue;
         w.at[w.count] = points[i].at;
@@ -297,7 +297,7 @@ Vec corner_meet(const EdgeLine *lines, int count, Vec corner, bool hard_edged)
     }
     double det = xx * yy - xy * xy;
     Vec at = {(bx * yy - by * xy) / det, (by * xx - bx * xy) / det};
-    double off = distance(at, corner);
+    double off = vec_distance(at, corner);
     if (off <= MEET_PX) return at;
     return (Vec){corner.x + (at.x - corner.x) * MEET_PX / off, corner.y + (at.y - corner.y) * MEET_PX / off};
 }

@@ -52,11 +52,6 @@ typedef struct Dense {
     int room, last_crack;
 } Dense;
 
-static double distance(Vec a, Vec b)
-{
-    return sqrt((a.x - b.x) * (a.x - b.x) + (a.y - b.y) * (a.y - b.y));
-}
-
 // ---- where ----
 
 static bool turns_at(const EdgeShape *s, int i, bool is_loop)
@@ -123,7 +118,7 @@ static int nearest_corner(const EdgeShape *s, Vec at)
     int nearest = -1;
     double least = SAME_PX;
     for (int k = 0; k < s->corner_count; k++) {
-        double off = distance(s->corners[k].at, at);
+        double off = vec_distance(s->corners[k].at, at);
         if (off < least) least = off, nearest = k;
     }
     return nearest;
@@ -135,7 +130,7 @@ static bool judge_vertex(Dense *d, int u)
     EdgePath *f = &d->path;
     int i = u % d->count;
     Vec before = f->vertices[u - 1].at, at = f->vertices[u].at, behind = f->vertices[u + 1].at;
-    double in = distance(before, at), out = distance(at, behind);
+    double in = vec_distance(before, at), out = vec_distance(at, behind);
     if (facet_turn_cos(f, u) > TURN_COS || fmin(in, out) < LEAST_SIDE_PX) return false;
     if (facet_rms(f, u) > RMS || facet_sharpness(f, u) < LEAST_SHARPNESS) return false;
     Judged *j = &d->judged[i];
@@ -166,10 +161,7 @@ static bool judge_vertices(Dense *d, Work *work, bool *any, Error *err)
 
 static Vec crack_middle(const EdgePath *f, int k)
 {
-    int n = f->arc->count;
-    k = (k % n + n) % n;
-    Cell a = f->map->corners[f->arc->first + k];
-    Cell b = f->map->corners[f->arc->first + (f->arc->is_loop ? (k + 1) % n : k + 1)];
+    Cell a = arc_corner(f->map, f->arc, k), b = arc_corner(f->map, f->arc, k + 1);
     return (Vec){(a.x + b.x) / 2.0, (a.y + b.y) / 2.0};
 }
 
@@ -184,7 +176,7 @@ static void place_cracks(Dense *d)
         double least = INFINITY;
         for (int k = crack - CRACK_REACH; k <= crack + CRACK_REACH; k++) {
             if (!f->arc->is_loop && (k < 0 || k >= n)) continue;
-            double off = distance(crack_middle(f, k), f->vertices[i].at);
+            double off = vec_distance(crack_middle(f, k), f->vertices[i].at);
             if (off < least) least = off, best = k;
         }
         if (i == 0 && f->arc->is_loop) best = (best % n + n) % n;
@@ -228,7 +220,7 @@ static void emit_side(Dense *d, int i, int below)
 {
     int crack = d->judged[i].crack;
     Vec p = d->path.vertices[i].at, q = d->path.vertices[i + 1].at;
-    int samples = (int)fmax(1.0, floor(distance(p, q) / SAMPLE_PX));
+    int samples = (int)fmax(1.0, floor(vec_distance(p, q) / SAMPLE_PX));
     for (int k = 0; k < samples; k++) {
         double t = (k + 0.5) / samples;
         (void)emit_point(d, (Vec){p.x + t * (q.x - p.x), p.y + t * (q.y - p.y)}, 0.0, crack + (int)(t * (below - crack)), below);
@@ -238,8 +230,8 @@ static void emit_side(Dense *d, int i, int below)
 static bool is_rounded(const Dense *d, int i, Vec at)
 {
     int next = i + 1 < d->count ? i + 1 : d->path.is_closed ? 0 : i;
-    return (d->judged[i].choice == CHOICE_NEW && distance(d->path.vertices[i].at, at) < ROUNDED_PX) ||
-           (d->judged[next].choice == CHOICE_NEW && distance(d->path.vertices[next].at, at) < ROUNDED_PX);
+    return (d->judged[i].choice == CHOICE_NEW && vec_distance(d->path.vertices[i].at, at) < ROUNDED_PX) ||
+           (d->judged[next].choice == CHOICE_NEW && vec_distance(d->path.vertices[next].at, at) < ROUNDED_PX);
 }
 
 // A point that was there before, on the side behind vertex i, and the corners behind it.

@@ -33,11 +33,6 @@
 #define SHARP_ROUNDS 3      // is looked at once more,
 #define BLUNT_ROUNDS 6      // or was rounded, which moves it far
 
-static double distance(Vec a, Vec b)
-{
-    return sqrt((a.x - b.x) * (a.x - b.x) + (a.y - b.y) * (a.y - b.y));
-}
-
 // ---- moving vertices ----
 
 typedef struct Equations {  // normal equations of moving some vertices: x and y of each
@@ -208,7 +203,7 @@ double facet_turn_cos(const EdgePath *path, int i)
 static bool is_clear(const EdgePath *path, int i)
 {
     const PathVertex *v = path->vertices + i;
-    return facet_turn_cos(path, i) < CLEAR_COS && fmin(distance(v[-1].at, v[0].at), distance(v[1].at, v[0].at)) > CLEAR_PX;
+    return facet_turn_cos(path, i) < CLEAR_COS && fmin(vec_distance(v[-1].at, v[0].at), vec_distance(v[1].at, v[0].at)) > CLEAR_PX;
 }
 
 // Takes a vertex out when the pixels miss it less than its price.
@@ -247,7 +242,7 @@ static double worst_place(EdgePath *path, int i)
         const PathBit *bit = &seen.bits[k];
         bool is_of_side = bit->first == i && bit->count == 2;
         if (!is_of_side || fabs(bit->off) <= worst) continue;
-        worst = fabs(bit->off), place = distance(p, bit->middle) / distance(p, q);
+        worst = fabs(bit->off), place = vec_distance(p, bit->middle) / vec_distance(p, q);
     }
     return place < 0 ? place : fmin(1 - INSERT_END, fmax(INSERT_END, place));
 }
@@ -264,7 +259,7 @@ static PathVertex vertex_on_side(const EdgePath *path, int i, double place)
 // Puts a vertex in the side behind i where its pixels are explained worst, when that is worth the price.
 static bool try_put_in(EdgePath *path, int i)
 {
-    if (path->count + 1 >= path->most || distance(path->vertices[i].at, path->vertices[i + 1].at) < INSERT_PX) return false;
+    if (path->count + 1 >= path->most || vec_distance(path->vertices[i].at, path->vertices[i + 1].at) < INSERT_PX) return false;
     double place = worst_place(path, i);
     if (place < 0) return false;
     Try t = try_begin(path, i);
@@ -339,7 +334,7 @@ double facet_rms(EdgePath *path, int i)
     shares_compare(path, i - 1, i + 1, &seen);
     for (int k = 0; k < seen.count; k++) {
         const PathBit *bit = &seen.bits[k];
-        if (distance(bit->middle, path->vertices[i].at) > NEAR_VERTEX_PX) continue;
+        if (vec_distance(bit->middle, path->vertices[i].at) > NEAR_VERTEX_PX) continue;
         sum += bit->off * bit->off;
         if (bit->is_blend) told++;
         else untold++;

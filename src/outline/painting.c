@@ -109,14 +109,6 @@ typedef struct Look {
     int blocks, step;       // a block begins every `step` cracks
 } Look;
 
-static Cell corner_of(const Look *look, int i)
-{
-    const CrackArc *arc = look->arc;
-    if (arc->is_loop) i = (i % arc->count + arc->count) % arc->count;
-    else i = i < 0 ? 0 : i > arc->count ? arc->count : i;
-    return look->map->corners[arc->first + i];
-}
-
 static Look look_at(const Pixels *pixels, const CrackMap *map, const CrackArc *arc)
 {
     Look look = {.pixels = pixels, .map = map, .arc = arc};
@@ -170,7 +162,7 @@ static Found find_third(const Look *look, int first, int blocks, Painting *out)
     memset(thirds, 0, (size_t)labels * sizeof *thirds);
     for (int b = 0; b < blocks; b++)
         for (int i = first + b * look->step; i < first + b * look->step + BLOCK_CRACKS && i < look->arc->count; i++) {
-            Sides sides = blend_sides(corner_of(look, i), corner_of(look, i + 1));
+            Sides sides = blend_sides(arc_corner(look->map, look->arc, i), arc_corner(look->map, look->arc, i + 1));
             add_pixel(look, sides.left, true, thirds, &plain, &off);
             add_pixel(look, sides.right, false, thirds, &plain, &off);
         }
@@ -234,8 +226,8 @@ static int read_side(const Look *look, Cell at, bool is_left, int dx, int dy, do
 // False where the edge runs nearer to across, or the pixels do not end in pure ones.
 static bool read_row(const Look *look, int i, Row *row, int *off_line)
 {
-    Cell from = corner_of(look, i), to = corner_of(look, i + 1);
-    Cell before = corner_of(look, i - STEEP_REACH), after = corner_of(look, i + 1 + STEEP_REACH);
+    Cell from = arc_corner(look->map, look->arc, i), to = arc_corner(look->map, look->arc, i + 1);
+    Cell before = arc_corner(look->map, look->arc, i - STEEP_REACH), after = arc_corner(look->map, look->arc, i + 1 + STEEP_REACH);
     int along_x = abs(after.x - before.x), along_y = abs(after.y - before.y);
     if (from.x == to.x ? along_y + 1 < along_x : along_x + 1 < along_y) return false;
     Sides sides = blend_sides(from, to);

@@ -8,14 +8,9 @@
 #define SQUARE_PX 4   // a picture's own pixels of this size are squares to whoever looks at it
 #define NEAR_CRACKS 8 // a corner read from longer stretches may lie this far off the pixel corner it stands for
 
-static Cell cell_at(const CrackMap *map, const CrackArc *arc, int i)
-{
-    return map->corners[arc->first + (arc->is_loop ? i % arc->count : i)];
-}
-
 static bool turns_at(const CrackMap *map, const CrackArc *arc, int i)
 {
-    Cell a = cell_at(map, arc, arc->is_loop ? i + arc->count - 1 : i - 1), b = cell_at(map, arc, i), c = cell_at(map, arc, i + 1);
+    Cell a = arc_corner(map, arc, i - 1), b = arc_corner(map, arc, i), c = arc_corner(map, arc, i + 1);
     return b.x - a.x != c.x - b.x || b.y - a.y != c.y - b.y;
 }
 
@@ -84,8 +79,8 @@ static int point_before(const CrackArc *arc, const EdgePoint *points, int count,
 
 static SharpCorner corner_of_turn(const CrackMap *map, const CrackArc *arc, int at, int after)
 {
-    Cell here = cell_at(map, arc, at), before = cell_at(map, arc, arc->is_loop ? at + arc->count - 1 : at - 1);
-    return (SharpCorner){after, {here.x, here.y}, unit(before, here), unit(here, cell_at(map, arc, at + 1))};
+    Cell here = arc_corner(map, arc, at), before = arc_corner(map, arc, at - 1);
+    return (SharpCorner){after, {here.x, here.y}, unit(before, here), unit(here, arc_corner(map, arc, at + 1))};
 }
 
 static int find_all(const CrackMap *map, const CrackArc *arc, int pixel, const EdgePoint *points, int count, SharpCorner *out)

@@ -32,11 +32,6 @@ typedef struct Walk {           // along the path, pixel by pixel
     PathBit bit;
 } Walk;
 
-static double distance(Vec a, Vec b)
-{
-    return sqrt((a.x - b.x) * (a.x - b.x) + (a.y - b.y) * (a.y - b.y));
-}
-
 Vec off_grid(Vec p)
 {
     if (fabs(p.x - floor(p.x + 0.5)) < ON_BORDER_PX) p.x += OFF_BORDER_PX;
@@ -119,7 +114,7 @@ static int nodes_at(const EdgePath *path, int k, bool is_end, Node *out)
         return 1;
     }
     Vec p = path->vertices[k - 1].at, q = path->vertices[k + 1].at;
-    double a = fmin(0.5, ROUND_PX / distance(p, v)), b = fmin(0.5, ROUND_PX / distance(v, q));
+    double a = fmin(0.5, ROUND_PX / vec_distance(p, v)), b = fmin(0.5, ROUND_PX / vec_distance(v, q));
     for (int i = 0; i <= ROUND_STEPS; i++) {
         double t = (double)i / ROUND_STEPS, w0 = (1 - t) * (1 - t) * a, w2 = t * t * b, w1 = 1 - w0 - w2;
         Vec at = {w0 * p.x + w1 * v.x + w2 * q.x, w0 * p.y + w1 * v.y + w2 * q.y};
@@ -250,9 +245,7 @@ static void add_passed(const EdgePath *path, Comparison *out)
 // The pixels on both sides of a crack that the path does not pass lie wholly to one side of it.
 static void add_beside(EdgePath *path, int k, Comparison *out)
 {
-    const CrackArc *arc = path->arc;
-    const Cell *corners = path->map->corners + arc->first;
-    Sides sides = blend_sides(corners[k], corners[arc->is_loop ? (k + 1) % arc->count : k + 1]);
+    Sides sides = blend_sides(arc_corner(path->map, path->arc, k), arc_corner(path->map, path->arc, k + 1));
     for (int i = 0; i < 2; i++) {
         Cell c = i ? sides.right : sides.left;
         int slot = find_slot(path, c.x, c.y, k);

@@ -97,13 +97,6 @@ static EdgePoint point_of_crack(const Pixels *pixels, const Painting *painting, 
     return point;
 }
 
-static Cell corner_of(const CrackMap *map, const CrackArc *arc, int i)
-{
-    if (arc->is_loop) i = (i % arc->count + arc->count) % arc->count;
-    else i = i < 0 ? 0 : i > arc->count ? arc->count : i;
-    return map->corners[arc->first + i];
-}
-
 // Leaves out short runs of doubtful points: what lies between the good ones is better guessed by the fit.
 static int drop_doubtful(EdgePoint *points, int count)
 {
@@ -152,8 +145,8 @@ int subpixel_points(const Pixels *pixels, const ArcPainting *painting, const Cra
     int n = 0, reach = STEEP_REACH;
     bool all = arc->count <= 8; // too short to have a direction
     for (int i = 0; i < arc->count; i++) {
-        Cell a = corner_of(map, arc, i), b = corner_of(map, arc, i + 1);
-        Cell before = corner_of(map, arc, i - reach), after = corner_of(map, arc, i + 1 + reach);
+        Cell a = arc_corner(map, arc, i), b = arc_corner(map, arc, i + 1);
+        Cell before = arc_corner(map, arc, i - reach), after = arc_corner(map, arc, i + 1 + reach);
         int dx = abs(after.x - before.x), dy = abs(after.y - before.y);
         bool is_vertical = a.x == b.x;
         // at 45 degrees both kinds serve, and the middle crack's own step must not decide

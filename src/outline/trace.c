@@ -32,12 +32,6 @@ static double dot(Vec a, Vec b)
     return a.x * b.x + a.y * b.y;
 }
 
-static double distance(Vec a, Vec b)
-{
-    Vec d = sub(a, b);
-    return sqrt(dot(d, d));
-}
-
 static Vec pixel_corner(Cell c)
 {
     return (Vec){c.x, c.y};
@@ -79,12 +73,12 @@ static void calm_end(TracedArc *arc, const ArcEnd *end, Vec node)
     int step = end->is_end ? -1 : 1, kept = 0;
     for (int i = end->is_end ? arc->point_count - 1 : 0; i >= 0 && i < arc->point_count; i += step) {
         EdgePoint *p = &arc->points[i];
-        if (distance(p->at, node) > MIXED_PX) break;
+        if (vec_distance(p->at, node) > MIXED_PX) break;
         Vec off = sub(p->at, end->line.middle);
         if (fabs(d.x * off.y - d.y * off.x) > MIXED_OFF_PX) p->slack_px = HARD_EDGE_SLACK_PX;
     }
     for (int i = 0; i < arc->corner_count; i++)
-        if (distance(arc->corners[i].at, node) > MIXED_PX) arc->corners[kept++] = arc->corners[i];
+        if (vec_distance(arc->corners[i].at, node) > MIXED_PX) arc->corners[kept++] = arc->corners[i];
     arc->corner_count = kept;
 }
 
@@ -256,7 +250,7 @@ static bool add_curve(Curves *curves, FitCurve curve)
 
 static void add_point(Piece *piece, Vec at, double slack)
 {
-    if (piece->count > 0 && distance(piece->at[piece->count - 1], at) < EQUAL_PX) return;
+    if (piece->count > 0 && vec_distance(piece->at[piece->count - 1], at) < EQUAL_PX) return;
     piece->at[piece->count] = at;
     piece->slack[piece->count++] = slack;
 }
@@ -265,7 +259,7 @@ static void add_point(Piece *piece, Vec at, double slack)
 static void add_over_gap(Piece *piece, Vec at, double slack)
 {
     Vec from = piece->at[piece->count - 1];
-    double gap = distance(from, at);
+    double gap = vec_distance(from, at);
     int steps = gap > LONGEST_GAP_PX ? (int)(gap / LONGEST_GAP_PX) + 1 : 1;
     for (int i = 1; i < steps; i++) {
         double t = (double)i / steps;
@@ -279,21 +273,21 @@ static void clear_ends(Piece *piece)
 {
     for (int round = 0; round < BACKWARD_MOST && piece->count > 3; round++) {
         Vec *p = piece->at;
-        if (distance(p[0], p[1]) >= NEAR_END_PX && dot(sub(p[1], p[0]), sub(p[2], p[1])) > 0) break;
+        if (vec_distance(p[0], p[1]) >= NEAR_END_PX && dot(sub(p[1], p[0]), sub(p[2], p[1])) > 0) break;
         for (int i = 1; i + 1 < piece->count; i++) p[i] = p[i + 1], piece->slack[i] = piece->slack[i + 1];
         piece->count--;
     }
     for (int round = 0; round < BACKWARD_MOST && piece->count > 3; round++) {
         Vec *p = piece->at;
         int n = piece->count;
-        if (distance(p[n - 1], p[n - 2]) >= NEAR_END_PX && dot(sub(p[n - 1], p[n - 2]), sub(p[n - 2], p[n - 3])) > 0) break;
+        if (vec_distance(p[n - 1], p[n - 2]) >= NEAR_END_PX && dot(sub(p[n - 1], p[n - 2]), sub(p[n - 2], p[n - 3])) > 0) break;
         p[n - 2] = p[n - 1];
         piece->slack[n - 2] = piece->slack[n - 1];
         piece->count--;
     }
-    if (piece->count == 3 && (distance(piece->at[0], piece->at[1]) < NEAR_END_PX ||
-                              distance(piece->at[1], piece->at[2]) < NEAR_END_PX) &&
-        distance(piece->at[0], piece->at[2]) > NEAR_END_PX) {
+    if (piece->count == 3 && (vec_distance(piece->at[0], piece->at[1]) < NEAR_END_PX ||
+                              vec_distance(piece->at[1], piece->at[2]) < NEAR_END_PX) &&
+        vec_distance(piece->at[0], piece->at[2]) > NEAR_END_PX) {
         piece->at[1] = piece->at[2];
         piece->count = 2;
     }
@@ -302,7 +296,7 @@ static void clear_ends(Piece *piece)
 static bool put_piece(const Trace *trace, const TracedArc *arc, const Piece *piece, FitOptions options, Curves *curves, Error *err)
 {
     int n = piece->count;
-    if (n < 2 || (n == 2 && distance(piece->at[0], piece->at[1]) < EQUAL_PX)) return true;
+    if (n < 2 || (n == 2 && vec_distance(piece->at[0], piece->at[1]) < EQUAL_PX)) return true;
     options.tolerance = trace->tolerance_px;
     options.by_shortest_path = trace->by_shortest_path;
     options.line_tolerance = options.tolerance / 2;
@@ -329,22 +323,16 @@ typedef struct Stations { Station *items; int count; } Stations;
 static void pass(Stations *stations, Vec at, double slack_px, bool is_break)
 {
     Station *last = stations->count > 0 ? &stations->items[stations->count - 1] : NULL;
-    if (last && distance(last->at, at) < EQUAL_PX) {
+    if (last && vec_distance(last->at, at) < EQUAL_PX) {
         if (is_break) *last = (Station){at, 0.0, true};
         return;
     }
     stations->items[stations->count++] = (Station){at, slack_px, is_break};
 }
 
-static Cell cell_at(const Trace *trace, int arc, int i)
-{
-    const CrackArc *crack = &trace->map->arcs[arc];
-    return trace->map->corners[crack->first + (crack->is_loop ? i % crack->count : i)];
-}
-
 static bool same_direction(const Trace *trace, int arc, int i)
 {
-    Cell a = cell_at(trace, arc, i), b = cell_at(trace, arc, i + 1), c = cell_at(trace, arc, i + 2);
+    Cell a = arc_corner(trace->map, &trace->map->arcs[arc], i), b = arc_corner(trace->map, &trace->map->arcs[arc], i + 1), c = arc_corner(trace->map, &trace->map->arcs[arc], i + 2);
     return b.x - a.x == c.x - b.x && b.y - a.y == c.y - b.y;
 }
 
@@ -372,9 +360,9 @@ static void pass_cracks(const Trace *trace, int index, int start, Stations *stat
         if (c == 0) k = 0, corner = 0;
         bool on_pixels = arc->pins[c] == PIN_PIXELS;
         if (on_pixels) {
-            if (i == start || arc->pins[(i - 1) % cracks] != PIN_PIXELS) pass(stations, pixel_corner(cell_at(trace, index, c)), 0, true);
+            if (i == start || arc->pins[(i - 1) % cracks] != PIN_PIXELS) pass(stations, pixel_corner(arc_corner(trace->map, &trace->map->arcs[index], c)), 0, true);
             bool goes_on = i + 1 < start + cracks && arc->pins[(i + 1) % cracks] == PIN_PIXELS && same_direction(trace, index, c);
-            if (!goes_on) pass(stations, pixel_corner(cell_at(trace, index, c + 1)), 0, true);
+            if (!goes_on) pass(stations, pixel_corner(arc_corner(trace->map, &trace->map->arcs[index], c + 1)), 0, true);
         }
         for (; k < arc->point_count && arc->points[k].crack == c; k++) {
             if (!on_pixels) pass(stations, arc->points[k].at, arc->points[k].slack_px, arc->pins[c] == PIN_POINTS);
@@ -447,7 +435,7 @@ static bool put_smooth_loop(const Trace *trace, int index, Piece *piece, Curves 
         if (i == 0) add_point(piece, p->at, p->slack_px);
         else add_over_gap(piece, p->at, p->slack_px);
     }
-    while (piece->count > 1 && distance(piece->at[0], piece->at[piece->count - 1]) < EQUAL_PX) piece->count--;
+    while (piece->count > 1 && vec_distance(piece->at[0], piece->at[piece->count - 1]) < EQUAL_PX) piece->count--;
     if (piece->count < 3) return true; // as above
     piece->at[piece->count] = piece->at[0];
     piece->slack[piece->count] = piece->slack[0];
@@ -504,9 +492,9 @@ bool trace_pin(Trace *trace, int index, Vec at, double radius_px, Pin pin)
     const CrackArc *crack = &trace->map->arcs[index];
     bool changed = false;
     for (int i = 0; i < crack->count; i++) {
-        Vec a = pixel_corner(cell_at(trace, index, i)), b = pixel_corner(cell_at(trace, index, i + 1));
+        Vec a = pixel_corner(arc_corner(trace->map, &trace->map->arcs[index], i)), b = pixel_corner(arc_corner(trace->map, &trace->map->arcs[index], i + 1));
         Vec middle = {(a.x + b.x) / 2, (a.y + b.y) / 2};
-        if (arc->pins[i] >= pin || distance(middle, at) > radius_px) continue;
+        if (arc->pins[i] >= pin || vec_distance(middle, at) > radius_px) continue;
         arc->pins[i] = (uint8_t)pin;
         changed = true;
     }

@@ -118,6 +118,11 @@ static int half_of_face(const Net *net, int face)
     return -1;
 }
 
+static Ring ring_of_part(const Part *part, int r)
+{
+    return (Ring){part->points + part->first[r], part->first[r + 1] - part->first[r]};
+}
+
 static bool face_rings(const Look *look, int face, Rings *out, Error *err)
 {
     const Part *part = look->ground->part;
@@ -131,7 +136,7 @@ static bool face_rings(const Look *look, int face, Rings *out, Error *err)
     out->items[out->count++] = ring;
     for (int r = 0; r < part->ring_count; r++)
         if (look->ring_piece[r] == face)
-            out->items[out->count++] = (Ring){part->points + part->first[r], part->first[r + 1] - part->first[r]};
+            out->items[out->count++] = ring_of_part(part, r);
     return true;
 }
 
@@ -161,7 +166,7 @@ static bool shrink_part(const Look *look, const Rings *piece, Rings *out, Error 
     Rings frame = {&ring, 1}, near, shrunk, grown, all = {arena_new(scratch, Ring, part->ring_count), part->ring_count};
     if (!all.items) return error_memory(err);
     for (int r = 0; r < part->ring_count; r++)
-        all.items[r] = (Ring){part->points + part->first[r], part->first[r + 1] - part->first[r]};
+        all.items[r] = ring_of_part(part, r);
     return overlay_rings(&all, &frame, OVERLAY_INTERSECTION, scratch, look->work, &near, err) &&
            shrink(look, &near, 0.0, &shrunk, err) &&
            overlay_offset(piece, look->least_mm, CORNER_MM, scratch, look->work, &grown, err) &&

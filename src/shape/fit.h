@@ -9,7 +9,14 @@
 #include "base/arena.h"
 #include "base/error.h"
 
+#include <math.h>
+
 typedef struct Vec { double x, y; } Vec;
+
+static inline double vec_distance(Vec a, Vec b)
+{
+    return sqrt((a.x - b.x) * (a.x - b.x) + (a.y - b.y) * (a.y - b.y));
+}
 
 typedef struct FitCurve { Vec p0, p1, p2, p3; bool is_line; } FitCurve;
 

@@ -8,6 +8,7 @@
 
 #include "base/rng.h"
 #include "picture/jpeg_means.h"
+#include "support/picture_file.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -15,20 +16,6 @@
 #include <string.h>
 
 static const char *decode_child; // from the command line, set once
-
-typedef struct Bytes { unsigned char data[8192]; size_t size; } Bytes;
-
-static Bytes load(const char *name)
-{
-    Bytes b = {.size = 0};
-    char path[1024];
-    snprintf(path, sizeof path, PM_SOURCE_ROOT "/tests/data/picture/%s", name);
-    FILE *f = fopen(path, "rb");
-    assert_non_null(f);
-    b.size = fread(b.data, 1, sizeof b.data, f);
-    fclose(f);
-    return b;
-}
 
 static double mean(const BlockMeans *m, int x, int y)
 {

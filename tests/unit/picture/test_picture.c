@@ -7,6 +7,7 @@
 #include <cmocka.h>
 
 #include "picture/picture.h"
+#include "support/picture_file.h"
 
 #include <pthread.h>
 #include <stdio.h>
@@ -15,23 +16,6 @@
 #include <time.h>
 
 static const char *decode_child, *crashing_child, *hanging_child, *silent_child; // from the command line, set once
-
-typedef struct Bytes {
-    unsigned char data[65536];
-    size_t size;
-} Bytes;
-
-static Bytes load(const char *name)
-{
-    Bytes b = {.size = 0};
-    char path[1024];
-    snprintf(path, sizeof path, PM_SOURCE_ROOT "/tests/data/picture/%s", name);
-    FILE *f = fopen(path, "rb");
-    assert_non_null(f);
-    b.size = fread(b.data, 1, sizeof b.data, f);
-    fclose(f);
-    return b;
-}
 
 typedef struct Reading {
     Arena keep;
