@@ -74,6 +74,79 @@ static void list_strangers(const char *word, const Truth *t, const uint8_t *here
     free(f.stack), free(f.seen);
 }
 
+// The region that each pixel belongs to; of each region how many pixels, and the first.
+typedef struct Parts { int count, *at, *area_px, *first; } Parts;
+
+static Parts find_parts(const Truth *t, const uint8_t *label)
+{
+    size_t px = (size_t)t->width * (size_t)t->height;
+    Parts p = {0, malloc(px * sizeof(int)), malloc(px * sizeof(int)), malloc(px * sizeof(int))};
+    Flood f = {label, t->width, t->height, malloc(px * sizeof(int)), calloc(px, 1)};
+    for (int i = 0; i < (int)px; i++) {
+        bool at_frame;
+        if (f.seen[i]) continue;
+        p.first[p.count] = i;
+        p.area_px[p.count] = (int)flood(&f, i, false, &at_frame);
+        for (int k = 0; k < p.area_px[p.count]; k++) p.at[f.stack[k]] = p.count;
+        p.count++;
+    }
+    free(f.stack), free(f.seen);
+    return p;
+}
+
+static void parts_free(Parts *p) { free(p->at), free(p->area_px), free(p->first); }
+
+// Where two parts come nearest to each other: the pixel of `to`, and how many pixels lie between.
+static int nearest_place(const Truth *t, const Parts *p, int from, int to, int *apart)
+{
+    int px = t->width * t->height, count = 0, reached = 0;
+    int *queue = malloc((size_t)px * sizeof(int)), *steps = malloc((size_t)px * sizeof(int));
+    for (int i = 0; i < px; i++) {
+        steps[i] = p->at[i] == from ? 0 : -1;
+        if (!steps[i]) queue[count++] = i;
+    }
+    while (reached < count && p->at[queue[reached]] != to) {
+        int at = queue[reached++], x = at % t->width, y = at / t->width;
+        for (int k = 0; k < 9; k++) {
+            int x2 = x + k % 3 - 1, y2 = y + k / 3 - 1, i = y2 * t->width + x2;
+            if (x2 < 0 || y2 < 0 || x2 >= t->width || y2 >= t->height || steps[i] >= 0) continue;
+            steps[i] = steps[at] + 1;
+            queue[count++] = i;
+        }
+    }
+    int at = queue[reached < count ? reached : 0];
+    *apart = steps[at] - 1;
+    free(queue), free(steps);
+    return at;
+}
+
+// Two regions of `here` of which most lies in one region of `there`: told by the smaller one, and by where they are nearest.
+static void list_joined(const char *word, const Truth *t, const uint8_t *here, const uint8_t *there)
+{
+    Parts a = find_parts(t, here), b = find_parts(t, there);
+    int *holds = malloc((size_t)b.count * sizeof(int)), *shared = calloc((size_t)b.count, sizeof(int));
+    for (int i = 0; i < b.count; i++) holds[i] = -1;
+    for (int i = 0; i < a.count; i++) { // rescans the picture for each larger region: a lister may take its time
+        if (a.area_px[i] < LEAST_PX) continue;
+        int most = -1, px = t->width * t->height;
+        memset(shared, 0, (size_t)b.count * sizeof(int));
+        for (int k = a.first[i]; k < px; k++)
+            if (a.at[k] == i && there[k] == here[k]) shared[b.at[k]]++;
+        for (int k = 0; k < b.count; k++)
+            if (shared[k] && (most < 0 || shared[k] > shared[most])) most = k;
+        if (most < 0) continue;
+        int other = holds[most], told = other >= 0 && a.area_px[other] < a.area_px[i] ? other : i;
+        if (other < 0 || a.area_px[other] < a.area_px[i]) holds[most] = i;
+        char hex[8] = "ground";
+        if (here[a.first[i]]) colour_hex(t->colours[here[a.first[i]]], hex);
+        if (other < 0) continue;
+        int apart, near = nearest_place(t, &a, told == i ? other : i, told, &apart);
+        printf("        %s: %s, %d px at %d, %d; %d px apart at %d, %d\n", word, hex, a.area_px[told], a.first[told] % t->width,
+               a.first[told] / t->width, apart, near % t->width, near / t->width);
+    }
+    free(holds), free(shared), parts_free(&a), parts_free(&b);
+}
+
 static void list_misses(const Judge *j, const char *name, const Truth *t, const Made *m)
 {
     const Separation *s = &m->separation;
@@ -89,6 +162,8 @@ static void list_misses(const Judge *j, const char *name, const Truth *t, const 
     Stranger largest = {0};
     list_strangers("lost", t, theirs, ours, &largest);
     list_strangers("false", t, ours, theirs, &largest);
+    list_joined("joined", t, theirs, ours);
+    list_joined("parted", t, ours, theirs);
     if (j->svg_folder && largest.area_px > 0) {
         char path[1024];
         const char *slash = strchr(name, '/');
