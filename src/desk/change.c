@@ -1,5 +1,7 @@
 // change.c - lines added to the docket, and struck out.
-#include "desk/message.h"
+#include "desk/change.h"
+
+#include "desk/answer.h"
 
 #include "desk/place_lines.h"
 

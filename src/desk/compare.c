@@ -2,7 +2,8 @@
 // nothing else is to do.
 #include "desk/compare.h"
 
-#include "desk/message.h"
+#include "desk/answer.h"
+#include "desk/change.h"
 #include "desk/place_lines.h"
 #include "proof/read_json.h"
 

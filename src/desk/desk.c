@@ -1,7 +1,9 @@
 // desk.c - see desk.h: opening and closing, one message -> one reply, events, files.
 #include "desk/desk.h"
 
-#include "desk/message.h"
+#include "desk/answer.h"
+#include "desk/jobs.h"
+#include "desk/shelf_talk.h"
 
 #include "proof/read_json.h"
 
@@ -114,7 +116,8 @@ static const char *kind_word(ErrorKind kind)
     return "system";
 }
 
-void reply_error(Text *reply, const Error *error)
+// Without its end: more may follow.
+static void begin_error(Text *reply, const Error *error)
 {
     text_printf(reply, "{\"kind\": \"%s\", \"text\": ", kind_word(error->kind));
     reply_string(reply, error->text);
@@ -135,7 +138,7 @@ static bool end_reply(Text *reply, size_t from, const json_t *number, bool done,
         reply->size_bytes = from;
         begin_reply(reply, number, false);
         reply_key(reply, "error");
-        reply_error(reply, why);
+        begin_error(reply, why);
         text_add(reply, "}");
     }
     text_add(reply, "}\n");

@@ -1,5 +1,6 @@
 // elsewhere.c - where else a piece would lie on the sheets: asked for here, found by whoever works.
-#include "desk/message.h"
+#include "desk/answer.h"
+#include "desk/change.h"
 
 #include <string.h>
 

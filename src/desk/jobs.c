@@ -1,5 +1,9 @@
 // jobs.c - jobs come onto the table: from a picture, from the maker's folder, from a path; and are kept under another name.
-#include "desk/message.h"
+#include "desk/jobs.h"
+
+#include "desk/answer.h"
+#include "desk/change.h"
+#include "desk/ticks.h"
 
 #include "picture/drawing.h"
 #include "store/read_whole.h"

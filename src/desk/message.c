@@ -1,8 +1,6 @@
 // message.c - see message.h.
 #include "desk/message.h"
 
-#include "base/write_json.h"
-
 #include <string.h>
 
 const json_t *message_value(const Message *message, const char *key)
@@ -49,15 +47,4 @@ bool message_bool(const Message *message, const char *key, bool *out, Error *err
     if (!json_is_boolean(value)) return error_set(err, ERROR_USAGE, "\"%s\" should be true or false", key);
     *out = json_is_true(value);
     return true;
-}
-
-void reply_key(Text *reply, const char *key)
-{
-    text_printf(reply, ", \"%s\": ", key);
-}
-
-void reply_string(Text *reply, const char *value)
-{
-    JsonWriter json = write_json_make(reply);
-    write_json_string(&json, value);
 }

@@ -1,7 +1,8 @@
 // recut.c - see recut.h.
 #include "desk/recut.h"
 
-#include "desk/message.h"
+#include "desk/answer.h"
+#include "desk/change.h"
 #include "desk/pack.h"
 #include "job/recut.h"
 #include "job/say.h"

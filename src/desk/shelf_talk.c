@@ -1,5 +1,7 @@
 // shelf_talk.c - the maker's papers and cutters, asked for and changed.
-#include "desk/message.h"
+#include "desk/shelf_talk.h"
+
+#include "desk/answer.h"
 
 #include "store/shelf_match.h"
 

@@ -3,7 +3,7 @@
 #define PM_DESK_STATE_PART_H
 
 #include "base/write_json.h"
-#include "desk/message.h"
+#include "desk/answer.h"
 
 // What both callers see, at one moment.
 typedef struct Glance {

@@ -2,6 +2,7 @@
 #include "desk/state_part.h"
 
 #include "base/length.h"
+#include "desk/shelf_talk.h"
 
 #include <stdio.h>
 #include <string.h>

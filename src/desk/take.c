@@ -1,5 +1,6 @@
 // take.c - take the kit: what the maker's program goes by picks the form of the files; then it is built and proved.
-#include "desk/message.h"
+#include "desk/answer.h"
+#include "desk/change.h"
 
 #include <string.h>
 

@@ -1,5 +1,8 @@
 // ticks.c - pieces ticked while they are cut and put together; a piece that is cut is frozen. What comes next.
-#include "desk/message.h"
+#include "desk/ticks.h"
+
+#include "desk/answer.h"
+#include "desk/change.h"
 
 #include "job/freeze.h"
 #include "kit/guide_say.h"

@@ -1,5 +1,5 @@
 // view.c - replies with geometry: texts of the newest answer, copied.
-#include "desk/message.h"
+#include "desk/answer.h"
 
 #include <string.h>
 
