@@ -7,6 +7,8 @@
 #define PALE_LEAST_L 90.0       // Lab; as pale as this a colour is taken for bare paper
 #define PALE_MOST_CHROMA 12.0
 #define OUTLINE_SHARE 0.9       // of the outline, for a line colour to be the base
+#define FRAME_MOST_SHARE 0.33   // of the picture; more than that goes round a thing, less can be a frame
+#define FRAME_FILLED_SHARE 0.95 // of its box that a picture within a frame fills, with round corners too; a disc fills 79 %
 
 static int64_t area_of_label(const Runs *runs, uint8_t label)
 {
@@ -74,6 +76,25 @@ static bool touches_frame(const Runs *runs, const Part *part)
     return part->x0 == 0 || part->y0 == 0 || part->x1 == runs->width_px || part->y1 == runs->height_px;
 }
 
+// Whether this border goes round a picture as a frame does: a rectangle, near the edge on all sides.
+static bool is_frame(const Runs *runs, uint8_t paint)
+{
+    int x0 = runs->width_px, y0 = runs->height_px, x1 = 0, y1 = 0;
+    double px = (double)runs->width_px * runs->height_px, border_px = 0;
+    for (int32_t i = 0; i < runs->part_count; i++) {
+        const Part *part = &runs->parts[i];
+        if (part->parent != i) continue;
+        if (part->label == paint && touches_frame(runs, part)) {
+            border_px += (double)part->area_px;
+            continue;
+        }
+        x0 = part->x0 < x0 ? part->x0 : x0, y0 = part->y0 < y0 ? part->y0 : y0;
+        x1 = part->x1 > x1 ? part->x1 : x1, y1 = part->y1 > y1 ? part->y1 : y1;
+    }
+    bool goes_round = x0 > 0 && y0 > 0 && x1 < runs->width_px && y1 < runs->height_px && x1 > x0;
+    return goes_round && border_px <= FRAME_MOST_SHARE * px && px - border_px >= FRAME_FILLED_SHARE * (double)(x1 - x0) * (double)(y1 - y0);
+}
+
 Ground ground_find(const uint8_t *label, const Palette *palette, Runs *runs)
 {
     double px = (double)runs->width_px * runs->height_px;
@@ -81,6 +102,11 @@ Ground ground_find(const uint8_t *label, const Palette *palette, Runs *runs)
     ground.is_transparent = (double)area_of_label(runs, LABEL_CLEAR) >= CLEAR_LEAST_SHARE * px;
     if (!ground.is_transparent) judge_border(label, runs->width_px, runs->height_px, palette, &ground);
     if (ground.paint == LABEL_UNDECIDED) return ground;
+    if (!is_pale(&palette->colours[ground.paint - LABEL_FIRST]) && is_frame(runs, ground.paint)) {
+        ground.rim = ground.paint;
+        ground.paint = LABEL_UNDECIDED;
+        return ground;
+    }
     for (int32_t i = 0; i < runs->part_count; i++)
         if (runs->parts[i].label == ground.paint && touches_frame(runs, &runs->parts[i]))
             runs->parts[i].label = LABEL_CLEAR;

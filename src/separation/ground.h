@@ -2,7 +2,8 @@
 // Rule:    transparent areas, enclosed ones too, when the picture has any worth the name; else the areas of the
 //          border's colour that reach the picture's edge. The border's colour has all four corners, or at least half of
 //          the frame's pixels and two corners if it is as pale as bare paper; any other has to have two thirds and three
-//          corners, for a sky or half a flag reaches the frame too. A picture without one has no ground.
+//          corners, for a sky or half a flag reaches the frame too, and must not go round a rectangle as a picture frame
+//          does. A picture without one has no ground.
 #ifndef PM_SEPARATION_GROUND_H
 #define PM_SEPARATION_GROUND_H
 
