@@ -59,7 +59,9 @@ static void add_bit(Equations *e, const PathBit *bit, int first)
 
 static void gather(Equations *e, const Comparison *seen, int first, int moved, double hold)
 {
-    *e = (Equations){.n = 2 * moved};
+    e->n = 2 * moved;
+    memset(e->m, 0, sizeof *e->m * (size_t)(e->n * e->n));
+    memset(e->r, 0, sizeof *e->r * (size_t)e->n);
     for (int i = 0; i < seen->count; i++)
         if (seen->bits[i].is_blend) add_bit(e, &seen->bits[i], first);
     for (int i = 0; i < e->n; i++) e->m[i * e->n + i] += hold + HOLD_SHARE * e->m[i * e->n + i];

@@ -171,12 +171,17 @@ static double border_place(Border side, Vec in_pixel)
     return 0;
 }
 
+static double within_1(double v)
+{
+    return v > 0 ? v < 1 ? v : 1 : 0;
+}
+
 static void cross_border(Walk *w, Border side, Vec here, int crack)
 {
     bool is_x = side == BORDER_LEFT || side == BORDER_RIGHT, is_up = side == BORDER_RIGHT || side == BORDER_BOTTOM;
     if (is_x) here.x = w->x + is_up;
     else here.y = w->y + is_up;
-    Vec in_pixel = {fmin(1, fmax(0, here.x - w->x)), fmin(1, fmax(0, here.y - w->y))};
+    Vec in_pixel = {within_1(here.x - w->x), within_1(here.y - w->y)};
     add_to_line(w, here);
     if (w->is_known) end_bit(w, border_place(side, in_pixel), crack);
     if (is_x) w->x += is_up ? 1 : -1;
@@ -196,7 +201,7 @@ static void walk_side(Walk *w, const Node *from, const Node *to)
     add_to_line(w, p);
     for (int i = 0; i < SIDE_PIXELS; i++) {
         double to_x = part_to_border(p.x, d.x, w->x), to_y = part_to_border(p.y, d.y, w->y);
-        double next = fmax(done, fmin(1.0, fmin(to_x, to_y)));
+        double border = to_x < to_y ? to_x : to_y, next = border > done ? border < 1.0 ? border : 1.0 : done;
         weigh_part(w, from, to, done, next);
         done = next;
         if (to_x >= 1 && to_y >= 1) return;
@@ -231,13 +236,15 @@ static double off_share(const EdgePixel *pixel)
 // A pixel counts once, however often the path passes it.
 static void add_passed(const EdgePath *path, Comparison *out)
 {
+    int slots[COMPARED_BITS]; // side by side: looked through for each bit
     for (int i = 0; i < out->count; i++) {
         PathBit *bit = &out->bits[i];
         const EdgePixel *pixel = &path->slots[bit->slot];
         bit->is_blend = pixel->is_blend;
         bit->off = off_share(pixel);
+        slots[i] = bit->slot;
         bool again = false;
-        for (int k = i - 1; k >= 0 && k > i - 12 && !again; k--) again = out->bits[k].slot == bit->slot;
+        for (int k = i - 1; k >= 0 && k > i - 12 && !again; k--) again = slots[k] == bit->slot;
         if (!again) out->cost += bit->off * bit->off;
     }
 }
