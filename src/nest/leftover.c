@@ -24,7 +24,7 @@ typedef struct Grid {           // a sheet seen at an angle, as cells
     int columns, rows;
     unsigned char *taken;
     unsigned short *above;      // free cells from this one upwards, itself counted
-    int width_cells, longest;   // the longest free run that is so many cells wide, when is_known
+    int width_cells, longest;   // the longest free run that is so many cells wide, when is_known; else no shorter than it is now
     bool is_known;
 } Grid;
 
@@ -267,6 +267,8 @@ static bool find_place(const Filling *filling, Grid *grids, int index, int *out_
     *out_grid = -1;
     for (int a = 0; a < ANGLES; a++) {
         Found none;
+        bool was_short = grids[a].width_cells > 0 && grids[a].width_cells <= wide && grids[a].longest < least;
+        if (was_short) continue; // what is wider is no longer, nor is there more room now
         if (!grids[a].is_known || grids[a].width_cells != wide) shortest_run(&grids[a], wide, grids[a].columns + 1, &none);
         if (grids[a].longest >= least && (*out_grid < 0 || grids[a].longest < grids[*out_grid].longest)) *out_grid = a;
     }

@@ -272,8 +272,10 @@ bool hull_fits_at(const Point *hull, int count, Space space, Fit fit)
     for (int i = 0; i < count; i++) {
         double x = (double)hull[i].x - hull[0].x, y = (double)hull[i].y - hull[0].y;
         double tx = x * fit.cos - y * fit.sin, ty = x * fit.sin + y * fit.cos;
-        for (int k = 0; k < SUPPORTS; k++)
-            reach[k] = fmax(reach[k], tx * (double)facing[k].x + ty * (double)facing[k].y);
+        for (int k = 0; k < SUPPORTS; k++) {
+            double here = tx * (double)facing[k].x + ty * (double)facing[k].y;
+            if (here > reach[k]) reach[k] = here;
+        }
     }
     double most[BOUNDS];
     bounds_most_um(space, most);
