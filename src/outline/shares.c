@@ -29,7 +29,8 @@ typedef struct Walk {           // along the path, pixel by pixel
     int line_count;
     double entry;               // where it came in: a place on the border, 0..4
     bool is_known;              // where it came in, and all of the line fits
-    PathBit bit;
+    PathBit *bit;               // where the next one of the comparison is made
+    PathBit spare;              // or, when it is full, here
 } Walk;
 
 Vec off_grid(Vec p)
@@ -97,9 +98,10 @@ static void end_bit(Walk *w, double exit, int crack)
         pixel->in_path = both >= 1 ? both - 1 : both;
     }
     Vec a = w->line[0], b = w->line[w->line_count - 1];
-    w->bit.slot = slot;
-    w->bit.middle = (Vec){(a.x + b.x) / 2, (a.y + b.y) / 2};
-    if (w->out->count < COMPARED_BITS && w->bit.count > 0) w->out->bits[w->out->count++] = w->bit;
+    w->bit->slot = slot;
+    w->bit->middle = (Vec){(a.x + b.x) / 2, (a.y + b.y) / 2};
+    if (w->out->count < COMPARED_BITS && w->bit->count > 0) w->out->count++;
+    w->bit = w->out->count < COMPARED_BITS ? &w->out->bits[w->out->count] : &w->spare;
 }
 
 // ---- walking ----
@@ -148,9 +150,9 @@ static void weigh_part(Walk *w, const Node *from, const Node *to, double t0, dou
 {
     Vec d = {to->at.x - from->at.x, to->at.y - from->at.y};
     double of_to = (t1 * t1 - t0 * t0) / 2, of_from = (t1 - t0) - of_to;
-    if (w->bit.count == 0) w->bit.first = from->vertex - (from->weight[0] > 0);
-    if (!add_derivative(&w->bit, from, (Vec){-d.y * of_from, d.x * of_from}) ||
-        !add_derivative(&w->bit, to, (Vec){-d.y * of_to, d.x * of_to}))
+    if (w->bit->count == 0) w->bit->first = from->vertex - (from->weight[0] > 0);
+    if (!add_derivative(w->bit, from, (Vec){-d.y * of_from, d.x * of_from}) ||
+        !add_derivative(w->bit, to, (Vec){-d.y * of_to, d.x * of_to}))
         w->is_known = false;
 }
 
@@ -190,7 +192,7 @@ static void cross_border(Walk *w, Border side, Vec here, int crack)
     w->line[0] = here;
     w->line_count = 1;
     w->is_known = true;
-    w->bit.count = 0;
+    w->bit->count = 0;
 }
 
 static void walk_side(Walk *w, const Node *from, const Node *to)
@@ -216,7 +218,8 @@ static void walk(EdgePath *path, int from, int to, Comparison *out)
     Node nodes[ROUND_STEPS + 1];
     (void)nodes_at(path, from, true, nodes);
     Node last = nodes[0];
-    Walk w = {.path = path, .out = out, .x = (int)floor(last.at.x), .y = (int)floor(last.at.y)};
+    Walk w = {.path = path, .out = out, .x = (int)floor(last.at.x), .y = (int)floor(last.at.y), .bit = out->bits};
+    w.bit->count = 0;
     for (int k = from + 1; k <= to; k++) {
         int n = nodes_at(path, k, k == to, nodes);
         for (int i = 0; i < n; i++) {
