@@ -77,23 +77,12 @@ static void take_edge(Waste *waste, const double a[2], const double b[2], int pi
     }
 }
 
-static bool take_inside(Waste *waste, const double *xy, const int *ring_first, int ring_count, int piece, Work *work,
-                        Error *err)
+static bool take_inside(Waste *waste, const double (*points)[2], const int *first, int ring_count, int piece, Work *work, Error *err)
 {
-    ArenaMark mark = arena_mark(&work->scratch);
-    double *crossings = arena_new(&work->scratch, double, ring_first[ring_count] + 1);
-    if (!crossings) return error_memory(err);
-    for (int row = 0; row < waste->rows; row++) {
-        RowCrossings found = {.y = (row + 0.5) * waste->cell_mm, .x = crossings};
-        for (int r = 0; r < ring_count; r++)
-            for (int i = ring_first[r]; i < ring_first[r + 1]; i++) {
-                const double *a = &xy[2 * i], *b = &xy[2 * (i + 1 < ring_first[r + 1] ? i + 1 : ring_first[r])];
-                row_cross_edge(&found, a[0], a[1], b[0], b[1]);
-            }
-        row_sort(&found);
-        for (int i = 0; i + 1 < found.count; i += 2) take_run(waste, row, crossings[i], crossings[i + 1], piece);
-    }
-    arena_rewind(&work->scratch, mark);
+    RowTable table;
+    if (!rows_cross(points, first, ring_count, (RowPlaces){0.0, waste->cell_mm, waste->rows}, &work->scratch, &table, err)) return false;
+    for (int row = 0; row < waste->rows; row++)
+        for (int i = table.first[row]; i + 1 < table.first[row + 1]; i += 2) take_run(waste, row, table.x[i], table.x[i + 1], piece);
     return true;
 }
 
@@ -104,19 +93,19 @@ static bool take_piece(Waste *waste, const DraftPiece *piece, int index, Work *w
     int *first = arena_new(&work->scratch, int, rings->count + 1);
     if (!first) return error_memory(err);
     for (int r = 0; r < rings->count; r++) first[r + 1] = first[r] + rings->items[r].count;
-    double *xy = arena_new(&work->scratch, double, 2 * (size_t)first[rings->count]);
-    if (!xy) return error_memory(err);
+    double (*points)[2] = arena_take(&work->scratch, (size_t)first[rings->count], sizeof *points);
+    if (!points) return error_memory(err);
     for (int r = 0; r < rings->count; r++)
         for (int i = 0; i < rings->items[r].count; i++) {
-            double *at = &xy[2 * (first[r] + i)];
+            double *at = points[first[r] + i];
             draft_on_sheet(piece, rings->items[r].points[i], at);
             at[0] -= waste->x_mm;
             at[1] -= waste->y_mm;
         }
     for (int r = 0; r < rings->count; r++)
         for (int i = first[r]; i < first[r + 1]; i++)
-            take_edge(waste, &xy[2 * i], &xy[2 * (i + 1 < first[r + 1] ? i + 1 : first[r])], index);
-    if (!take_inside(waste, xy, first, rings->count, index, work, err)) return false;
+            take_edge(waste, points[i], points[i + 1 < first[r + 1] ? i + 1 : first[r]], index);
+    if (!take_inside(waste, (const double (*)[2])points, first, rings->count, index, work, err)) return false;
     arena_rewind(&work->scratch, mark);
     return true;
 }

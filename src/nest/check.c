@@ -10,7 +10,7 @@ typedef struct Spot2 { double x, y; } Spot2;
 
 typedef struct Segment {
     Spot2 a, b;
-    double least_x, most_x;
+    double least_x, most_x, least_y, most_y;
 } Segment;
 
 typedef struct Outline {        // one item on its sheet
@@ -45,7 +45,7 @@ static bool outline_make_moved(const NestItem *item, const NestPlace *place, Wor
         for (int i = 0; i < ring->count; i++) {
             Spot2 a = moved(place->to_sheet, ring->points[i]);
             Spot2 b = moved(place->to_sheet, ring->points[i + 1 < ring->count ? i + 1 : 0]);
-            out->segments[out->count++] = (Segment){a, b, fmin(a.x, b.x), fmax(a.x, b.x)};
+            out->segments[out->count++] = (Segment){a, b, fmin(a.x, b.x), fmax(a.x, b.x), fmin(a.y, b.y), fmax(a.y, b.y)};
             out->least = (Spot2){fmin(out->least.x, a.x), fmin(out->least.y, a.y)};
             out->most = (Spot2){fmax(out->most.x, a.x), fmax(out->most.y, a.y)};
         }
@@ -116,6 +116,12 @@ static bool boxes_near(const Outline *a, const Outline *b, double gap)
            b->least.y <= a->most.y + gap;
 }
 
+static bool is_near(const Segment *s, const Outline *outline, double gap)
+{
+    return outline->most.x >= s->least_x - gap && outline->least.x <= s->most_x + gap && outline->least.y <= s->most_y + gap &&
+           outline->most.y >= s->least_y - gap;
+}
+
 static double to_outline(Spot2 p, const Outline *outline)
 {
     double least = INFINITY;
@@ -162,8 +168,7 @@ static bool insides_meet(const Outline *a, const Outline *b, double *at)
 {
     for (int i = 0; i < a->count; i++) {
         const Segment *s = &a->segments[i];
-        if (s->least_x > b->most.x || s->most_x < b->least.x || fmin(s->a.y, s->b.y) > b->most.y || fmax(s->a.y, s->b.y) < b->least.y)
-            continue;
+        if (!is_near(s, b, 0)) continue;
         Spot2 d = minus(s->b, s->a);
         double length = sqrt(dot(d, d));
         int count = changes_along(s, b, at);
@@ -199,11 +204,10 @@ static bool apart(const Outline *a, const Outline *b, double gap)
     for (int i = 0; i < a->count; i++) {
         const Segment *s = &a->segments[i];
         while (from < b->count && b->segments[from].least_x < s->least_x - gap - widest) from++;
+        if (!is_near(s, b, gap)) continue;
         for (int j = from; j < b->count && b->segments[j].least_x <= s->most_x + gap; j++) {
             const Segment *t = &b->segments[j];
-            if (t->most_x < s->least_x - gap || fmin(t->a.y, t->b.y) > fmax(s->a.y, s->b.y) + gap ||
-                fmax(t->a.y, t->b.y) < fmin(s->a.y, s->b.y) - gap)
-                continue;
+            if (t->most_x < s->least_x - gap || t->least_y > s->most_y + gap || t->most_y < s->least_y - gap) continue;
             if (segment_distance(s, t) < gap - SLACK_MM) return false;
         }
     }

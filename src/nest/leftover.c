@@ -24,7 +24,7 @@ typedef struct Grid {           // a sheet seen at an angle, as cells
     int columns, rows;
     unsigned char *taken;
     unsigned short *above;      // free cells from this one upwards, itself counted
-    int width_cells, longest;   // the longest free run that is so many cells wide, when is_known
+    int width_cells, longest;   // the longest free run that is so many cells wide, when is_known; else no shorter than it is now
     bool is_known;
 } Grid;
 
@@ -85,37 +85,42 @@ static void on_sheet(const double m[6], Point p, double out[2])
     out[1] = m[1] * x + m[3] * y + m[5];
 }
 
-// The material of an item, and the gap round it.
-static bool take_rings(const Filling *filling, Grid *grid, const Rings *rings, const double to_sheet[6], Error *err)
+// The rings in the grid's frame; *high: how far down they reach.
+static void place_rings(const Grid *grid, const Rings *rings, const double to_sheet[6], double (*points)[2], int *first, double *low, double *high)
 {
-    ArenaMark mark = arena_mark(&filling->work->scratch);
-    double reach = filling->options->gap_mm + WRITTEN_MM, cell = filling->cell_mm, low = INFINITY, high = -INFINITY;
-    int total = rings_point_count(rings), used = 0;
-    double (*points)[2] = arena_take(&filling->work->scratch, (size_t)total, sizeof *points);
-    double *crossings = arena_new(&filling->work->scratch, double, total);
-    if (!points || !crossings) return error_memory(err);
-    for (int r = 0; r < rings->count; r++)
+    int used = 0;
+    *low = INFINITY;
+    *high = -INFINITY;
+    for (int r = 0; r < rings->count; r++) {
         for (int i = 0; i < rings->items[r].count; i++, used++) {
             double at[2];
             on_sheet(to_sheet, rings->items[r].points[i], at);
             in_frame(grid, at[0], at[1], points[used]);
-            low = fmin(low, points[used][1]);
-            high = fmax(high, points[used][1]);
+            *low = fmin(*low, points[used][1]);
+            *high = fmax(*high, points[used][1]);
         }
-    for (int r = 0, first = 0; r < rings->count; first += rings->items[r].count, r++)
-        for (int i = 0, n = rings->items[r].count; i < n; i++) take_edge(grid, points[first + i], points[first + (i + 1) % n], reach, cell);
-    int from = (int)fmax(0.0, floor((low - grid->top_mm) / cell)), to = (int)fmin(grid->rows - 1.0, floor((high - grid->top_mm) / cell));
-    for (int row = from; row <= to; row++) {
-        RowCrossings found = {.y = grid->top_mm + (row + 0.5) * cell, .x = crossings};
-        for (int r = 0, first = 0; r < rings->count; first += rings->items[r].count, r++)
-            for (int i = 0, n = rings->items[r].count; i < n; i++) {
-                const double *a = points[first + i], *b = points[first + (i + 1) % n];
-                row_cross_edge(&found, a[0], a[1], b[0], b[1]);
-            }
-        row_sort(&found);
-        for (int i = 0; i + 1 < found.count; i += 2) take_run(grid, row, crossings[i], crossings[i + 1], cell);
+        first[r + 1] = used;
     }
-    arena_rewind(&filling->work->scratch, mark);
+}
+
+// The material of an item, and the gap round it.
+static bool take_rings(const Filling *filling, Grid *grid, const Rings *rings, const double to_sheet[6], Error *err)
+{
+    Arena *scratch = &filling->work->scratch;
+    ArenaMark mark = arena_mark(scratch);
+    double reach = filling->options->gap_mm + WRITTEN_MM, cell = filling->cell_mm, low, high;
+    double (*points)[2] = arena_take(scratch, (size_t)rings_point_count(rings), sizeof *points);
+    int *first = arena_new(scratch, int, rings->count + 1);
+    RowTable table;
+    if (!points || !first) return error_memory(err);
+    place_rings(grid, rings, to_sheet, points, first, &low, &high);
+    for (int r = 0; r < rings->count; r++)
+        for (int i = first[r]; i < first[r + 1]; i++) take_edge(grid, points[i], points[i + 1 < first[r + 1] ? i + 1 : first[r]], reach, cell);
+    if (!rows_cross((const double (*)[2])points, first, rings->count, (RowPlaces){grid->top_mm, cell, grid->rows}, scratch, &table, err)) return false;
+    int from = (int)fmax(0.0, floor((low - grid->top_mm) / cell)), to = (int)fmin(grid->rows - 1.0, floor((high - grid->top_mm) / cell));
+    for (int row = from; row <= to; row++)
+        for (int i = table.first[row]; i + 1 < table.first[row + 1]; i += 2) take_run(grid, row, table.x[i], table.x[i + 1], cell);
+    arena_rewind(scratch, mark);
     return work_goes_on(filling->work, err);
 }
 
@@ -262,6 +267,8 @@ static bool find_place(const Filling *filling, Grid *grids, int index, int *out_
     *out_grid = -1;
     for (int a = 0; a < ANGLES; a++) {
         Found none;
+        bool was_short = grids[a].width_cells > 0 && grids[a].width_cells <= wide && grids[a].longest < least;
+        if (was_short) continue; // what is wider is no longer, nor is there more room now
         if (!grids[a].is_known || grids[a].width_cells != wide) shortest_run(&grids[a], wide, grids[a].columns + 1, &none);
         if (grids[a].longest >= least && (*out_grid < 0 || grids[a].longest < grids[*out_grid].longest)) *out_grid = a;
     }

@@ -21,9 +21,9 @@ static bool list_edges(const Chains *chains, Arena *scratch, Edge **out, int *ou
     size_t count = 0;
     for (size_t i = 0; i < chains->count; i++) count += (size_t)chains->items[i].point_count - 1;
     Edge *edges = arena_new(scratch, Edge, count);
+    *box = box_empty();
     if (!edges) return error_memory(err);
     int n = 0;
-    *box = box_empty();
     for (size_t i = 0; i < chains->count; i++) {
         const Chain *chain = &chains->items[i];
         for (int k = 0; k + 1 < chain->point_count; k++)

@@ -132,7 +132,7 @@ static bool judge_vertex(Dense *d, int u)
     Vec before = f->vertices[u - 1].at, at = f->vertices[u].at, behind = f->vertices[u + 1].at;
     double in = vec_distance(before, at), out = vec_distance(at, behind);
     if (facet_turn_cos(f, u) > TURN_COS || fmin(in, out) < LEAST_SIDE_PX) return false;
-    if (facet_rms(f, u) > RMS || facet_sharpness(f, u) < LEAST_SHARPNESS) return false;
+    if (facet_rms(f, u) > RMS || facet_sharpness(f, u, LEAST_SHARPNESS) < LEAST_SHARPNESS) return false;
     Judged *j = &d->judged[i];
     int known = nearest_corner(d->before, at);
     if (known >= 0 && fmin(in, out) >= LONG_SIDES_PX) {

@@ -27,6 +27,7 @@
 #define HOLD_SHARE 0.01     // of the diagonal, added to it
 #define HOLD_MOST 1.0       // a cost that still grows when held back this much is at its least
 #define PIVOT_LEAST 1e-9
+#define HOPE 1.0            // times what the last round gained, for each left: they gain less and less, so a try that needs more has failed
 #define SMOOTH_ROUNDS 5     // of moving, when all vertices stay,
 #define REMOVE_ROUNDS 4     // when one has gone,
 #define INSERT_ROUNDS 6     // has come from nowhere in particular,
@@ -59,7 +60,9 @@ static void add_bit(Equations *e, const PathBit *bit, int first)
 
 static void gather(Equations *e, const Comparison *seen, int first, int moved, double hold)
 {
-    *e = (Equations){.n = 2 * moved};
+    e->n = 2 * moved;
+    memset(e->m, 0, sizeof *e->m * (size_t)(e->n * e->n));
+    memset(e->r, 0, sizeof *e->r * (size_t)e->n);
     for (int i = 0; i < seen->count; i++)
         if (seen->bits[i].is_blend) add_bit(e, &seen->bits[i], first);
     for (int i = 0; i < e->n; i++) e->m[i * e->n + i] += hold + HOLD_SHARE * e->m[i * e->n + i];
@@ -99,9 +102,9 @@ static double take_step(PathVertex *vertices, int moved, const double *r)
     return longest;
 }
 
-// Moves the vertices strictly between a and b to where the pixels are explained best; returns the cost there. With more vertices
-// than can be moved at once, or none, it tells the cost as it is.
-static double settle(EdgePath *path, int a, int b, int rounds)
+// Moves the vertices strictly between a and b to where the pixels are explained best; returns the cost there, or a higher one when
+// rounds like the last would not bring it below `limit`. With more vertices than can be moved at once, or none, it tells the cost as it is.
+static double settle(EdgePath *path, int a, int b, int rounds, double limit)
 {
     Comparison room[2], *now = &room[0], *next = &room[1];
     shares_compare(path, a, b, now);
@@ -121,7 +124,8 @@ static double settle(EdgePath *path, int a, int b, int rounds)
             hold = hold * 10 + 0.05;
             continue;
         }
-        bool is_done = next->cost > now->cost - STILL_COST || step_px < STILL_PX;
+        double hoped = HOPE * (now->cost - next->cost) * (rounds - 1 - round);
+        bool is_done = next->cost > now->cost - STILL_COST || step_px < STILL_PX || next->cost - hoped > limit;
         Comparison *t = now;
         now = next, next = t;
         hold /= 3;
@@ -134,7 +138,7 @@ static void settle_all(EdgePath *path)
 {
     for (int a = 0; a + 2 < path->count; a += MOVED_MOST / 2) {
         int b = a + MOVED_MOST + 1 < path->count ? a + MOVED_MOST + 1 : path->count - 1;
-        (void)settle(path, a, b, SMOOTH_ROUNDS);
+        (void)settle(path, a, b, SMOOTH_ROUNDS, INFINITY);
     }
 }
 
@@ -214,7 +218,7 @@ static bool try_take_out(EdgePath *path, int i)
     double before = cost_between(path, t.a, t.b);
     PathVertex taken = path->vertices[i];
     take_out(path, i);
-    if (settle(path, t.a, t.b - 1, REMOVE_ROUNDS) < before + PRICE) return true;
+    if (settle(path, t.a, t.b - 1, REMOVE_ROUNDS, before + PRICE) < before + PRICE) return true;
     put_in(path, i, taken);
     try_undo(&t, path);
     return false;
@@ -265,7 +269,7 @@ static bool try_put_in(EdgePath *path, int i)
     Try t = try_begin(path, i);
     double before = cost_between(path, t.a, t.b);
     put_in(path, i + 1, vertex_on_side(path, i, place));
-    if (settle(path, t.a, t.b + 1, INSERT_ROUNDS) < before - PRICE) return true;
+    if (settle(path, t.a, t.b + 1, INSERT_ROUNDS, before - PRICE) < before - PRICE) return true;
     take_out(path, i + 1);
     try_undo(&t, path);
     return false;
@@ -352,12 +356,12 @@ static void round_off(EdgePath *path, int i, const Try *t)
     }
 }
 
-double facet_sharpness(EdgePath *path, int i)
+double facet_sharpness(EdgePath *path, int i, double least)
 {
     Try t = try_begin(path, i);
-    double sharp = settle(path, t.a, t.b, SHARP_ROUNDS);
+    double sharp = settle(path, t.a, t.b, SHARP_ROUNDS, INFINITY);
     round_off(path, i, &t);
-    double blunt = settle(path, t.a, t.b, BLUNT_ROUNDS);
+    double blunt = settle(path, t.a, t.b, BLUNT_ROUNDS, sharp + least);
     try_undo(&t, path);
     return blunt - sharp;
 }

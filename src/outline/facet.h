@@ -19,9 +19,10 @@ MUST_USE bool facet_find(const Pixels *pixels, const ArcPainting *painting, cons
                          const EdgePoint *points, int count, bool is_closed, Work *work, EdgePath *out, bool *has_shape, Error *err);
 
 // For a vertex strictly inside. How well the pixels round it are explained (root mean square of shares; 1 = they do not tell), how
-// much worse (positive) the pixels are explained when it is rounded off, and the cosine of the angle by which it turns.
+// much worse (positive) the pixels are explained when it is rounded off (where that is more than `least` it may be told too high), and
+// the cosine of the angle by which it turns.
 double facet_rms(EdgePath *path, int i);
-double facet_sharpness(EdgePath *path, int i);
+double facet_sharpness(EdgePath *path, int i, double least);
 double facet_turn_cos(const EdgePath *path, int i);
 
 #endif

@@ -206,6 +206,8 @@ typedef struct Row {            // the pixels across the edge at one crack
     int across, along;          // place of the crack; across grows from left to right
     int way;                    // which of the four directions is across
     int crack;
+    double place[WAYS];         // of the edge, by each way of painting, ...
+    unsigned placed;            // ... where this bit is set: a row is in seven windows
 } Row;
 
 // Pixels of one side, outwards from the crack, into shares[0], shares[by], ...; how many, or -1 when they do not end in pure ones.
@@ -256,25 +258,27 @@ static double covered(double left, double middle, double slope)
     return b - a < 1e-9 ? within_1(z) : (ramp_area(b) - ramp_area(a)) / (b - a);
 }
 
-static double row_place(const Row *row, const Painting *painting)
+static double row_place(Row *row, int way)
 {
+    if (row->placed & 1u << way) return row->place[way];
     double place = row->across + row->first + row->count;
-    for (int k = 0; k < row->count; k++) place -= right_coverage(painting, row->share[k]);
-    return place;
+    for (int k = 0; k < row->count; k++) place -= right_coverage(&often[way], row->share[k]);
+    row->placed |= 1u << way;
+    return row->place[way] = place;
 }
 
 // Squares of what one way of painting leaves over in a window's middle row.
-static double window_misfit(const Row rows[WINDOW], const Painting *painting)
+static double window_misfit(Row rows[WINDOW], int way)
 {
     static const double mean[WINDOW] = {-2, 3, 6, 7, 6, 3, -2}; // of a parabola at its middle, in parts of 21
     double place = 0, slope = 0, sum = 0;
     for (int i = 0; i < WINDOW; i++) {
-        double at = row_place(&rows[i], painting);
+        double at = row_place(&rows[i], way);
         place += mean[i] * at / 21, slope += (i - WINDOW / 2) * at / 28;
     }
     const Row *middle = &rows[WINDOW / 2];
     for (int k = 0; k < middle->count; k++) {
-        double off = right_share(painting, covered(middle->across + middle->first + k, place, slope)) - middle->share[k];
+        double off = right_share(&often[way], covered(middle->across + middle->first + k, place, slope)) - middle->share[k];
         sum += off * off;
     }
     return sum;
@@ -292,7 +296,7 @@ static bool is_even(const Row rows[WINDOW])
 // Seven cracks in a row that are across alike make a window, with the crack in its middle.
 typedef struct Rows { Row last[2][WINDOW]; int count[2], off_line; } Rows; // of rows across and of columns across
 
-static const Row *next_window(const Look *look, int crack, Rows *rows)
+static Row *next_window(const Look *look, int crack, Rows *rows)
 {
     Row row;
     if (!read_row(look, crack, &row, &rows->off_line)) return NULL;
@@ -305,12 +309,12 @@ static const Row *next_window(const Look *look, int crack, Rows *rows)
 
 typedef struct Misfit { float of[WAYS]; } Misfit;
 
-static Misfit misfit_of(const Row window[WINDOW])
+static Misfit misfit_of(Row window[WINDOW])
 {
     Misfit m;
     double least = INFINITY;
     for (int w = 0; w < WAYS; w++) {
-        double sum = window_misfit(window, &often[w]);
+        double sum = window_misfit(window, w);
         least = fmin(least, sum);
         m.of[w] = (float)sum;
     }
@@ -381,7 +385,7 @@ static bool find_changing(const Look *look, Work *work, const uint16_t **out, Er
     Rows rows = {.off_line = 0};
     for (int i = 0; i < count; i++) {
         if (i % 1024 == 0 && !work_goes_on(work, err)) return false;
-        const Row *window = next_window(look, i, &rows);
+        Row *window = next_window(look, i, &rows);
         if (window) misfits[window[WINDOW / 2].crack] = misfit_of(window);
     }
     cheapest_ways(misfits, count, SIDE_EITHER, before, times);
@@ -395,10 +399,10 @@ static bool find_changing(const Look *look, Work *work, const uint16_t **out, Er
 typedef struct Glance { double misfit; int windows, pixels, off_line; bool has_odd_block; } Glance;
 
 // Whether any way of painting leaves clearly less over than the plain one.
-static bool is_better_otherwise(const Row window[WINDOW], double plain)
+static bool is_better_otherwise(Row window[WINDOW], double plain)
 {
     for (int w = 1; w < WAYS; w++)
-        if (window_misfit(window, &often[w]) < TIMES_CLEARER * plain) return true;
+        if (window_misfit(window, w) < TIMES_CLEARER * plain) return true;
     return false;
 }
 
@@ -408,9 +412,9 @@ static void glance_at_block(const Look *look, int first, Glance *sum)
     Rows rows = {.off_line = 0};
     Glance block = {.windows = 0};
     for (int i = first; i < first + BLOCK_CRACKS && i < look->arc->count; i++) {
-        const Row *window = next_window(look, i, &rows);
+        Row *window = next_window(look, i, &rows);
         if (!window) continue;
-        double misfit = window_misfit(window, &often[0]);
+        double misfit = window_misfit(window, 0);
         int count = window[WINDOW / 2].count;
         // where no other way is better either the edge bends or has a corner
         if (misfit > PLAIN_RMS * PLAIN_RMS * count && !is_better_otherwise(window, misfit)) continue;
@@ -429,9 +433,9 @@ static void read_block(const Look *look, int first, Reading *sum)
 {
     Rows rows = {.off_line = 0};
     for (int i = first; i < first + BLOCK_CRACKS && i < look->arc->count; i++) {
-        const Row *window = next_window(look, i, &rows);
+        Row *window = next_window(look, i, &rows);
         if (!window) continue;
-        double misfit = window_misfit(window, &often[0]);
+        double misfit = window_misfit(window, 0);
         int count = window[WINDOW / 2].count;
         if (misfit > ODD_WINDOW_RMS * ODD_WINDOW_RMS * count) continue;
         sum->misfit += misfit, sum->pixels += count, sum->windows++;

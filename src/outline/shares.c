@@ -29,7 +29,8 @@ typedef struct Walk {           // along the path, pixel by pixel
     int line_count;
     double entry;               // where it came in: a place on the border, 0..4
     bool is_known;              // where it came in, and all of the line fits
-    PathBit bit;
+    PathBit *bit;               // where the next one of the comparison is made
+    PathBit spare;              // or, when it is full, here
 } Walk;
 
 Vec off_grid(Vec p)
@@ -97,9 +98,10 @@ static void end_bit(Walk *w, double exit, int crack)
         pixel->in_path = both >= 1 ? both - 1 : both;
     }
     Vec a = w->line[0], b = w->line[w->line_count - 1];
-    w->bit.slot = slot;
-    w->bit.middle = (Vec){(a.x + b.x) / 2, (a.y + b.y) / 2};
-    if (w->out->count < COMPARED_BITS && w->bit.count > 0) w->out->bits[w->out->count++] = w->bit;
+    w->bit->slot = slot;
+    w->bit->middle = (Vec){(a.x + b.x) / 2, (a.y + b.y) / 2};
+    if (w->out->count < COMPARED_BITS && w->bit->count > 0) w->out->count++;
+    w->bit = w->out->count < COMPARED_BITS ? &w->out->bits[w->out->count] : &w->spare;
 }
 
 // ---- walking ----
@@ -148,9 +150,9 @@ static void weigh_part(Walk *w, const Node *from, const Node *to, double t0, dou
 {
     Vec d = {to->at.x - from->at.x, to->at.y - from->at.y};
     double of_to = (t1 * t1 - t0 * t0) / 2, of_from = (t1 - t0) - of_to;
-    if (w->bit.count == 0) w->bit.first = from->vertex - (from->weight[0] > 0);
-    if (!add_derivative(&w->bit, from, (Vec){-d.y * of_from, d.x * of_from}) ||
-        !add_derivative(&w->bit, to, (Vec){-d.y * of_to, d.x * of_to}))
+    if (w->bit->count == 0) w->bit->first = from->vertex - (from->weight[0] > 0);
+    if (!add_derivative(w->bit, from, (Vec){-d.y * of_from, d.x * of_from}) ||
+        !add_derivative(w->bit, to, (Vec){-d.y * of_to, d.x * of_to}))
         w->is_known = false;
 }
 
@@ -171,12 +173,17 @@ static double border_place(Border side, Vec in_pixel)
     return 0;
 }
 
+static double within_1(double v)
+{
+    return v > 0 ? v < 1 ? v : 1 : 0;
+}
+
 static void cross_border(Walk *w, Border side, Vec here, int crack)
 {
     bool is_x = side == BORDER_LEFT || side == BORDER_RIGHT, is_up = side == BORDER_RIGHT || side == BORDER_BOTTOM;
     if (is_x) here.x = w->x + is_up;
     else here.y = w->y + is_up;
-    Vec in_pixel = {fmin(1, fmax(0, here.x - w->x)), fmin(1, fmax(0, here.y - w->y))};
+    Vec in_pixel = {within_1(here.x - w->x), within_1(here.y - w->y)};
     add_to_line(w, here);
     if (w->is_known) end_bit(w, border_place(side, in_pixel), crack);
     if (is_x) w->x += is_up ? 1 : -1;
@@ -185,7 +192,7 @@ static void cross_border(Walk *w, Border side, Vec here, int crack)
     w->line[0] = here;
     w->line_count = 1;
     w->is_known = true;
-    w->bit.count = 0;
+    w->bit->count = 0;
 }
 
 static void walk_side(Walk *w, const Node *from, const Node *to)
@@ -196,7 +203,7 @@ static void walk_side(Walk *w, const Node *from, const Node *to)
     add_to_line(w, p);
     for (int i = 0; i < SIDE_PIXELS; i++) {
         double to_x = part_to_border(p.x, d.x, w->x), to_y = part_to_border(p.y, d.y, w->y);
-        double next = fmax(done, fmin(1.0, fmin(to_x, to_y)));
+        double border = to_x < to_y ? to_x : to_y, next = border > done ? border < 1.0 ? border : 1.0 : done;
         weigh_part(w, from, to, done, next);
         done = next;
         if (to_x >= 1 && to_y >= 1) return;
@@ -211,7 +218,8 @@ static void walk(EdgePath *path, int from, int to, Comparison *out)
     Node nodes[ROUND_STEPS + 1];
     (void)nodes_at(path, from, true, nodes);
     Node last = nodes[0];
-    Walk w = {.path = path, .out = out, .x = (int)floor(last.at.x), .y = (int)floor(last.at.y)};
+    Walk w = {.path = path, .out = out, .x = (int)floor(last.at.x), .y = (int)floor(last.at.y), .bit = out->bits};
+    w.bit->count = 0;
     for (int k = from + 1; k <= to; k++) {
         int n = nodes_at(path, k, k == to, nodes);
         for (int i = 0; i < n; i++) {
@@ -231,13 +239,15 @@ static double off_share(const EdgePixel *pixel)
 // A pixel counts once, however often the path passes it.
 static void add_passed(const EdgePath *path, Comparison *out)
 {
+    int slots[COMPARED_BITS]; // side by side: looked through for each bit
     for (int i = 0; i < out->count; i++) {
         PathBit *bit = &out->bits[i];
         const EdgePixel *pixel = &path->slots[bit->slot];
         bit->is_blend = pixel->is_blend;
         bit->off = off_share(pixel);
+        slots[i] = bit->slot;
         bool again = false;
-        for (int k = i - 1; k >= 0 && k > i - 12 && !again; k--) again = out->bits[k].slot == bit->slot;
+        for (int k = i - 1; k >= 0 && k > i - 12 && !again; k--) again = slots[k] == bit->slot;
         if (!again) out->cost += bit->off * bit->off;
     }
 }

@@ -2,6 +2,7 @@
 #include "outline/wedge.h"
 
 #include <math.h>
+#include <string.h>
 
 #define REACH_PX 3.0        // pixels farther from the corner are not looked at: sides bend
 #define EDGE_PX 1.2         // nor are those farther from both sides, which are of one colour whatever the corner does
@@ -14,24 +15,33 @@
 #define HOLD 0.02           // of the diagonal
 #define FARTHEST_PX 2.5     // from where the corner was thought to be
 #define MOST_CORNERS 12     // of a pixel's square after two cuts
+#define HALF_DIAGONAL 0.7072 // of a pixel, and a little
 
 typedef struct Polygon { Vec at[MOST_CORNERS]; int count; } Polygon;
 
-// What lies to the left of the line through `at` along `direction` (y down: left is where the cross product is negative).
-static void keep_left(Polygon *p, Vec at, Vec direction)
+// How far a place lies to the right of the line through `at` along `direction` (y down).
+static double to_right(Vec at, Vec direction, double x, double y)
 {
-    Polygon out = {.count = 0};
+    return direction.x * (y - at.y) - direction.y * (x - at.x);
+}
+
+// What lies to the left of the line through `at` along `direction`.
+static void keep_left(const Polygon *p, Vec at, Vec direction, Polygon *out)
+{
+    out->count = 0;
+    Vec a = p->at[0];
+    double da = to_right(at, direction, a.x, a.y);
     for (int i = 0; i < p->count; i++) {
-        Vec a = p->at[i], b = p->at[i + 1 < p->count ? i + 1 : 0];
-        double da = direction.x * (a.y - at.y) - direction.y * (a.x - at.x);
-        double db = direction.x * (b.y - at.y) - direction.y * (b.x - at.x);
-        if (da <= 0) out.at[out.count++] = a;
+        Vec b = p->at[i + 1 < p->count ? i + 1 : 0];
+        double db = to_right(at, direction, b.x, b.y);
+        if (da <= 0) out->at[out->count++] = a;
         if ((da < 0 && db > 0) || (da > 0 && db < 0)) {
             double t = da / (da - db);
-            out.at[out.count++] = (Vec){a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)};
+            out->at[out->count++] = (Vec){a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)};
         }
+        a = b;
+        da = db;
     }
-    *p = out;
 }
 
 static double area_of(const Polygon *p)
@@ -44,20 +54,28 @@ static double area_of(const Polygon *p)
     return fabs(sum) / 2;
 }
 
+// Area of a pixel's square to the left of both lines through `at`. Most squares lie wholly on one side of a line.
+static double area_left_of_both(Vec at, const Vec direction[2], int x, int y)
+{
+    Polygon room[2] = {{{{x, y}, {x + 1.0, y}, {x + 1.0, y + 1.0}, {x, y + 1.0}}, 4}};
+    int now = 0;
+    for (int i = 0; i < 2; i++) {
+        double middle = to_right(at, direction[i], x + 0.5, y + 0.5);
+        if (middle > HALF_DIAGONAL) return 0.0;
+        if (middle < -HALF_DIAGONAL) continue;
+        keep_left(&room[now], at, direction[i], &room[!now]);
+        now = !now;
+    }
+    return area_of(&room[now]);
+}
+
 // Share of a pixel to the left of the wedge: in both half planes when it is convex there, else in either.
 static double left_share(const Wedge *w, int x, int y)
 {
     double turn = w->in.x * w->out.y - w->in.y * w->out.x;
-    Polygon square = {{{x, y}, {x + 1.0, y}, {x + 1.0, y + 1.0}, {x, y + 1.0}}, 4};
-    if (turn <= 0) { // turns left: what is on the left is convex
-        keep_left(&square, w->at, w->in);
-        keep_left(&square, w->at, w->out);
-        return area_of(&square);
-    }
-    Vec in = {-w->in.x, -w->in.y}, out = {-w->out.x, -w->out.y};
-    keep_left(&square, w->at, in);
-    keep_left(&square, w->at, out);
-    return 1.0 - area_of(&square);
+    if (turn <= 0) return area_left_of_both(w->at, (const Vec[2]){w->in, w->out}, x, y); // turns left: what is on the left is convex
+    const Vec back[2] = {{-w->in.x, -w->in.y}, {-w->out.x, -w->out.y}};
+    return 1.0 - area_left_of_both(w->at, back, x, y);
 }
 
 typedef struct Sample { int x, y; double left_share; } Sample;
@@ -133,11 +151,10 @@ static bool solve4(double m[4][4], double r[4])
     return true;
 }
 
-// One step towards less misfit; false when there is none.
-static bool improve(Wedge *w, const Sample *samples, int count, double *sum)
+// One step towards less misfit; false when there is none. at: what is left over at each pixel; *sum: their squares.
+static bool improve(Wedge *w, const Sample *samples, int count, double *at, double *sum)
 {
-    double at[MOST_PIXELS], beside[MOST_PIXELS], slope[MOST_PIXELS][4], m[4][4] = {{0}}, r[4] = {0};
-    (void)misfit(w, samples, count, at);
+    double beside[MOST_PIXELS], slope[MOST_PIXELS][4], m[4][4] = {{0}}, r[4] = {0};
     for (int k = 0; k < 4; k++) {
         double by[4] = {0};
         by[k] = STEP;
@@ -159,6 +176,7 @@ static bool improve(Wedge *w, const Sample *samples, int count, double *sum)
         if (less >= *sum) continue;
         *w = next;
         *sum = less;
+        memcpy(at, beside, sizeof *at * (size_t)count);
         return true;
     }
     return false;
@@ -173,7 +191,7 @@ WedgeVerdict wedge_fit(const Pixels *pixels, const Painting *painting, int left,
     if (!take_samples(pixels, painting, left, right, &w, samples, &count)) return WEDGE_UNKNOWN;
     double sum = misfit(&w, samples, count, residual);
     for (int round = 0; round < ROUNDS; round++)
-        if (!improve(&w, samples, count, &sum)) break;
+        if (!improve(&w, samples, count, residual, &sum)) break;
     double dx = w.at.x - wedge->at.x, dy = w.at.y - wedge->at.y;
     if (sqrt(sum / count) > SHARP_RMS || dx * dx + dy * dy > FARTHEST_PX * FARTHEST_PX) return WEDGE_NOT_SHARP;
     *wedge = w;

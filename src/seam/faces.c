@@ -105,6 +105,13 @@ int faces_leaving(const NetNode *node)
     return -1;
 }
 
+int faces_next(const Net *net, int half, const NetNode **to, const NetNode **onto)
+{
+    *to = &net->nodes[net_half_end(net, half)];
+    *onto = (*to)->edge < 0 ? NULL : &net->nodes[(*to)->next_on_ring];
+    return *onto ? faces_leaving(*onto) : faces_turn_right(*to, half);
+}
+
 // Walks the face to the right of a half edge; false when it cannot be closed.
 static bool walk_face(const Part *part, const Net *net, int start, int face, Walk *walk)
 {
@@ -112,20 +119,14 @@ static bool walk_face(const Part *part, const Net *net, int start, int face, Wal
     for (int guard = 2 * net->segment_count + 1; guard > 0; guard--) {
         NetSegment *segment = &net->segments[half / 2];
         bool back = half % 2;
-        const NetNode *from = &net->nodes[back ? segment->b : segment->a],
-                      *to = &net->nodes[back ? segment->a : segment->b];
+        const NetNode *from = &net->nodes[back ? segment->b : segment->a], *to, *onto;
         if (segment->face[back] >= 0) return half == start;
         segment->face[back] = face;
+        half = faces_next(net, half, &to, &onto);
         walk->area_mm2 += cross_mm2(from->at, to->at);
         walk->points[walk->count++] = from->at;
         walk->points[walk->count++] = to->at;
-        if (to->edge < 0) {
-            half = faces_turn_right(to, half);
-        } else {
-            const NetNode *next = &net->nodes[to->next_on_ring];
-            walk_outline(part, to, next, walk);
-            half = faces_leaving(next);
-        }
+        if (onto) walk_outline(part, to, onto, walk);
         if (half < 0) return false;
     }
     return false;

@@ -18,6 +18,10 @@ int faces_turn_right(const NetNode *node, int half);
 // The seam that leaves an outline node; -1 for none.
 int faces_leaving(const NetNode *node);
 
+// One step round the face to the right of a half edge: the half edge that follows, -1 for none. *to: the node between them, or
+// where the way along the outline begins, to *onto; NULL at a junction.
+int faces_next(const Net *net, int half, const NetNode **to, const NetNode **onto);
+
 // The face on the inner side of a place on the boundary; -1 when no seam ends on that ring.
 int faces_at(const Part *part, const Net *net, int edge, double along);
 

@@ -2,7 +2,6 @@
 #include "seam/hiding.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 // Puts what is left of lo..hi beside the blocked stretches (sorted by lo) at the end of `out`. *from: the first blocked
 // stretch that can still matter, as lo only rises.
@@ -67,70 +66,67 @@ bool hiding_near(const Hiding *hiding, Box box, Arena *keep, Hiding *out, Error 
     return true;
 }
 
-// The lines with positions from lo to hi: first..end - 1.
-static void lines_between(const double *positions, int count, double lo, double hi, int *first, int *end)
+// The first line at `value` or above, sought from a line near it.
+static int line_from(const double *positions, int count, double value, int near)
 {
-    int a = 0, b = count;
-    while (a < b) {
-        int middle = (a + b) / 2;
-        if (positions[middle] < lo)
-            a = middle + 1;
-        else
-            b = middle;
-    }
-    *first = *end = a;
-    while (*end < count && positions[*end] <= hi) (*end)++;
+    while (near < count && positions[near] < value) near++;
+    while (near > 0 && positions[near - 1] >= value) near--;
+    return near;
 }
 
-typedef struct Block {
-    int line;
+typedef struct Block { // what an edge hides nothing of, for it is too near
     Stretch stretch;
+    int before; // of the same line, or -1
 } Block;
 
-static int compare_blocks(const void *pa, const void *pb)
-{
-    const Block *a = pa, *b = pb;
-    if (a->line != b->line) return a->line - b->line;
-    return stretch_compare(&a->stretch, &b->stretch);
-}
+typedef struct Blocks {
+    Block *items;
+    size_t count, capacity;
+    int *last; // by line
+} Blocks;
 
 // Neighbouring edges block overlapping stretches: most add nothing to the last one, or lengthen it.
-static bool join_last(Block *blocks, size_t last, Stretch s)
+static bool join_last(Blocks *blocks, int line, Stretch s)
 {
-    if (last == 0) return false;
-    Stretch *held = &blocks[last - 1].stretch;
+    if (blocks->last[line] < 0) return false;
+    Stretch *held = &blocks->items[blocks->last[line]].stretch;
     if (s.lo > held->hi || s.hi < held->lo) return false;
-    held->lo = fmin(held->lo, s.lo);
-    held->hi = fmax(held->hi, s.hi);
+    if (s.lo < held->lo) held->lo = s.lo;
+    if (s.hi > held->hi) held->hi = s.hi;
+    return true;
+}
+
+static bool add_block(Blocks *blocks, int line, Stretch s, Arena *arena)
+{
+    if (s.lo >= s.hi || join_last(blocks, line, s)) return true;
+    Block *items = arena_grow(arena, blocks->items, blocks->count, &blocks->capacity, sizeof *items);
+    if (!items) return false;
+    blocks->items = items;
+    items[blocks->count] = (Block){s, blocks->last[line]};
+    blocks->last[line] = (int)blocks->count++;
     return true;
 }
 
 static bool find_blocks(const Hiding *hiding, const Turned *turned, LineWay way, const double *positions, int count,
-                        Arena *arena, Block **out, size_t *out_count)
+                        Arena *arena, Blocks *out)
 {
     const double *across = way == LINES_ALONG_U ? turned->v : turned->u;
     const double *along = way == LINES_ALONG_U ? turned->u : turned->v;
-    size_t capacity = 0;
-    size_t *last = arena_new(arena, size_t, count); // by line: its last block, counted from 1
-    *out = NULL;
-    *out_count = 0;
-    if (!last) return false;
+    double margin = hiding->margin_mm;
+    int first = 0;
+    *out = (Blocks){.last = arena_new(arena, int, count)};
+    if (!out->last) return false;
+    for (int line = 0; line < count; line++) out->last[line] = -1;
     for (int i = 0; i < turned->count; i++) {
-        int k = turned->next[i], first, end;
-        double lo = fmin(across[i], across[k]) - hiding->margin_mm, hi = fmax(across[i], across[k]) + hiding->margin_mm;
-        lines_between(positions, count, lo, hi, &first, &end);
-        for (int line = first; line < end; line++) {
-            Stretch s = capsule_stretch(along[i], across[i] - positions[line], along[k], across[k] - positions[line],
-                                        hiding->margin_mm);
-            if (s.lo >= s.hi || join_last(*out, last[line], s)) continue;
-            Block *items = arena_grow(arena, *out, *out_count, &capacity, sizeof *items);
-            if (!items) return false;
-            *out = items;
-            items[(*out_count)++] = (Block){line, s};
-            last[line] = *out_count;
+        int k = turned->next[i];
+        bool rises = across[i] < across[k];
+        double lo = (rises ? across[i] : across[k]) - margin, hi = (rises ? across[k] : across[i]) + margin;
+        first = line_from(positions, count, lo, first);
+        for (int line = first; line < count && positions[line] <= hi; line++) {
+            Stretch s = capsule_stretch(along[i], across[i] - positions[line], along[k], across[k] - positions[line], margin);
+            if (!add_block(out, line, s, arena)) return false;
         }
     }
-    if (*out_count) qsort(*out, *out_count, sizeof **out, compare_blocks);
     return true;
 }
 
@@ -138,17 +134,16 @@ bool hiding_scan(const Hiding *hiding, const Turned *turned, LineWay way, const 
                  Arena *keep, Scan *out, Error *err)
 {
     Scan inner;
-    Block *blocks;
-    size_t block_count, at = 0;
+    Blocks blocks;
     Stretches free_ones = {0};
     if (!scan_lines(turned, way, positions, count, keep, &inner, err)) return false;
-    if (!find_blocks(hiding, turned, way, positions, count, keep, &blocks, &block_count)) return error_memory(err);
-    Stretch *blocked = arena_new(keep, Stretch, block_count);
+    if (!find_blocks(hiding, turned, way, positions, count, keep, &blocks)) return error_memory(err);
+    Stretch *blocked = arena_new(keep, Stretch, blocks.count);
     *out = (Scan){.first = arena_new(keep, int, count + 1), .line_count = count};
     if (!blocked || !out->first) return error_memory(err);
     for (int line = 0; line < count; line++) {
         size_t n = 0, from = 0;
-        for (; at < block_count && blocks[at].line == line; at++) blocked[n++] = blocks[at].stretch;
+        for (int at = blocks.last[line]; at >= 0; at = blocks.items[at].before) blocked[n++] = blocks.items[at].stretch;
         n = stretches_tidy(blocked, n);
         out->first[line] = 2 * (int)free_ones.count;
         for (int i = inner.first[line]; i + 1 < inner.first[line + 1]; i += 2)

@@ -4,6 +4,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#define SPARE_MM 0.01 // far more than a sheet that just fits is rounded by
+
 typedef struct Pair { // two neighbours and all of the seam between them
     int a, b;         // faces that stand for their pieces, a < b
     double cost_in;
@@ -182,6 +184,24 @@ static bool closes_slit(const Joining *j, const Pair *pair)
     return false;
 }
 
+static Box hull_box(const NetFace *face)
+{
+    Box box = box_empty();
+    for (int i = 0; i < face->hull_count; i++) box_add(&box, face->hull[i]);
+    return box;
+}
+
+// Together they reach farther along x or y than a sheet does corner to corner: no hull is needed to tell.
+static bool is_too_long(const NetFace *a, const NetFace *b, Space space)
+{
+    Box both = hull_box(a), other = hull_box(b);
+    box_add(&both, other.min);
+    box_add(&both, other.max);
+    double most = space.width_mm * space.width_mm + space.height_mm * space.height_mm;
+    double wide = box_width_mm(both) - SPARE_MM, high = box_height_mm(both) - SPARE_MM;
+    return wide * wide > most || high * high > most;
+}
+
 // Whether the two make one sound piece that fits; its hull is put in *out.
 static bool fits_joined(const Joining *j, const Pair *pair, NetFace *out, bool *memory)
 {
@@ -191,7 +211,7 @@ static bool fits_joined(const Joining *j, const Pair *pair, NetFace *out, bool *
     if (pair->longest_mm < j->options->least_neck_mm && !pair->between_outlines) return false;
     if (closes_slit(j, pair)) return false;
     out->area_mm2 = a->area_mm2 + b->area_mm2;
-    if (out->area_mm2 > space.width_mm * space.height_mm) return false;
+    if (out->area_mm2 > space.width_mm * space.height_mm || is_too_long(a, b, space)) return false;
     ArenaMark mark = arena_mark(j->scratch);
     Point *points = arena_new(j->scratch, Point, a->hull_count + b->hull_count);
     *memory = points != NULL;

@@ -94,15 +94,10 @@ static bool put_face(const Part *part, const Net *net, int start, Ring *ring)
 {
     int half = start;
     for (int guard = 2 * net->segment_count + 1; guard > 0 && half >= 0; guard--) {
-        const NetNode *to = &net->nodes[net_half_end(net, half)];
+        const NetNode *to, *onto;
         put(ring, net->nodes[net_half_end(net, half ^ 1)].at);
-        if (to->edge < 0) {
-            half = faces_turn_right(to, half);
-        } else {
-            const NetNode *next = &net->nodes[to->next_on_ring];
-            put_outline(part, to, next, ring);
-            half = faces_leaving(next);
-        }
+        half = faces_next(net, half, &to, &onto);
+        if (onto) put_outline(part, to, onto, ring);
         if (half != start) continue;
         if (ring->count > 1 && point_equal(ring->points[0], ring->points[ring->count - 1])) ring->count--;
         return true;

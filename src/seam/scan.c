@@ -4,18 +4,14 @@
 #include <stdlib.h>
 
 #define SLIT_MM 1e-6 // far more than rounding moves a crossing, far less than a micrometre
+#define FEW 24
 
-static int slot_of(double value, const double *positions, int count)
+// The number of positions below the value, sought from a number near it.
+static int slot_of(double value, const double *positions, int count, int near)
 {
-    int lo = 0, hi = count;
-    while (lo < hi) {
-        int middle = (lo + hi) / 2;
-        if (positions[middle] < value)
-            lo = middle + 1;
-        else
-            hi = middle;
-    }
-    return lo;
+    while (near < count && positions[near] < value) near++;
+    while (near > 0 && positions[near - 1] >= value) near--;
+    return near;
 }
 
 static int compare_crossings(const void *pa, const void *pb)
@@ -23,6 +19,18 @@ static int compare_crossings(const void *pa, const void *pb)
     const Crossing *a = pa, *b = pb;
     if (a->at != b->at) return a->at < b->at ? -1 : 1;
     return (a->edge > b->edge) - (a->edge < b->edge);
+}
+
+// Few are sorted quickest by moving each one down to its place.
+static void sort_crossings(Crossing *items, int count)
+{
+    if (count > FEW) qsort(items, (size_t)count, sizeof *items, compare_crossings);
+    for (int i = 1; count <= FEW && i < count; i++) {
+        Crossing c = items[i];
+        int k = i;
+        for (; k > 0 && (items[k - 1].at > c.at || (items[k - 1].at == c.at && items[k - 1].edge > c.edge)); k--) items[k] = items[k - 1];
+        items[k] = c;
+    }
 }
 
 static bool leads_inside(const Turned *turned, LineWay way, int edge)
@@ -54,7 +62,7 @@ bool scan_lines(const Turned *turned, LineWay way, const double *positions, int 
     *out = (Scan){arena_new(keep, int, count + 2), NULL, count};
     int *slot = arena_new(keep, int, turned->count);
     if (!out->first || !slot) return error_memory(err);
-    for (int i = 0; i < turned->count; i++) slot[i] = slot_of(across[i], positions, count);
+    for (int i = 0, near = 0; i < turned->count; i++) slot[i] = near = slot_of(across[i], positions, count, near);
     for (int i = 0; i < turned->count; i++) {
         int a = slot[i], b = slot[turned->next[i]];
         for (int line = a < b ? a : b; line < (a < b ? b : a); line++) out->first[line + 2]++;
@@ -72,7 +80,7 @@ bool scan_lines(const Turned *turned, LineWay way, const double *positions, int 
     }
     for (int line = 0; line < count; line++) {
         int n = out->first[line + 1] - out->first[line];
-        if (n > 1) qsort(out->items + out->first[line], (size_t)n, sizeof(Crossing), compare_crossings);
+        sort_crossings(out->items + out->first[line], n);
         if (turned->has_slits) order_at_slits(turned, way, out->items + out->first[line], n);
     }
     return true;

@@ -4,6 +4,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#define FEW 24
+
 static void include(Stretch *s, double at)
 {
     if (at < s->lo) s->lo = at;
@@ -29,6 +31,7 @@ static void include_crossing(Stretch *s, double x0, double y0, double x1, double
 Stretch capsule_stretch(double x0, double y0, double x1, double y1, double radius)
 {
     Stretch s = {INFINITY, -INFINITY};
+    if ((y0 > radius && y1 > radius) || (y0 < -radius && y1 < -radius)) return s;
     double dx = x1 - x0, dy = y1 - y0, length = sqrt(dx * dx + dy * dy);
     include_disc(&s, x0, y0, radius);
     include_disc(&s, x1, y1, radius);
@@ -40,7 +43,7 @@ Stretch capsule_stretch(double x0, double y0, double x1, double y1, double radiu
     return s;
 }
 
-int stretch_compare(const void *pa, const void *pb)
+static int compare(const void *pa, const void *pb)
 {
     const Stretch *a = pa, *b = pb;
     if (a->lo != b->lo) return a->lo < b->lo ? -1 : 1;
@@ -56,10 +59,22 @@ bool stretches_add(Stretches *list, Stretch s, Arena *arena)
     return true;
 }
 
+// Few are sorted quickest by moving each one down to its place.
+static void sort(Stretch *items, size_t count)
+{
+    if (count > FEW) qsort(items, count, sizeof *items, compare);
+    for (size_t i = 1; count <= FEW && i < count; i++) {
+        Stretch s = items[i];
+        size_t k = i;
+        for (; k > 0 && (items[k - 1].lo > s.lo || (items[k - 1].lo == s.lo && items[k - 1].hi > s.hi)); k--) items[k] = items[k - 1];
+        items[k] = s;
+    }
+}
+
 size_t stretches_tidy(Stretch *items, size_t count)
 {
     size_t n = 0;
-    if (count) qsort(items, count, sizeof *items, stretch_compare);
+    sort(items, count);
     for (size_t i = 0; i < count; i++) {
         if (n && items[i].lo <= items[n - 1].hi) {
             if (items[i].hi > items[n - 1].hi) items[n - 1].hi = items[i].hi;

@@ -17,7 +17,6 @@ typedef struct Stretches {
 Stretch capsule_stretch(double x0, double y0, double x1, double y1, double radius);
 
 bool stretches_add(Stretches *list, Stretch s, Arena *arena); // false when memory ran out
-int stretch_compare(const void *a, const void *b);            // by lo, then hi
-size_t stretches_tidy(Stretch *items, size_t count);          // sorts, joins what overlaps; the new count
+size_t stretches_tidy(Stretch *items, size_t count);          // sorts by lo, then hi; joins what overlaps; the new count
 
 #endif

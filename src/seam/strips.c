@@ -4,6 +4,7 @@
 #include <math.h>
 
 #define MAX_LINES 320 // positions a direction; the step grows for larger parts
+#define ROUNDED_IN 1e-6 // far more than sums of costs are rounded by
 
 // One direction, ready to be searched. Row 0 is the part's start, rows 1..v_count are positions, the last row its end.
 typedef struct Field {
@@ -147,8 +148,8 @@ static bool field_make(const Part *part, const Hiding *hiding, const StripsOptio
 }
 
 // The cheapest cross cuts of the strip from row j to row k, none longer than the limit; `before` remembers the choice
-// (-1: the strip's start). Returns infinity when there is none. *out_last: the last cut, -1 for none.
-static double strip_cost(Field *field, const Cell *cell, int j, int k, int *out_last)
+// (-1: the strip's start). Returns infinity when there is none, or none below `most`. *out_last: the last cut, -1 for none.
+static double strip_cost(Field *field, const Cell *cell, int j, int k, double most, int *out_last)
 {
     double limit = cell_along_limit_mm(cell, field->v[k] - field->v[j]);
     double lo = 1e30, hi = -1e30;
@@ -170,6 +171,7 @@ static double strip_cost(Field *field, const Cell *cell, int j, int k, int *out_
         if (before > 0.0 && head < tail) {
             field->before[i] = field->queue[head];
             before = field->best[field->queue[head]];
+            if (before > most) return INFINITY; // all that follow have one of these before them, and no cut costs less than nothing
         }
         double best = before + upto[i] - from[i];
         field->best[i] = best;
@@ -197,7 +199,8 @@ static void choose_borders(Field *field, const Cell *cell, Choice *rows)
         for (int j = k - 1; j >= 0 && field->v[k] - field->v[j] <= cell->across_mm; j--) {
             int last;
             if (rows[j].cost + border >= rows[k].cost) continue;
-            double cost = rows[j].cost + border + strip_cost(field, cell, j, k, &last);
+            double most = rows[k].cost - rows[j].cost - border + ROUNDED_IN;
+            double cost = rows[j].cost + border + strip_cost(field, cell, j, k, most, &last);
             if (cost < rows[k].cost) rows[k] = (Choice){cost, j};
         }
     }
@@ -221,7 +224,7 @@ static bool write_layout(Field *field, const Cell *cell, const Choice *rows, con
         int j = row[strips - s], k = row[strips - s - 1], last, first = crosses;
         if (s > 0) out->borders[s - 1] = field->v[j];
         out->first_cross[s] = crosses;
-        strip_cost(field, cell, j, k, &last);
+        strip_cost(field, cell, j, k, INFINITY, &last);
         for (int i = last; i >= 0; i = field->before[i]) out->crosses[crosses++] = field->u[i];
         for (int a = first, b = crosses - 1; a < b; a++, b--) {
             double swap = out->crosses[a];

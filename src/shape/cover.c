@@ -14,6 +14,8 @@
 #define CELLS_MOST 4000000.0 // memory: 13 bytes a cell
 #define SPAN_LEAST_UM 1e-3   // shorter spans and gaps come from rounding in the places of crossings
 
+#define FEW 24
+
 // ---- the grid ----
 
 static int clamp_int(int v, int low, int high)
@@ -320,18 +322,18 @@ static Sides start_sides(const Cover *cover, Point a, Point b)
 
 typedef struct Crossing {
     double t;
+    int edge;
     bool right, left;
 } Crossing; // which of the two shifted lines crosses
 
-static int by_t(const void *a, const void *b)
+static bool comes_later(const Crossing *a, const Crossing *b)
 {
-    const Crossing *one = a, *two = b;
-    return (one->t > two->t) - (one->t < two->t);
+    return a->t != b->t ? a->t > b->t : a->edge > b->edge;
 }
 
-static int by_index(const void *a, const void *b)
+static int by_t(const void *a, const void *b)
 {
-    return *(const int *)a - *(const int *)b;
+    return comes_later(a, b) - comes_later(b, a);
 }
 
 // True when the edge crosses the line strictly between its ends, or at its start or end where only a shifted one does.
@@ -350,29 +352,42 @@ static bool crossing_of(const CoverEdge *edge, Point a, Point b, Crossing *out)
     return true;
 }
 
-// The edges near a line, each once; NULL when memory ran out.
-static int *edges_along(const Cover *cover, Point a, Point b, Arena *scratch, int *out_count)
+// Few are sorted quickest by moving each one down to its place. An edge that several cells hold comes once for each.
+static int sort_crossings(Crossing *items, int count)
 {
-    int count = 0, kept = 0;
-    RowPart part;
-    for (CellWalk walk = cell_walk(cover, a, b); next_row(&walk, &part);) {
-        int row = part.row * cover->columns;
-        count += cover->first[row + part.to + 1] - cover->first[row + part.from];
+    int kept = 0;
+    if (count > FEW) qsort(items, (size_t)count, sizeof *items, by_t);
+    for (int i = 1; count <= FEW && i < count; i++) {
+        Crossing c = items[i];
+        int k = i;
+        for (; k > 0 && comes_later(&items[k - 1], &c); k--) items[k] = items[k - 1];
+        items[k] = c;
     }
-    int *edges = arena_new(scratch, int, count);
-    *out_count = 0;
-    if (!edges) return NULL;
-    count = 0;
-    for (CellWalk walk = cell_walk(cover, a, b); next_row(&walk, &part);) {
-        int row = part.row * cover->columns;
-        for (int i = cover->first[row + part.from]; i < cover->first[row + part.to + 1]; i++)
-            edges[count++] = cover->held[i];
-    }
-    qsort(edges, (size_t)count, sizeof *edges, by_index);
     for (int i = 0; i < count; i++)
-        if (kept == 0 || edges[kept - 1] != edges[i]) edges[kept++] = edges[i];
-    *out_count = kept;
-    return edges;
+        if (kept == 0 || items[kept - 1].edge != items[i].edge) items[kept++] = items[i];
+    return kept;
+}
+
+// Where edges near a line cross it, in order; NULL when memory ran out.
+static Crossing *crossings_along(const Cover *cover, Point a, Point b, Arena *scratch, int *out_count)
+{
+    RowPart part;
+    Crossing *crossings = NULL;
+    size_t room = 0, count = 0;
+    *out_count = 0;
+    for (CellWalk walk = cell_walk(cover, a, b); next_row(&walk, &part);) {
+        int row = part.row * cover->columns;
+        for (int i = cover->first[row + part.from]; i < cover->first[row + part.to + 1]; i++) {
+            Crossing crossing = {.edge = cover->held[i]};
+            if (!crossing_of(&cover->edges[crossing.edge], a, b, &crossing)) continue;
+            crossings = arena_grow(scratch, crossings, count, &room, sizeof *crossings);
+            if (!crossings) return NULL;
+            crossings[count++] = crossing;
+        }
+    }
+    if (!crossings) return arena_new(scratch, Crossing, 0);
+    *out_count = sort_crossings(crossings, (int)count);
+    return crossings;
 }
 
 static int join_spans(const Crossing *crossings, int count, Sides sides, double least, Span *spans)
@@ -402,14 +417,9 @@ Span *cover_spans(const Cover *cover, Point a, Point b, Arena *keep, int *out_co
 {
     *out_count = 0;
     if (cover->edge_count == 0 || point_equal(a, b)) return arena_new(keep, Span, 0);
-    int edge_count, crossing_count = 0;
-    int *edges = edges_along(cover, a, b, keep, &edge_count);
-    if (!edges) return NULL;
-    Crossing *crossings = arena_new(keep, Crossing, edge_count);
+    int crossing_count;
+    Crossing *crossings = crossings_along(cover, a, b, keep, &crossing_count);
     if (!crossings) return NULL;
-    for (int i = 0; i < edge_count; i++)
-        if (crossing_of(&cover->edges[edges[i]], a, b, &crossings[crossing_count])) crossing_count++;
-    qsort(crossings, (size_t)crossing_count, sizeof *crossings, by_t);
     Span *spans = arena_new(keep, Span, crossing_count + 1);
     if (!spans) return NULL;
     double least = SPAN_LEAST_UM / (point_distance_mm(a, b) * UM_PER_MM);
@@ -430,12 +440,23 @@ double cover_length_mm(const Cover *cover, Point a, Point b, Arena *scratch)
 
 // ---- distance ----
 
+// An edge is at least as far away as its box is along x or y.
+static int32_t axis_gap_um(const CoverEdge *edge, Point p)
+{
+    int32_t x0 = edge->a.x < edge->b.x ? edge->a.x : edge->b.x, x1 = edge->a.x < edge->b.x ? edge->b.x : edge->a.x;
+    int32_t y0 = edge->a.y < edge->b.y ? edge->a.y : edge->b.y, y1 = edge->a.y < edge->b.y ? edge->b.y : edge->a.y;
+    int32_t x = p.x < x0 ? x0 - p.x : p.x - x1, y = p.y < y0 ? y0 - p.y : p.y - y1;
+    return x > y ? x : y;
+}
+
 static double nearest_in_cell(const Cover *cover, int column, int row, Point p, double best_mm)
 {
     int cell = row * cover->columns + column;
     for (int i = cover->first[cell]; i < cover->first[cell + 1]; i++) {
         const CoverEdge *edge = &cover->edges[cover->held[i]];
-        best_mm = fmin(best_mm, point_segment_distance_mm(p, edge->a, edge->b));
+        if (axis_gap_um(edge, p) > best_mm * (UM_PER_MM * (1.0 + 1e-9))) continue; // more than rounding farther off
+        double here_mm = point_segment_distance_mm(p, edge->a, edge->b);
+        if (here_mm < best_mm) best_mm = here_mm;
     }
     return best_mm;
 }

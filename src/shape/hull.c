@@ -11,9 +11,86 @@
 // Rounding only: a turn at which a bound is met exactly must not be lost. A nanometre is nothing to a blade.
 #define FIT_SLACK_UM 1e-3
 
-static int by_place(const void *a, const void *b)
+// ---- making ----
+
+typedef uint64_t Key; // a point, in whole numbers that rise as its order does (point_compare)
+
+static Key key_of(Point p)
 {
-    return point_compare(*(const Point *)a, *(const Point *)b);
+    return (Key)((uint32_t)p.y ^ 0x80000000u) << 32 | ((uint32_t)p.x ^ 0x80000000u);
+}
+
+static Point point_of(Key key)
+{
+    return (Point){(int32_t)((uint32_t)key ^ 0x80000000u), (int32_t)((uint32_t)(key >> 32) ^ 0x80000000u)};
+}
+
+// Each few are moved to their places.
+static void sort_runs(Key *keys, size_t count, size_t run)
+{
+    for (size_t first = 0; first < count; first += run) {
+        size_t end = first + run < count ? first + run : count;
+        for (size_t i = first + 1; i < end; i++) {
+            Key key = keys[i];
+            size_t k = i;
+            for (; k > first && keys[k - 1] > key; k--) keys[k] = keys[k - 1];
+            keys[k] = key;
+        }
+    }
+}
+
+static void merge_two(const Key *a, const Key *a_end, const Key *b, const Key *b_end, Key *out)
+{
+    while (a < a_end && b < b_end) {
+        bool is_a = *a <= *b; // no jump hangs on it: it is as good as chance
+        *out++ = is_a ? *a : *b;
+        a += is_a;
+        b += !is_a;
+    }
+    while (a < a_end) *out++ = *a++;
+    while (b < b_end) *out++ = *b++;
+}
+
+// The sorted ones come to be in either array.
+static Key *sort_keys(Key *keys, Key *spare, size_t count)
+{
+    size_t run = 12;
+    sort_runs(keys, count, run);
+    for (; run < count; run *= 2) {
+        for (size_t first = 0; first < count; first += 2 * run) {
+            size_t middle = first + run < count ? first + run : count, end = middle + run < count ? middle + run : count;
+            merge_two(keys + first, keys + middle, keys + middle, keys + end, spare + first);
+        }
+        Key *swap = keys;
+        keys = spare;
+        spare = swap;
+    }
+    return keys;
+}
+
+// Points strictly inside the upright box between the four that lie farthest out along the diagonals are no corners of
+// the hull; the others' keys are listed.
+// Source: S. G. Akl, G. T. Toussaint, "A fast convex hull algorithm", Information Processing Letters 7 (1978) 219-222 (from
+// memory); the box in place of their quadrilateral is ours.
+static int list_outer(const Point *points, int count, Key *keys)
+{
+    Point lower = points[0], upper = points[0], left = points[0], right = points[0]; // by x + y and x - y
+    for (int i = 1; i < count; i++) {
+        Point p = points[i];
+        int64_t sum = (int64_t)p.x + p.y, difference = (int64_t)p.x - p.y;
+        if (sum < (int64_t)upper.x + upper.y) upper = p;
+        if (sum > (int64_t)lower.x + lower.y) lower = p;
+        if (difference < (int64_t)left.x - left.y) left = p;
+        if (difference > (int64_t)right.x - right.y) right = p;
+    }
+    int32_t x0 = upper.x > left.x ? upper.x : left.x, x1 = lower.x < right.x ? lower.x : right.x;
+    int32_t y0 = upper.y > right.y ? upper.y : right.y, y1 = lower.y < left.y ? lower.y : left.y;
+    int kept = 0;
+    for (int i = 0; i < count; i++) {
+        Point p = points[i];
+        if (p.x <= x0 || p.x >= x1 || p.y <= y0 || p.y >= y1) keys[kept++] = key_of(p);
+    }
+    return kept;
 }
 
 // Adds p to the chain of right turns above `floor`.
@@ -24,24 +101,28 @@ static int push_turning(Point *hull, int floor, int count, Point p)
     return count + 1;
 }
 
+static int turn_round(const Key *sorted, int n, Point *hull)
+{
+    int held = 0;
+    for (int i = 0; i < n; i++) held = push_turning(hull, 0, held, point_of(sorted[i]));
+    if (n < 2) return held;
+    int floor = held - 1;
+    for (int i = n - 2; i >= 0; i--) held = push_turning(hull, floor, held, point_of(sorted[i]));
+    return held - 1; // the first point came again
+}
+
 Point *hull_make(const Point *points, int count, Arena *keep, int *out_count)
 {
     *out_count = 0;
-    Point *hull = arena_new(keep, Point, 2 * (size_t)count + 1);
-    Point *sorted = arena_copy(keep, points, (size_t)count, sizeof *points);
-    if (!hull || !sorted) return NULL;
-    qsort(sorted, (size_t)count, sizeof *sorted, by_place);
-    int n = 0;
-    for (int i = 0; i < count; i++)
-        if (n == 0 || !point_equal(sorted[i], sorted[n - 1])) sorted[n++] = sorted[i];
-    int held = 0;
-    for (int i = 0; i < n; i++) held = push_turning(hull, 0, held, sorted[i]);
-    if (n > 1) {
-        int floor = held - 1;
-        for (int i = n - 2; i >= 0; i--) held = push_turning(hull, floor, held, sorted[i]);
-        held--; // the first point came again
-    }
-    *out_count = held;
+    Key *keys = arena_new(keep, Key, 2 * (size_t)count);
+    if (!keys) return NULL;
+    int kept = count > 0 ? list_outer(points, count, keys) : 0, n = 0;
+    Point *hull = arena_new(keep, Point, 2 * (size_t)kept + 1);
+    if (!hull) return NULL;
+    Key *sorted = sort_keys(keys, keys + count, (size_t)kept);
+    for (int i = 0; i < kept; i++)
+        if (n == 0 || sorted[i] != sorted[n - 1]) sorted[n++] = sorted[i];
+    *out_count = turn_round(sorted, n, hull);
     return hull;
 }
 
@@ -191,8 +272,10 @@ bool hull_fits_at(const Point *hull, int count, Space space, Fit fit)
     for (int i = 0; i < count; i++) {
         double x = (double)hull[i].x - hull[0].x, y = (double)hull[i].y - hull[0].y;
         double tx = x * fit.cos - y * fit.sin, ty = x * fit.sin + y * fit.cos;
-        for (int k = 0; k < SUPPORTS; k++)
-            reach[k] = fmax(reach[k], tx * (double)facing[k].x + ty * (double)facing[k].y);
+        for (int k = 0; k < SUPPORTS; k++) {
+            double here = tx * (double)facing[k].x + ty * (double)facing[k].y;
+            if (here > reach[k]) reach[k] = here;
+        }
     }
     double most[BOUNDS];
     bounds_most_um(space, most);

@@ -69,12 +69,61 @@ static void row__inside_is_what_the_rings_contain(void **state)
     }
 }
 
+static void row__many_at_once_are_those_of_each(void **state)
+{
+    (void)state;
+    Arena arena = arena_make(0);
+    Error err = {0};
+    for (uint64_t seed = 1; seed <= 200; seed++) {
+        Rng rng = rng_make(seed);
+        enum { COUNT = 60 };
+        double points[COUNT][2];
+        const int first[3] = {0, 23, COUNT};
+        for (int i = 0; i < COUNT; i++)
+            for (int k = 0; k < 2; k++) points[i][k] = 0.5 * rng_below(&rng, 80) - 10.0; // many lie on a row
+        RowPlaces places = {0.5 * rng_below(&rng, 9), seed % 2 ? 1.0 : 0.3, (int)rng_below(&rng, 40)};
+        RowTable table;
+        assert_true(rows_cross((const double (*)[2])points, first, 2, places, &arena, &table, &err));
+        for (int row = 0; row < places.count; row++) {
+            double x[COUNT];
+            RowCrossings one = {.y = places.top + (row + 0.5) * places.step, .x = x};
+            for (int r = 0; r < 2; r++)
+                for (int i = first[r]; i < first[r + 1]; i++) {
+                    const double *a = points[i], *b = points[i + 1 < first[r + 1] ? i + 1 : first[r]];
+                    row_cross_edge(&one, a[0], a[1], b[0], b[1]);
+                }
+            row_sort(&one);
+            assert_int_equal(table.first[row + 1] - table.first[row], one.count);
+            for (int i = 0; i < one.count; i++) assert_true(table.x[table.first[row] + i] == x[i]);
+        }
+    }
+    arena_free(&arena);
+}
+
+static void row__memory_that_runs_out_is_told(void **state)
+{
+    (void)state;
+    const double points[3][2] = {{0.0, 0.0}, {4.0, 0.0}, {2.0, 4.0}};
+    const int first[2] = {0, 3};
+    for (int n = 0; n < 2; n++) {
+        Arena arena = arena_make(0);
+        Error err = {0};
+        RowTable table;
+        arena.fail_after = n;
+        assert_false(rows_cross(points, first, 1, (RowPlaces){0.0, 1.0, 4}, &arena, &table, &err));
+        assert_int_equal(err.kind, ERROR_SYSTEM);
+        arena_free(&arena);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(row__a_hole_parts_the_inside),
         cmocka_unit_test(row__level_edges_and_corners_count_once_or_twice),
         cmocka_unit_test(row__inside_is_what_the_rings_contain),
+        cmocka_unit_test(row__many_at_once_are_those_of_each),
+        cmocka_unit_test(row__memory_that_runs_out_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
