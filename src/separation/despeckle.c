@@ -145,10 +145,17 @@ static int32_t largest_speck_area(const Runs *runs, const SpeckLimits *limits)
     return (int32_t)(area < most ? area : most) + 2;
 }
 
-static void enqueue(Cleaner *c, int32_t part)
+// The last list has all larger ones too: slivers that took others' pixels.
+static int64_t list_of(const Cleaner *c, int32_t part)
 {
     int64_t area = c->runs->parts[part].area_px;
-    if (area >= c->sizes || c->is_queued[part] || !part_is_speck(c->runs, part, c->limits)) return;
+    return area < c->sizes ? area : c->sizes - 1;
+}
+
+static void enqueue(Cleaner *c, int32_t part)
+{
+    int64_t area = list_of(c, part);
+    if (c->is_queued[part] || !part_is_speck(c->runs, part, c->limits)) return;
     c->is_queued[part] = true;
     c->next[part] = -1;
     if (c->head[area] < 0)
@@ -297,7 +304,7 @@ bool despeckle(Runs *runs, const Palette *palette, const SpeckLimits *limits, Ar
             if (++looks % JOINS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
             // It may have joined another meanwhile, or have grown.
             if (runs->parts[part].parent != part) continue;
-            if (runs->parts[part].area_px != size) {
+            if (list_of(&c, part) != size) {
                 enqueue(&c, part);
                 continue;
             }

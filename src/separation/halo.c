@@ -160,6 +160,7 @@ bool halos_find(const Picture *picture, const Palette *palette, uint8_t ground_p
     for (int32_t i = 0; i < runs->part_count; i++) {
         if (i % PARTS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
         Part *part = &runs->parts[i];
+        if (part->flags & PART_TOLD) continue;
         double of_colour = share_of_colour(runs, i, area);
         bool is_small = part->area_px <= SCRAP_MOST_PX && of_colour <= SCRAP_COLOUR_SHARE && part->label >= LABEL_FIRST;
         bool is_left_over = (of_colour <= SLIVER_COLOUR_SHARE && is_halo(runs, i)) ||

@@ -4,6 +4,7 @@
 #define PM_SEPARATION_MAKER_H
 
 #include "separation/despeckle.h"
+#include "separation/fringe.h"
 #include "separation/ground.h"
 #include "separation/label.h"
 #include "separation/palette.h"
@@ -19,6 +20,7 @@ typedef struct Maker {
     Separation *out;
     Palette palette;
     LabelStats edges;
+    Fringes fringes;
     Runs runs;
     Ground ground;
     int first_thin; // palette colours from here to first_wished - 1 were found in thin lines alone

@@ -30,6 +30,7 @@ typedef struct Part { // one region
 #define PART_KEPT 2  // is no speck, whatever its size
 #define PART_DRAWN 4 // is drawn by pen when it joins another
 #define PART_HALO 8  // not the maker's word: a sliver that nobody drew (halo.h); is a speck, whatever its length
+#define PART_TOLD 16 // a strip that a file's blocks tell of (fringe.h); is no halo
 
 typedef struct Runs {
     int width_px, height_px;

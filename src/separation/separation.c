@@ -130,7 +130,8 @@ static bool make_labels(Maker *m, Error *err)
     if (!m->out->is_noisy) return true;
     return missed_areas(m->picture, m->work, &m->palette, m->out->label, err) &&
            demix_colours(m->picture, m->out->label, m->work, &m->palette, err) &&
-           twins_join(m->out->label, picture_px(m->picture), m->options->same_de00, m->work, &m->palette, &m->edges.thin_colours, err);
+           twins_join(m->out->label, picture_px(m->picture), m->options->same_de00, m->work, &m->palette, &m->edges.thin_colours, err) &&
+           fringes_find(m->picture, &m->palette, m->keep, m->work, m->out->label, &m->fringes, err);
 }
 
 // ---- figure and scale ----
@@ -465,6 +466,7 @@ static bool make(Maker *m, Error *err)
     if (!make_labels(m, err)) return false;
     if (!m->is_photo && !shading_find(p, m->out->is_noisy, m->work, &m->shading, err)) return false;
     if (!runs_make(m->out->label, p->width_px, p->height_px, &m->work->scratch, m->work, &m->runs, err)) return false;
+    fringes_mark(&m->fringes, &m->runs);
     m->ground = ground_find(m->out->label, &m->palette, &m->runs);
     m->out->has_ground_colour = m->ground.paint != LABEL_UNDECIDED;
     if (m->out->has_ground_colour) m->out->ground_colour = m->palette.colours[m->ground.paint - LABEL_FIRST].colour;

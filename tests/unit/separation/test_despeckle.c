@@ -31,7 +31,8 @@ static void fill(const char *const rows[HEIGHT], uint8_t label[HEIGHT * WIDTH])
             label[y * WIDTH + x] = rows[y][x] == '.' ? LABEL_CLEAR : (uint8_t)(LABEL_FIRST + rows[y][x] - 'a');
 }
 
-static Case clean(const char *const rows[HEIGHT], SpeckLimits limits)
+// `sliver`: the letter whose parts are slivers that nobody drew; 0: none are.
+static Case clean_with(const char *const rows[HEIGHT], SpeckLimits limits, char sliver)
 {
     static const Srgb8 colours[4] = {{0, 0, 0}, {255, 0, 0}, {250, 10, 10}, {255, 255, 255}};
     uint8_t label[HEIGHT * WIDTH];
@@ -41,6 +42,8 @@ static Case clean(const char *const rows[HEIGHT], SpeckLimits limits)
     c.palette.count = 4;
     fill(rows, label);
     assert_true(runs_make(label, WIDTH, HEIGHT, &c.work.scratch, &c.work, &c.runs, &err));
+    for (int i = 0; i < c.runs.part_count; i++)
+        if (sliver && c.runs.parts[i].label == LABEL_FIRST + sliver - 'a') c.runs.parts[i].flags |= PART_HALO;
     assert_true(despeckle(&c.runs, &c.palette, &limits, &c.work.scratch, &c.work, &c.specks, &err));
     for (int y = 0; y < HEIGHT; y++)
         for (int32_t i = c.runs.row_start[y]; i < c.runs.row_start[y + 1]; i++) {
@@ -49,6 +52,11 @@ static Case clean(const char *const rows[HEIGHT], SpeckLimits limits)
                 c.after[y][x] = l == LABEL_CLEAR ? '.' : (char)('a' + l - LABEL_FIRST);
         }
     return c;
+}
+
+static Case clean(const char *const rows[HEIGHT], SpeckLimits limits)
+{
+    return clean_with(rows, limits, 0);
 }
 
 static void assert_rows(Case *c, const char *const rows[HEIGHT])
@@ -175,6 +183,18 @@ static void part_circle_px__known_shapes(void **state)
     arena_free(&c.work.scratch);
 }
 
+// However large: the largest sliver too, when it grows.
+static void sliver_that_takes_a_speck__goes_all_the_same(void **state)
+{
+    (void)state;
+    const char *const before[HEIGHT] = {"aaaaaaaaaaaa", "aaaaaaaaaaaa", "bbbbbbbaaaaa", "bddbaaaaaaaa",
+                                        "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa"};
+    const char *const after[HEIGHT] = {"aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa",
+                                       "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa"};
+    Case c = clean_with(before, (SpeckLimits){.area_px = 3}, 'b');
+    assert_rows(&c, after);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -182,6 +202,7 @@ int main(void)
         cmocka_unit_test(speck_with_equal_borders__joins_the_nearer_colour),
         cmocka_unit_test(speck_between_two_areas_of_one_colour__unites_them),
         cmocka_unit_test(receiver_that_is_a_speck_still__joins_on),
+        cmocka_unit_test(sliver_that_takes_a_speck__goes_all_the_same),
         cmocka_unit_test(circle__long_thin_parts_stay),
         cmocka_unit_test(holes_and_base__have_their_own_limit),
         cmocka_unit_test(area_that_comes_to_touch_the_ground__is_ground),

@@ -23,6 +23,7 @@ typedef struct Map {
     uint8_t label[WIDTH * HEIGHT], rgba[4 * WIDTH * HEIGHT];
     Palette palette;
     Runs runs;
+    bool is_told; // the part that is looked at: by a file's blocks
 } Map;
 
 static const Srgb8 COLOURS[3] = {{200, 60, 40}, {240, 230, 90}, {30, 60, 150}}; // of LEFT, RIGHT, THIRD
@@ -62,6 +63,7 @@ static bool look(Map *m, int x, int y)
     for (int i = 0; i < 3; i++)
         m->palette.colours[m->palette.count++] = (PaletteColour){COLOURS[i], lab_from_srgb8(COLOURS[i]), 100};
     assert_true(runs_make(m->label, WIDTH, HEIGHT, &m->arena, &m->work, &m->runs, &err));
+    if (m->is_told) m->runs.parts[runs_part_at(&m->runs, x, y)].flags |= PART_TOLD;
     assert_true(halos_find(&picture, &m->palette, LABEL_UNDECIDED, &m->runs, &m->work, &err));
     return m->runs.parts[runs_part_at(&m->runs, x, y)].flags & PART_HALO;
 }
@@ -87,6 +89,17 @@ static void sliver_between_two_colours__is_a_halo(void **state)
     assert_true(is_halo(&m, 100, 30));
     assert_false(is_halo(&m, 100, 150));
     assert_false(is_halo(&m, 10, 10));
+    done(&m);
+}
+
+static void sliver_that_blocks_tell_of__is_none(void **state)
+{
+    (void)state;
+    Map m;
+    start(&m);
+    box(&m, 100, 20, 101, 60, THIRD);
+    m.is_told = true;
+    assert_false(is_halo(&m, 100, 30));
     done(&m);
 }
 
@@ -229,6 +242,7 @@ int main(void)
         cmocka_unit_test(scrap_halfway_to_its_neighbour__is_left_over),
         cmocka_unit_test(dot_that_reaches_its_colour__is_no_scrap),
         cmocka_unit_test(sliver_between_two_colours__is_a_halo),
+        cmocka_unit_test(sliver_that_blocks_tell_of__is_none),
         cmocka_unit_test(line_on_a_plain_field__is_none),
         cmocka_unit_test(line_of_two_pixels__is_none),
         cmocka_unit_test(line_of_a_colour_without_areas__is_none),
