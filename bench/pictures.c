@@ -270,6 +270,7 @@ int main(int argc, char **argv)
     }
     if (!shared || b->every < 1 || VIPS_INIT(argv[0]))
         return puts("use: pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER] [--polygons FOLDER]"), 2;
+    vips_concurrency_set(1); // its workers were seen waiting for one another for ever on a loaded machine
     run_list(b, shared, "shared");
     if (fetched) run_list(b, fetched, NULL);
     for (int i = 0; i < b->group_count; i++) tally_print(&b->groups[i]);

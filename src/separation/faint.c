@@ -17,6 +17,8 @@
 #define SURE_DE00 6.0
 #define HALO_LIGHTNESS_CODES 14.0
 #define HALO_COLOUR_CODES 14.0
+#define HALO_REACH_PX 16        // colour is smeared over a block of so many pixels
+#define HALO_LEAST_PX 6         // of a colour there, to cast a halo or have one
 #define FARTHEST_PART 3         // a third of a patch, its farthest pixels, tells its colour
 
 typedef struct Ycc { double y, b, r; } Ycc;
@@ -63,13 +65,28 @@ static bool mark_even_pixels(const Picture *p, const uint8_t *label, Work *work,
     return true;
 }
 
-// Has the colour the lightness of one of the palette and a colour difference between this one's and another's?
-static bool is_halo(const Palette *palette, Ycc c)
+// Which colours of the palette lie so near to a part that one may smear into another there.
+static void find_near(const Picture *p, const Part *part, const Palette *palette, ShadeCache *cache, bool near[SEPARATION_MAX_COLOURS])
+{
+    int px_of[SEPARATION_MAX_COLOURS] = {0};
+    int x0 = part->x0 - HALO_REACH_PX, y0 = part->y0 - HALO_REACH_PX, x1 = part->x1 + HALO_REACH_PX, y1 = part->y1 + HALO_REACH_PX;
+    for (int y = y0 < 0 ? 0 : y0; y < y1 && y < p->height_px; y++)
+        for (int x = x0 < 0 ? 0 : x0; x < x1 && x < p->width_px; x++) {
+            int index = palette_find_cached(cache, palette, picture_colour(p, (size_t)y * (size_t)p->width_px + (size_t)x), SURE_DE00);
+            if (index >= 0) px_of[index]++;
+        }
+    for (int i = 0; i < palette->count; i++) near[i] = px_of[i] >= HALO_LEAST_PX;
+}
+
+// Has the colour the lightness of one that is near and a colour difference between this one's and another's?
+static bool is_halo(const Palette *palette, const bool near[SEPARATION_MAX_COLOURS], Ycc c)
 {
     for (int i = 0; i < palette->count; i++) {
+        if (!near[i]) continue;
         Ycc a = ycc_of_srgb8(palette->colours[i].colour);
         if (fabs(a.y - c.y) > HALO_LIGHTNESS_CODES) continue;
         for (int k = 0; k < palette->count; k++) {
+            if (!near[k]) continue;
             Ycc b = ycc_of_srgb8(palette->colours[k].colour);
             double db = b.b - a.b, dr = b.r - a.r, length2 = db * db + dr * dr;
             double t = length2 > 0 ? ((c.b - a.b) * db + (c.r - a.r) * dr) / length2 : 0;
@@ -127,14 +144,18 @@ static bool list_patches(const Picture *p, const Runs *runs, const Palette *pale
         if (runs->parts[i].label && runs->parts[i].area_px > most) most = runs->parts[i].area_px;
     Far *room = arena_new(&work->scratch, Far, (size_t)most);
     Patch *patches = arena_new(&work->scratch, Patch, runs->part_count);
-    if (!room || !patches) return error_memory(err);
+    ShadeCache *cache = arena_new(&work->scratch, ShadeCache, 1);
+    if (!room || !patches || !cache) return error_memory(err);
     *count = 0;
     for (int32_t i = 0; i < runs->part_count; i++) {
         const Part *part = &runs->parts[i];
         if (i % 256 == 0 && !work_goes_on(work, err)) return false;
         if (!part->label || part->area_px < LEAST_PX) continue;
         Srgb8 colour = colour_of_patch(p, runs, part, room);
-        if (palette_find(palette, colour, APART_DE00) >= 0 || is_halo(palette, ycc_of_srgb8(colour))) continue;
+        if (palette_find(palette, colour, APART_DE00) >= 0) continue;
+        bool near[SEPARATION_MAX_COLOURS];
+        find_near(p, part, palette, cache, near);
+        if (is_halo(palette, near, ycc_of_srgb8(colour))) continue;
         patches[(*count)++] = (Patch){colour, i, part->area_px};
     }
     qsort(patches, (size_t)*count, sizeof *patches, largest_first);

@@ -12,6 +12,8 @@
 #define SCRAP_MOST_PX 600        // larger areas convince by their size
 #define SCRAP_COLOUR_SHARE 0.02  // of all areas of the colour: more and it is what the colour is there for
 #define SCRAP_LEAST_SHARE 0.72   // of the way from the neighbour's colour to its own, in its best quarter of pixels
+#define LIKE_DE00 10.0           // colours that ringing can take for one another
+#define LIKE_LEAST_SHARE 0.1     // of the border: less is a corner
 #define PARTS_PER_LOOK 256
 
 typedef struct Border {
@@ -65,13 +67,11 @@ static const Srgb8 *colour_of_label(const Palette *palette, uint8_t ground_paint
     return label >= LABEL_FIRST ? &palette->colours[label - LABEL_FIRST].colour : NULL;
 }
 
-static uint8_t main_neighbour(Runs *runs, int32_t part)
+static uint8_t main_neighbour(const Border *border)
 {
-    Border border = {.runs = runs};
-    runs_walk_border(runs, part, count_border, &border);
     int most = LABEL_CLEAR;
     for (int i = LABEL_CLEAR; i < 256; i++)
-        if (border.of_label[i] > border.of_label[most]) most = i;
+        if (border->of_label[i] > border->of_label[most]) most = i;
     return (uint8_t)most;
 }
 
@@ -89,17 +89,14 @@ static int farthest_first(const void *a, const void *b)
     return *(const int *)b - *(const int *)a;
 }
 
-static bool is_scrap(const Picture *picture, const Palette *palette, uint8_t ground_paint, Runs *runs, int32_t part)
+// Do the best of its pixels come no nearer to its colour than part of the way from this other one?
+static bool falls_short(const Picture *picture, const Runs *runs, const Part *p, Srgb8 other, Srgb8 own)
 {
-    const Part *p = &runs->parts[part];
-    const Srgb8 *own = colour_of_label(palette, ground_paint, p->label);
-    const Srgb8 *other = colour_of_label(palette, ground_paint, main_neighbour(runs, part));
-    if (!own || !other) return false;
     int way[SCRAP_MOST_PX], n = 0;
     for (int32_t i = p->first_run; i >= 0; i = runs->runs[i].next) {
         size_t row = (size_t)runs_row_of(runs, i) * (size_t)picture->width_px;
         for (int32_t x = runs->runs[i].x0; x < runs->runs[i].x1 && n < SCRAP_MOST_PX; x++)
-            way[n++] = way_from(*other, *own, picture_colour(picture, row + (size_t)x));
+            way[n++] = way_from(other, own, picture_colour(picture, row + (size_t)x));
     }
     qsort(way, (size_t)n, sizeof *way, farthest_first);
     int best = (n + 3) / 4;
@@ -108,10 +105,31 @@ static bool is_scrap(const Picture *picture, const Palette *palette, uint8_t gro
     return (double)sum < 1000.0 * SCRAP_LEAST_SHARE * best;
 }
 
-static void sum_areas(const Runs *runs, int64_t area[256])
+// From the colour that most of it borders on, or from one beside it that is much like its own: an edge's ringing is enough to come
+// from that one some of the way.
+static bool is_scrap(const Picture *picture, const Palette *palette, uint8_t ground_paint, Runs *runs, int32_t part)
+{
+    const Part *p = &runs->parts[part];
+    const Srgb8 *own = colour_of_label(palette, ground_paint, p->label);
+    Border border = {.runs = runs};
+    runs_walk_border(runs, part, count_border, &border);
+    uint8_t main = main_neighbour(&border);
+    for (int l = LABEL_CLEAR; own && l < 256; l++) {
+        const Srgb8 *other = border.of_label[l] > 0 ? colour_of_label(palette, ground_paint, (uint8_t)l) : NULL;
+        if (!other) continue;
+        bool is_like = (double)border.of_label[l] >= LIKE_LEAST_SHARE * (double)border.whole &&
+                       lab_difference_2000(lab_from_srgb8(*own), lab_from_srgb8(*other)) < LIKE_DE00;
+        if ((l == main || is_like) && falls_short(picture, runs, p, *other, *own)) return true;
+    }
+    return false;
+}
+
+// The ground's colour has the ground's area too.
+static void sum_areas(const Runs *runs, uint8_t ground_paint, int64_t area[256])
 {
     memset(area, 0, 256 * sizeof *area);
     for (int32_t i = 0; i < runs->part_count; i++) area[runs->parts[i].label] += runs->parts[i].area_px;
+    if (ground_paint != LABEL_UNDECIDED) area[ground_paint] += area[LABEL_CLEAR];
 }
 
 static double share_of_colour(const Runs *runs, int32_t part, const int64_t area[256])
@@ -142,7 +160,7 @@ bool peeks_find(const PeekLimits *limits, Runs *runs, Work *work, Error *err)
 {
     int64_t area[256];
     bool scraps[256];
-    sum_areas(runs, area);
+    sum_areas(runs, LABEL_UNDECIDED, area);
     if (!find_scrap_colours(limits, runs, work, scraps, err)) return false;
     for (int32_t i = 0; i < runs->part_count; i++) {
         if (i % PARTS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
@@ -156,7 +174,7 @@ bool peeks_find(const PeekLimits *limits, Runs *runs, Work *work, Error *err)
 bool halos_find(const Picture *picture, const Palette *palette, uint8_t ground_paint, Runs *runs, Work *work, Error *err)
 {
     int64_t area[256];
-    sum_areas(runs, area);
+    sum_areas(runs, ground_paint, area);
     for (int32_t i = 0; i < runs->part_count; i++) {
         if (i % PARTS_PER_LOOK == 0 && !work_goes_on(work, err)) return false;
         Part *part = &runs->parts[i];

@@ -102,10 +102,33 @@ static void edge_with_its_halo__is_no_colour(void **state)
     }
 }
 
+// Grey has the lightness of tan and no colour, as the halo of white on tan has: but no tan is near it.
+static void small_part__its_colour_is_found_though_far_away_it_could_be_a_halo(void **state)
+{
+    (void)state;
+    static const Srgb8 black = {0, 0, 0}, grey = {155, 155, 155}, tan = {194, 154, 102};
+    static Srgb8 flat[SIDE * SIDE];
+    static Drawn d;
+    for (int with_tan = 0; with_tan < 2; with_tan++) {
+        memset(&d, 0, sizeof d);
+        for (int i = 0; i < SIDE * SIDE; i++) {
+            int x = i % SIDE, y = i / SIDE;
+            bool is_in = x >= 20 && x < 32 && y >= 30 && y < 42, is_beside = x >= 32 && x < 50 && y >= 10 && y < 60;
+            flat[i] = is_in ? grey : x >= 70 || (with_tan && is_beside) ? tan : y >= 84 ? WHITE : black;
+        }
+        compress(&d, flat, 5);
+        add(&d.palette, black), add(&d.palette, WHITE), add(&d.palette, tan);
+        find(&d);
+        assert_int_equal(d.palette.count, with_tan ? 3 : 4); // beside tan nobody can tell
+        if (!with_tan) assert_int_equal(d.label[36 * SIDE + 26], LABEL_FIRST + 3);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(small_part__its_colour_is_found),
+        cmocka_unit_test(small_part__its_colour_is_found_though_far_away_it_could_be_a_halo),
         cmocka_unit_test(edge_with_its_halo__is_no_colour),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
