@@ -254,8 +254,10 @@ static int32_t join(Cleaner *c, int32_t speck, int32_t receiver)
         Part *other = &runs->parts[c->neighbours[i]];
         if (c->neighbours[i] == receiver || !unites(c, other, whole)) continue;
         if (other->label == LABEL_CLEAR) whole->label = LABEL_CLEAR;
+        bool are_crumbs = part_is_speck(runs, c->neighbours[i], c->limits) && part_is_speck(runs, receiver, c->limits);
         runs_join(runs, c->neighbours[i], receiver);
-        whole->flags &= (uint8_t)~PART_HALO; // it is more than that now
+        bool is_scrap = are_crumbs && whole->flags & PART_SCRAP;
+        if (!is_scrap) whole->flags &= (uint8_t)~(PART_HALO | PART_SCRAP); // it is more than that now
     }
     uint8_t flags = whole->flags; // what was said of the speck is not said of the whole
     runs_join(runs, speck, receiver);

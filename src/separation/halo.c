@@ -181,9 +181,8 @@ bool halos_find(const Picture *picture, const Palette *palette, uint8_t ground_p
         if (part->flags & PART_TOLD) continue;
         double of_colour = share_of_colour(runs, i, area);
         bool is_small = part->area_px <= SCRAP_MOST_PX && of_colour <= SCRAP_COLOUR_SHARE && part->label >= LABEL_FIRST;
-        bool is_left_over = (of_colour <= SLIVER_COLOUR_SHARE && is_halo(runs, i)) ||
-                            (is_small && is_scrap(picture, palette, ground_paint, runs, i));
-        if (is_left_over) part->flags |= PART_HALO;
+        if (of_colour <= SLIVER_COLOUR_SHARE && is_halo(runs, i)) part->flags |= PART_HALO;
+        if (is_small && is_scrap(picture, palette, ground_paint, runs, i)) part->flags |= PART_HALO | PART_SCRAP;
     }
     return true;
 }

@@ -4,7 +4,8 @@
 //          saved at quality 60 and 75: slivers had 0.9 to 1.4 px, true thin parts 1.9 px and more. A strip that a file's blocks tell
 //          of (fringe.h) is none, however thin.
 // Scraps:  small areas of a colour that has large ones, whose pixels come no nearer to it than half-way from the neighbour's
-//          colour. A true part reaches its colour somewhere, as lightness stays sharp.
+//          colour, or from one beside it that is much like it, as an edge's ringing does. A true part reaches its colour
+//          somewhere, as lightness stays sharp.
 // Errors:  ERROR_SYSTEM, ERROR_CANCELLED.
 #ifndef PM_SEPARATION_HALO_H
 #define PM_SEPARATION_HALO_H
@@ -12,7 +13,7 @@
 #include "separation/palette.h"
 #include "separation/runs.h"
 
-// Gives PART_HALO to slivers and scraps of a noisy picture: they join a neighbour, however long they are. ground_paint: the
+// Gives PART_HALO to slivers and scraps of a noisy picture, and PART_SCRAP to scraps: they join a neighbour, however long they are. ground_paint: the
 // palette's label of the ground's colour, LABEL_UNDECIDED when it is transparent.
 MUST_USE bool halos_find(const Picture *picture, const Palette *palette, uint8_t ground_paint, Runs *runs, Work *work,
                          Error *err);

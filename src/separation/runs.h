@@ -31,6 +31,7 @@ typedef struct Part { // one region
 #define PART_DRAWN 4 // is drawn by pen when it joins another
 #define PART_HALO 8  // not the maker's word: a sliver that nobody drew (halo.h); is a speck, whatever its length
 #define PART_TOLD 16 // a strip that a file's blocks tell of (fringe.h); is no halo
+#define PART_SCRAP 32 // a halo whose pixels say so too; two of them and crumbs between are one as well
 
 typedef struct Runs {
     int width_px, height_px;

@@ -31,8 +31,8 @@ static void fill(const char *const rows[HEIGHT], uint8_t label[HEIGHT * WIDTH])
             label[y * WIDTH + x] = rows[y][x] == '.' ? LABEL_CLEAR : (uint8_t)(LABEL_FIRST + rows[y][x] - 'a');
 }
 
-// `sliver`: the letter whose parts are slivers that nobody drew; 0: none are.
-static Case clean_with(const char *const rows[HEIGHT], SpeckLimits limits, char sliver)
+// `sliver`: the letter whose parts nobody drew, as `flags` say; 0: none are.
+static Case clean_with(const char *const rows[HEIGHT], SpeckLimits limits, char sliver, int flags)
 {
     static const Srgb8 colours[4] = {{0, 0, 0}, {255, 0, 0}, {250, 10, 10}, {255, 255, 255}};
     uint8_t label[HEIGHT * WIDTH];
@@ -43,7 +43,7 @@ static Case clean_with(const char *const rows[HEIGHT], SpeckLimits limits, char 
     fill(rows, label);
     assert_true(runs_make(label, WIDTH, HEIGHT, &c.work.scratch, &c.work, &c.runs, &err));
     for (int i = 0; i < c.runs.part_count; i++)
-        if (sliver && c.runs.parts[i].label == LABEL_FIRST + sliver - 'a') c.runs.parts[i].flags |= PART_HALO;
+        if (sliver && c.runs.parts[i].label == LABEL_FIRST + sliver - 'a') c.runs.parts[i].flags |= (uint8_t)flags;
     assert_true(despeckle(&c.runs, &c.palette, &limits, &c.work.scratch, &c.work, &c.specks, &err));
     for (int y = 0; y < HEIGHT; y++)
         for (int32_t i = c.runs.row_start[y]; i < c.runs.row_start[y + 1]; i++) {
@@ -56,7 +56,7 @@ static Case clean_with(const char *const rows[HEIGHT], SpeckLimits limits, char 
 
 static Case clean(const char *const rows[HEIGHT], SpeckLimits limits)
 {
-    return clean_with(rows, limits, 0);
+    return clean_with(rows, limits, 0, 0);
 }
 
 static void assert_rows(Case *c, const char *const rows[HEIGHT])
@@ -191,8 +191,24 @@ static void sliver_that_takes_a_speck__goes_all_the_same(void **state)
                                         "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa"};
     const char *const after[HEIGHT] = {"aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa",
                                        "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa"};
-    Case c = clean_with(before, (SpeckLimits){.area_px = 3}, 'b');
+    Case c = clean_with(before, (SpeckLimits){.area_px = 3}, 'b', PART_HALO);
     assert_rows(&c, after);
+}
+
+// A crumb that joins two slivers may show that they are one thing; where their pixels say that nobody drew them, it does not.
+static void slivers_with_a_crumb_between__stay_but_scraps_go(void **state)
+{
+    (void)state;
+    const char *const before[HEIGHT] = {"aaaaaaaaaaaa", "aaabbaaaaaaa", "abbbdbbbbaaa", "aaaaaaaaaaaa",
+                                        "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa"};
+    const char *const one[HEIGHT] = {"aaaaaaaaaaaa", "aaabbaaaaaaa", "abbbbbbbbaaa", "aaaaaaaaaaaa",
+                                     "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa"};
+    const char *const none[HEIGHT] = {"aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa",
+                                      "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa", "aaaaaaaaaaaa"};
+    Case c = clean_with(before, (SpeckLimits){.area_px = 3}, 'b', PART_HALO);
+    assert_rows(&c, one);
+    c = clean_with(before, (SpeckLimits){.area_px = 3}, 'b', PART_HALO | PART_SCRAP);
+    assert_rows(&c, none);
 }
 
 int main(void)
@@ -203,6 +219,7 @@ int main(void)
         cmocka_unit_test(speck_between_two_areas_of_one_colour__unites_them),
         cmocka_unit_test(receiver_that_is_a_speck_still__joins_on),
         cmocka_unit_test(sliver_that_takes_a_speck__goes_all_the_same),
+        cmocka_unit_test(slivers_with_a_crumb_between__stay_but_scraps_go),
         cmocka_unit_test(circle__long_thin_parts_stay),
         cmocka_unit_test(holes_and_base__have_their_own_limit),
         cmocka_unit_test(area_that_comes_to_touch_the_ground__is_ground),

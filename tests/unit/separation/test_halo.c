@@ -26,7 +26,7 @@ typedef struct Map {
     bool is_told; // the part that is looked at: by a file's blocks
 } Map;
 
-static const Srgb8 COLOURS[3] = {{200, 60, 40}, {240, 230, 90}, {30, 60, 150}}; // of LEFT, RIGHT, THIRD
+static Srgb8 COLOURS[3] = {{200, 60, 40}, {240, 230, 90}, {30, 60, 150}}; // of LEFT, RIGHT, THIRD
 
 static void box(Map *m, int x0, int y0, int x1, int y1, uint8_t label)
 {
@@ -101,6 +101,23 @@ static void sliver_that_blocks_tell_of__is_none(void **state)
     m.is_told = true;
     assert_false(is_halo(&m, 100, 30));
     done(&m);
+}
+
+// Pale pixels between pale grey and a dark edge: bluish ones of another pale colour's label, 3 px wide, which no edge blends to.
+static void ringing_between_like_colours__is_a_halo(void **state)
+{
+    (void)state;
+    const Srgb8 was[3] = {COLOURS[0], COLOURS[1], COLOURS[2]};
+    Map m;
+    for (int is_drawn = 0; is_drawn < 2; is_drawn++) {
+        start(&m);
+        COLOURS[0] = (Srgb8){225, 232, 237}, COLOURS[1] = (Srgb8){40, 45, 50}, COLOURS[2] = (Srgb8){255, 255, 255};
+        box(&m, 98, 20, 101, 50, THIRD);
+        paint(&m, 98, 20, 101, 50, LEFT, is_drawn ? 1.0 : 0.4);
+        assert_int_equal(look(&m, 99, 30), !is_drawn);
+        done(&m);
+    }
+    memcpy(COLOURS, was, sizeof was);
 }
 
 static void line_on_a_plain_field__is_none(void **state)
@@ -243,6 +260,7 @@ int main(void)
         cmocka_unit_test(dot_that_reaches_its_colour__is_no_scrap),
         cmocka_unit_test(sliver_between_two_colours__is_a_halo),
         cmocka_unit_test(sliver_that_blocks_tell_of__is_none),
+        cmocka_unit_test(ringing_between_like_colours__is_a_halo),
         cmocka_unit_test(line_on_a_plain_field__is_none),
         cmocka_unit_test(line_of_two_pixels__is_none),
         cmocka_unit_test(line_of_a_colour_without_areas__is_none),
