@@ -3,6 +3,7 @@
 
 #include "separation/beside.h"
 #include "separation/explain.h"
+#include "separation/strand.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -329,17 +330,26 @@ static bool make_front(EdgeLabels *e, size_t most, Front *out, Error *err)
     return (out->at && out->label) || error_memory(err);
 }
 
+static size_t count_unexplained(const EdgeLabels *e)
+{
+    size_t unexplained = 0;
+    for (size_t i = 0; i < e->edge_count; i++) unexplained += !e->found[i];
+    return unexplained;
+}
+
 // Rounds of breadth: what touches a label gets one, all of a round at once; islands that touch none get the nearest.
 static bool grow(EdgeLabels *e, Error *err)
 {
     size_t left = 0;
+    uint32_t *rest = arena_new(&e->work->scratch, uint32_t, count_unexplained(e));
+    if (!rest) return error_memory(err);
     for (size_t i = 0; i < e->edge_count; i++)
-        if (!e->found[i]) e->edge[left++] = e->edge[i];
+        if (!e->found[i]) rest[left++] = e->edge[i];
     Front front, next;
     if (!make_front(e, 4 * left, &front, err) || !make_front(e, 4 * left, &next, err)) return false;
     for (size_t i = 0; i < left; i++) {
         if (!look_at(e, i, err)) return false;
-        if (best_neighbour(e, e->edge[i]) != LABEL_UNDECIDED) front.at[front.count++] = e->edge[i];
+        if (best_neighbour(e, rest[i]) != LABEL_UNDECIDED) front.at[front.count++] = rest[i];
     }
     while (front.count > 0) {
         if (!work_goes_on(e->work, err) || !advance(e, &front, &next, err)) return false;
@@ -348,7 +358,7 @@ static bool grow(EdgeLabels *e, Error *err)
     }
     for (size_t i = 0; i < left; i++) {
         if (!look_at(e, i, err)) return false;
-        if (e->label[e->edge[i]] == LABEL_UNDECIDED) e->label[e->edge[i]] = nearest_in_palette(e, e->edge[i]);
+        if (e->label[rest[i]] == LABEL_UNDECIDED) e->label[rest[i]] = nearest_in_palette(e, rest[i]);
     }
     return true;
 }
@@ -418,13 +428,6 @@ static bool take_exact_when_hard(EdgeLabels *e, Error *err)
     return !is_hard(e, blend_px) || (round_by_exact(e, err) && write_found(e, NULL, err));
 }
 
-static size_t count_unexplained(const EdgeLabels *e)
-{
-    size_t unexplained = 0;
-    for (size_t i = 0; i < e->edge_count; i++) unexplained += !e->found[i];
-    return unexplained;
-}
-
 static bool is_rough(const EdgeLabels *e, size_t unexplained)
 {
     return unexplained >= ROUGH_LEAST_PX && (double)unexplained > ROUGH_EDGE_SHARE * (double)e->edge_count;
@@ -434,6 +437,14 @@ static bool is_shaded(const EdgeLabels *e, bool is_noisy, size_t unexplained)
 {
     bool many_edges = is_noisy && (double)unexplained > SHADED_EDGE_SHARE * (double)e->edge_count;
     return (double)unexplained > (many_edges ? SHADED_NOISY_SHARE : SHADED_SHARE) * (double)e->opaque_px;
+}
+
+// Every pixel gets a label. Without antialiasing each has its own colour, and a strand as well (see hairline.h).
+static bool fill(EdgeLabels *e, bool is_hard_edged, Error *err)
+{
+    if (!write_found(e, NULL, err) || !grow(e, err)) return false;
+    const StrandView view = {e->picture, e->palette, e->edge, e->edge_count, e->tolerance_codes};
+    return is_hard_edged || strands_join(&view, e->work, e->label, err);
 }
 
 bool label_edges(const Picture *picture, bool is_noisy, Palette *palette, Work *work, uint8_t *label, LabelStats *stats,
@@ -463,7 +474,7 @@ bool label_edges(const Picture *picture, bool is_noisy, Palette *palette, Work *
     stats->is_hard = !is_noisy && is_hard(e, stats->blend_px);
     stats->is_shaded = is_shaded(e, is_noisy, unexplained);
     stats->is_rough = !is_noisy && is_rough(e, unexplained);
-    if (!stats->is_shaded && !stats->is_rough && !(write_found(e, NULL, err) && grow(e, err))) return false;
+    if (!stats->is_shaded && !stats->is_rough && !fill(e, stats->is_hard, err)) return false;
     arena_rewind(&work->scratch, mark);
     return true;
 }
