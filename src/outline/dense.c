@@ -15,9 +15,9 @@
 #define SHORT_ARC 60            // points of an open arc that is looked at whole where anything turns: few of it are far from both ends
 #define MARGIN 12               // points beside such a place, so that its path's ends, which stay, are far; 8 finds as many, and more false ones
 #define LEAST_POINTS 6
-#define RMS 0.06                // of shares round a vertex; half of it finds 1 % fewer
+#define RMS 0.08                // of shares round a vertex; 0.06 finds 0.3 % fewer
 #define LEAST_SHARPNESS (-0.001) // no worse than rounded off; 0.003 loses 4 % of the corners of a coast
-#define LEAST_SIDE_PX 0.8
+#define LEAST_SIDE_PX 0.8       // 0.5 finds 0.4 % more corners of a coast, and false ones on round ends
 #define SHORT_SIDE_PX 6.0       // points of longer sides are good but for their ends
 #define LONG_SIDES_PX 4.0       // a corner found before with such sides is as good, curved sides included
 #define SAME_PX 2.0             // two corners nearer than this are the same
@@ -64,8 +64,11 @@ static int round_loop(int i, int n)
 
 static bool turns_at(const EdgeShape *s, int i, bool is_loop)
 {
-    int n = s->point_count, a = i - TURN_REACH, b = i + TURN_REACH;
-    if (!is_loop && (a < 0 || b >= n)) return false;
+    int n = s->point_count, reach = TURN_REACH;
+    if (!is_loop && reach > i) reach = i;
+    if (!is_loop && reach > n - 1 - i) reach = n - 1 - i; // near an open end as far as there are points
+    if (reach == 0) return false;
+    int a = i - reach, b = i + reach;
     Vec p = s->points[(a + 2 * n) % n].at, q = s->points[(i + n) % n].at, r = s->points[(b + n) % n].at;
     Vec u = {q.x - p.x, q.y - p.y}, w = {r.x - q.x, r.y - q.y};
     return u.x * w.x + u.y * w.y < BENT_COS * sqrt((u.x * u.x + u.y * u.y) * (w.x * w.x + w.y * w.y));
@@ -151,16 +154,18 @@ static int nearest_corner(const EdgeShape *s, Vec at)
     return nearest;
 }
 
-// Vertex u of the polygon; true when it is a corner that was not known as well before.
-static bool judge_vertex(Dense *d, int u)
+static bool is_explained(EdgePath *f, int u)
 {
-    EdgePath *f = &d->path;
-    int i = u % d->count;
-    Vec before = f->vertices[u - 1].at, at = f->vertices[u].at, behind = f->vertices[u + 1].at;
+    return facet_rms(f, u) <= RMS && facet_sharpness(f, u) >= LEAST_SHARPNESS;
+}
+
+// A corner at `at`, vertex u or just behind it, whose sides come from `before` and go to `behind`, which is vertex `next`.
+// True when it was not known as well before.
+static bool put_corner(Dense *d, int u, int next, Vec at, Vec before, Vec behind)
+{
+    const EdgePath *f = &d->path;
+    Judged *j = &d->judged[u % d->count];
     double in = vec_distance(before, at), out = vec_distance(at, behind);
-    if (facet_turn_cos(f, u) > TURN_COS || fmin(in, out) < LEAST_SIDE_PX) return false;
-    if (facet_rms(f, u) > RMS || facet_sharpness(f, u) < LEAST_SHARPNESS) return false;
-    Judged *j = &d->judged[i];
     int known = nearest_corner(d->before, at);
     if (known >= 0 && fmin(in, out) >= LONG_SIDES_PX) {
         j->choice = CHOICE_OLD, j->old = known, j->corner = d->before->corners[known];
@@ -170,8 +175,29 @@ static bool judge_vertex(Dense *d, int u)
     j->choice = CHOICE_NEW;
     j->corner = (SharpCorner){0, at, {(at.x - before.x) / in, (at.y - before.y) / in}, {(behind.x - at.x) / out, (behind.y - at.y) / out}};
     if (in < SHORT_SIDE_PX && (f->is_closed || u > 1)) d->judged[(u - 1) % d->count].is_short = true;
-    if (out < SHORT_SIDE_PX && (f->is_closed || u + 2 < f->count)) j->is_short = true;
+    if (out < SHORT_SIDE_PX && (f->is_closed || next + 1 < f->count)) d->judged[(next - 1) % d->count].is_short = true;
     return true;
+}
+
+static bool judge_vertex(Dense *d, int u)
+{
+    EdgePath *f = &d->path;
+    const PathVertex *v = f->vertices + u;
+    if (facet_turn_cos(f, u) > TURN_COS || fmin(vec_distance(v[-1].at, v[0].at), vec_distance(v[0].at, v[1].at)) < LEAST_SIDE_PX) return false;
+    return is_explained(f, u) && put_corner(d, u, u + 1, v[0].at, v[-1].at, v[1].at);
+}
+
+// Vertices u and the next one with a side between them too short for two corners: they are one when they turn enough together.
+static bool judge_pair(Dense *d, int u)
+{
+    EdgePath *f = &d->path;
+    const PathVertex *v = f->vertices + u;
+    if (u + 2 >= f->count || vec_distance(v[0].at, v[1].at) >= LEAST_SIDE_PX) return false;
+    Vec p = v[-1].at, q = v[2].at, at = {(v[0].at.x + v[1].at.x) / 2, (v[0].at.y + v[1].at.y) / 2};
+    double in = vec_distance(p, v[0].at), out = vec_distance(v[1].at, q);
+    double along = ((v[0].at.x - p.x) * (q.x - v[1].at.x) + (v[0].at.y - p.y) * (q.y - v[1].at.y));
+    if (fmin(in, out) < LEAST_SIDE_PX || along > TURN_COS * in * out) return false;
+    return is_explained(f, u) && is_explained(f, u + 1) && put_corner(d, u, u + 2, at, p, q);
 }
 
 static bool judge_vertices(Dense *d, Work *work, bool *any, Error *err)
@@ -180,7 +206,7 @@ static bool judge_vertices(Dense *d, Work *work, bool *any, Error *err)
     if (f->is_closed) f->vertices[f->count] = f->vertices[1], f->count++; // so that the first has two neighbours
     for (int u = 1; u + 1 < f->count; u++) {
         if (!work_goes_on(work, err)) return false;
-        *any |= judge_vertex(d, u);
+        *any |= judge_vertex(d, u) || judge_pair(d, u);
     }
     if (f->is_closed) f->count--;
     return true;
