@@ -9,7 +9,7 @@
 #define TURN_COS 0.906308       // 25 degrees; less is left to the fit
 #define BENT_COS 0.94           // 20 degrees, from one point to another this far on
 #define TURN_REACH 3
-#define LONE_REACH 7            // points on both sides of a known corner's own turn: when none of these turns, the corner needs no polygon
+#define LONE_REACH 5            // points on both sides of a known corner's own turn: when none of these turns, the corner needs no polygon
 #define OFTEN_SPAN 14           // points, of which
 #define OFTEN 3                 // turn: a gentle corner makes as many; 6 is as quick and loses 1 % of the corners of a coast
 #define SHORT_ARC 60            // points of an open arc that is looked at whole where anything turns: few of it are far from both ends
@@ -159,45 +159,54 @@ static bool is_explained(EdgePath *f, int u)
     return facet_rms(f, u) <= RMS && facet_sharpness(f, u) >= LEAST_SHARPNESS;
 }
 
+// A corner found before with long sides is kept, whatever the pixels round it say here: points have told it well.
+static bool keep_known(Dense *d, int u, Vec at, Vec before, Vec behind)
+{
+    int known = nearest_corner(d->before, at);
+    if (known < 0 || fmin(vec_distance(before, at), vec_distance(at, behind)) < LONG_SIDES_PX) return false;
+    Judged *j = &d->judged[u % d->count];
+    j->choice = CHOICE_OLD, j->old = known, j->corner = d->before->corners[known];
+    return true;
+}
+
 // A corner at `at`, vertex u or just behind it, whose sides come from `before` and go to `behind`, which is vertex `next`.
-// True when it was not known as well before.
-static bool put_corner(Dense *d, int u, int next, Vec at, Vec before, Vec behind)
+static void put_corner(Dense *d, int u, int next, Vec at, Vec before, Vec behind)
 {
     const EdgePath *f = &d->path;
     Judged *j = &d->judged[u % d->count];
     double in = vec_distance(before, at), out = vec_distance(at, behind);
     int known = nearest_corner(d->before, at);
-    if (known >= 0 && fmin(in, out) >= LONG_SIDES_PX) {
-        j->choice = CHOICE_OLD, j->old = known, j->corner = d->before->corners[known];
-        return false;
-    }
     if (known >= 0) d->dropped[known] = true;
     j->choice = CHOICE_NEW;
     j->corner = (SharpCorner){0, at, {(at.x - before.x) / in, (at.y - before.y) / in}, {(behind.x - at.x) / out, (behind.y - at.y) / out}};
     if (in < SHORT_SIDE_PX && (f->is_closed || u > 1)) d->judged[(u - 1) % d->count].is_short = true;
     if (out < SHORT_SIDE_PX && (f->is_closed || next + 1 < f->count)) d->judged[(next - 1) % d->count].is_short = true;
-    return true;
 }
 
+// Vertex u of the polygon; true when it is a corner that was not known as well before.
 static bool judge_vertex(Dense *d, int u)
 {
     EdgePath *f = &d->path;
-    const PathVertex *v = f->vertices + u;
-    if (facet_turn_cos(f, u) > TURN_COS || fmin(vec_distance(v[-1].at, v[0].at), vec_distance(v[0].at, v[1].at)) < LEAST_SIDE_PX) return false;
-    return is_explained(f, u) && put_corner(d, u, u + 1, v[0].at, v[-1].at, v[1].at);
+    Vec before = f->vertices[u - 1].at, at = f->vertices[u].at, behind = f->vertices[u + 1].at;
+    if (facet_turn_cos(f, u) > TURN_COS || fmin(vec_distance(before, at), vec_distance(at, behind)) < LEAST_SIDE_PX) return false;
+    if (keep_known(d, u, at, before, behind) || !is_explained(f, u)) return false;
+    put_corner(d, u, u + 1, at, before, behind);
+    return true;
 }
 
 // Vertices u and the next one with a side between them too short for two corners: they are one when they turn enough together.
 static bool judge_pair(Dense *d, int u)
 {
     EdgePath *f = &d->path;
-    const PathVertex *v = f->vertices + u;
-    if (u + 2 >= f->count || vec_distance(v[0].at, v[1].at) >= LEAST_SIDE_PX) return false;
-    Vec p = v[-1].at, q = v[2].at, at = {(v[0].at.x + v[1].at.x) / 2, (v[0].at.y + v[1].at.y) / 2};
-    double in = vec_distance(p, v[0].at), out = vec_distance(v[1].at, q);
-    double along = ((v[0].at.x - p.x) * (q.x - v[1].at.x) + (v[0].at.y - p.y) * (q.y - v[1].at.y));
-    if (fmin(in, out) < LEAST_SIDE_PX || along > TURN_COS * in * out) return false;
-    return is_explained(f, u) && is_explained(f, u + 1) && put_corner(d, u, u + 2, at, p, q);
+    if (u + 2 >= f->count) return false;
+    Vec before = f->vertices[u - 1].at, p = f->vertices[u].at, q = f->vertices[u + 1].at, behind = f->vertices[u + 2].at;
+    Vec at = {(p.x + q.x) / 2, (p.y + q.y) / 2};
+    double in = vec_distance(before, p), out = vec_distance(q, behind);
+    double along = (p.x - before.x) * (behind.x - q.x) + (p.y - before.y) * (behind.y - q.y);
+    if (vec_distance(p, q) >= LEAST_SIDE_PX || fmin(in, out) < LEAST_SIDE_PX || along > TURN_COS * in * out) return false;
+    if (keep_known(d, u, at, before, behind) || !is_explained(f, u) || !is_explained(f, u + 1)) return false;
+    put_corner(d, u, u + 2, at, before, behind);
+    return true;
 }
 
 static bool judge_vertices(Dense *d, Work *work, bool *any, Error *err)
