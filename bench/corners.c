@@ -13,7 +13,8 @@
 #define WEAK_COS 0.939693   // 20 degrees
 #define AHEAD_PX 1.0        // from the place to the middle of the stretch that tells the direction
 #define STRETCH_PX 1.5
-#define APART_PX 2.0        // two corners nearer than this are one
+#define APART_PX 2.0        // two corners nearer than this are counted once
+#define PEAK_PX 1.0         // a place that turns most over so much is one to be met
 #define NEAR_PX 1.5
 #define JUNCTION_PX 3.0
 #define LEAST_AREA_PX 20
@@ -23,7 +24,7 @@
 
 typedef struct Place { double x, y; } Place;
 typedef struct Line { Place *at; int count; bool is_loop; } Line;
-typedef struct Turn { Place at; bool is_strong, is_long; } Turn;
+typedef struct Turn { Place at; bool is_strong, is_counted, is_long; } Turn;
 typedef struct Turns { Turn *items; int count, capacity; } Turns;
 typedef struct Places { Place *items; int count, capacity; } Places;
 
@@ -98,9 +99,22 @@ static bool is_long_side(const Line *line, int i, int step)
     return true;
 }
 
+// How far along the line (at most `reach` points) nothing turns more than point i.
+static int reach_of(const Line *line, const double *cosine, int i, int reach)
+{
+    for (int off = 1; off <= reach; off++)
+        for (int k = -off; k <= off; k += 2 * off) {
+            int j = i + k;
+            if (line->is_loop) j = (j % line->count + line->count) % line->count;
+            if (j < 0 || j >= line->count) continue;
+            if (cosine[j] < cosine[i] || (cosine[j] == cosine[i] && k < 0)) return off - 1;
+        }
+    return reach;
+}
+
 static void find_turns(const Line *line, Turns *out)
 {
-    int n = (int)(STRETCH_PX / STEP_PX), ahead = (int)(AHEAD_PX / STEP_PX), reach = (int)(APART_PX / STEP_PX);
+    int n = (int)(STRETCH_PX / STEP_PX), ahead = (int)(AHEAD_PX / STEP_PX), most = (int)(APART_PX / STEP_PX);
     double *cosine = malloc((size_t)(line->count + 1) * sizeof *cosine);
     for (int i = 0; i < line->count; i++) {
         Place before, after;
@@ -109,14 +123,10 @@ static void find_turns(const Line *line, Turns *out)
     }
     for (int i = 0; i < line->count; i++) {
         if (cosine[i] > WEAK_COS) continue;
-        bool is_least = true;
-        for (int k = -reach; k <= reach && is_least; k++) {
-            int j = i + k;
-            if (line->is_loop) j = (j + line->count) % line->count;
-            if (j < 0 || j >= line->count || k == 0) continue;
-            is_least = cosine[j] > cosine[i] || (cosine[j] == cosine[i] && k > 0);
-        }
-        if (is_least) add_turn(out, (Turn){line->at[i], cosine[i] < STRONG_COS, is_long_side(line, i, -1) && is_long_side(line, i, 1)});
+        int reach = reach_of(line, cosine, i, most);
+        if (reach < (int)(PEAK_PX / STEP_PX)) continue;
+        bool is_long = is_long_side(line, i, -1) && is_long_side(line, i, 1);
+        add_turn(out, (Turn){line->at[i], cosine[i] < STRONG_COS, reach == most, is_long});
     }
     free(cosine);
 }
@@ -222,6 +232,20 @@ static void our_turns(const Outlines *o, Turns *turns, Places *left_out)
     }
 }
 
+static Grid turn_grid(const Turns *turns, double width_px, double height_px)
+{
+    return grid_make(turns->items, sizeof(Turn), turns->count, width_px, height_px);
+}
+
+// Those that are counted, and only those: what two corners hide from each other tells one line's own noise from the other's.
+static Turns counted_alone(const Turns *turns)
+{
+    Turns out = {0};
+    for (int i = 0; i < turns->count; i++)
+        if (turns->items[i].is_counted) add_turn(&out, turns->items[i]);
+    return out;
+}
+
 // Takes over ours; junctions of ours are in left_out already.
 static bool compare(const Truth *t, Turns ours, Places left_out, void *list_file, CornerScore *out)
 {
@@ -230,22 +254,24 @@ static bool compare(const Truth *t, Turns ours, Places left_out, void *list_file
     if (!truth_turns(t, &theirs, &left_out)) return false;
     double w = (double)t->width / t->samples, h = (double)t->height / t->samples;
     Grid out_grid = grid_make(left_out.items, sizeof(Place), left_out.count, w, h);
-    Grid our_grid = grid_make(ours.items, sizeof(Turn), ours.count, w, h);
-    Grid their_grid = grid_make(theirs.items, sizeof(Turn), theirs.count, w, h);
+    Turns alone[2] = {counted_alone(&ours), counted_alone(&theirs)};
+    Grid met_by[2] = {turn_grid(&ours, w, h), turn_grid(&theirs, w, h)};
+    Grid met_by_counted[2] = {turn_grid(&alone[0], w, h), turn_grid(&alone[1], w, h)};
     for (int side = 0; side < 2; side++) {
-        const Turns *list = side ? &ours : &theirs;
+        const Turns *list = &alone[!side];
         for (int i = 0; i < list->count; i++) {
             Place p = list->items[i].at;
             bool at_frame = p.x < JUNCTION_PX || p.y < JUNCTION_PX || p.x > w - JUNCTION_PX || p.y > h - JUNCTION_PX;
             if (!list->items[i].is_strong || at_frame || grid_has_near(&out_grid, p, JUNCTION_PX)) continue;
-            bool met = grid_has_near(side ? &their_grid : &our_grid, p, NEAR_PX);
-            if (side) out->ours++, out->false_ones += !met;
-            else out->true_corners++, out->found += met;
+            bool met = grid_has_near(&met_by[side], p, NEAR_PX), met_counted = grid_has_near(&met_by_counted[side], p, NEAR_PX);
+            if (side) out->ours++, out->false_ones += !met, out->false_counted += !met_counted;
+            else out->true_corners++, out->found += met, out->found_counted += met_counted;
             if (!side && list->items[i].is_long) out->long_corners++, out->long_found += met;
             if (!met && list_file) fprintf(list_file, "    %s corner at %.1f, %.1f\n", side ? "false" : "missed", p.x, p.y);
         }
     }
-    grid_free(&out_grid), grid_free(&our_grid), grid_free(&their_grid);
+    grid_free(&out_grid);
+    for (int side = 0; side < 2; side++) grid_free(&met_by[side]), grid_free(&met_by_counted[side]), free(alone[side].items);
     free(theirs.items), free(ours.items), free(left_out.items);
     return true;
 }
@@ -256,6 +282,13 @@ bool corners_measure(const Outlines *o, const Truth *t, void *list_file, CornerS
     Places left_out = {0};
     our_turns(o, &ours, &left_out);
     return compare(t, ours, left_out, list_file, out);
+}
+
+bool corners_measure_truth(const Truth *again, const Truth *t, CornerScore *out)
+{
+    Turns turns = {0};
+    Places left_out = {0};
+    return truth_turns(again, &turns, &left_out) && compare(t, turns, left_out, NULL, out);
 }
 
 static void end_ring(Places *ring, Turns *turns)

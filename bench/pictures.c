@@ -1,9 +1,10 @@
 // pictures.c - how right colours, regions and outlines are over many drawings: the table that outlines are judged by.
-// Use:     pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER] [--polygons FOLDER]
+// Use:     pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER] [--polygons FOLDER] [--again]
 //          FOLDER is what tools/fetch-bench-pictures fills. --do takes some of: counts jpeg big offset corners curves variants;
 //          jpeg counts in the JPEGs alone; small, when asked for, PNG at 160, 240, 320 and 400 px; survey, when asked for, at 400, 800 and 2048 px, PNG and JPEG of quality 60, 80 and 95.
 //          --list prints every miss, not only the table; --svg draws outlines over the pictures that were missed or measured, and
 //          with --list the largest missed area of each enlarged: the picture, the drawing, and ours.
+//          With --again corners are those of the drawing itself, moved by a third of a sample: what the measure alone misses.
 //          With --polygons corners are those of another program's polygons, a file a drawing (corners.h), as bench/beside.py writes them.
 // Counts:  600 and 2048 px, and with `big` 4096 px, on white and on transparency, and JPEG of quality 75 with halved colour at 600 and
 //          2048 px. Regions: 4-connected, 20 px and more, against the drawing without antialiasing; on a ground colour its
@@ -126,6 +127,7 @@ static void run_shapes(const Bench *b, const Art *art, int nth, Tally *tally)
     Truth t;
     if (m.good && does(b, "corners") && truth_of(art, (Rendering){.longest_px = 0}, 1024, 8, &t)) {
         if (b->judge.polygons) judge_polygons(&b->judge, art, &t, tally);
+        else if (b->judge.is_drawn_again) judge_drawn_again(art, &t, tally);
         else judge_corners(&b->judge, name, &t, &m, tally);
         free(t.at);
     }
@@ -264,12 +266,13 @@ int main(int argc, char **argv)
         else if (!strcmp(argv[i], "--do") && i + 1 < argc) b->what = argv[++i];
         else if (!strcmp(argv[i], "--svg") && i + 1 < argc) b->judge.svg_folder = argv[++i];
         else if (!strcmp(argv[i], "--polygons") && i + 1 < argc) b->judge.polygons = argv[++i];
+        else if (!strcmp(argv[i], "--again")) b->judge.is_drawn_again = true;
         else if (!strcmp(argv[i], "--list")) b->judge.is_listed = true;
         else if (!shared) shared = argv[i];
         else fetched = argv[i];
     }
     if (!shared || b->every < 1 || VIPS_INIT(argv[0]))
-        return puts("use: pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER] [--polygons FOLDER]"), 2;
+        return puts("use: pictures-bench SHARED_PICTURES [FOLDER] [--only WORD] [--every N] [--do WORDS] [--list] [--svg FOLDER] [--polygons FOLDER] [--again]"), 2;
     vips_concurrency_set(1); // its workers were seen waiting for one another for ever on a loaded machine
     run_list(b, shared, "shared");
     if (fetched) run_list(b, fetched, NULL);

@@ -269,6 +269,17 @@ void judge_polygons(const Judge *j, const Art *art, const Truth *t, Tally *tally
     if (corners_measure_polygons(path, t, &score)) tally_add_corners(&tally->corners, &score);
 }
 
+void judge_drawn_again(const Art *art, const Truth *t, Tally *tally)
+{
+    CornerScore score;
+    Truth again;
+    double third = 1.0 / (3 * t->samples); // of a sample, in pixels
+    Rendering how = {.longest_px = (t->width > t->height ? t->width : t->height) / t->samples, .shift_px = {third, -third}};
+    if (!art_truth(art, &how, t->samples, &again)) return;
+    if (corners_measure_truth(&again, t, &score)) tally_add_corners(&tally->corners, &score);
+    free(again.at);
+}
+
 void judge_corners(const Judge *j, const char *name, const Truth *t, Made *m, Tally *tally)
 {
     Outlines outlines;

@@ -13,7 +13,7 @@
 
 typedef struct Judge {
     const char *svg_folder, *polygons; // NULL when not asked for
-    bool is_listed;
+    bool is_listed, is_drawn_again;
 } Judge;
 
 typedef struct Made {
@@ -31,6 +31,9 @@ void judge_counts(const Judge *j, const char *name, Kind kind, const Truth *t, M
 void judge_offset(const Judge *j, const char *name, Kind kind, const Truth t[FINE_TRUTHS], Made *m, Tally *tally);
 void judge_corners(const Judge *j, const char *name, const Truth *t, Made *m, Tally *tally);
 void judge_curves(const Judge *j, const char *name, Made *m, Tally *tally);
+
+// Corners of the drawing itself at other samples, in place of ours: what that measure alone misses.
+void judge_drawn_again(const Art *art, const Truth *t, Tally *tally);
 
 // Corners of another program's polygons, where there are any of this drawing.
 void judge_polygons(const Judge *j, const Art *art, const Truth *t, Tally *tally);

@@ -10,6 +10,7 @@ void tally_add_corners(CornerScore *sum, const CornerScore *one)
     sum->true_corners += one->true_corners, sum->found += one->found;
     sum->ours += one->ours, sum->false_ones += one->false_ones;
     sum->long_corners += one->long_corners, sum->long_found += one->long_found;
+    sum->found_counted += one->found_counted, sum->false_counted += one->false_counted;
 }
 
 Tally tally_sum(const Tally *groups, int count)
@@ -54,12 +55,16 @@ void tally_print(const Tally *t)
             printf("  %-15s offset mean %.4f px, worst %.4f (%s); area worst colour %.4f (%s)\n", kinds[k], t->offset[k] / (double)t->offsets[k],
                    t->worst_offset[k], t->worst_name[k], t->area[k], t->area_name[k]);
     }
-    if (t->corners.true_corners)
+    if (t->corners.true_corners) {
         printf("  corners found %lld of %lld (%.1f %%), false %lld of %lld (%.1f %%); with long sides %lld of %lld (%.1f %%)\n",
                (long long)t->corners.found, (long long)t->corners.true_corners, share(t->corners.found, t->corners.true_corners),
                (long long)t->corners.false_ones, (long long)t->corners.ours, share(t->corners.false_ones, t->corners.ours),
                (long long)t->corners.long_found, (long long)t->corners.long_corners,
                share(t->corners.long_found, t->corners.long_corners));
+        printf("    met by counted corners alone: %lld found (%.1f %%), %lld false (%.1f %%)\n", (long long)t->corners.found_counted,
+               share(t->corners.found_counted, t->corners.true_corners), (long long)t->corners.false_counted,
+               share(t->corners.false_counted, t->corners.ours));
+    }
     if (t->shortest)
         printf("  curves %lld, by shortest path %lld: %.3f times\n", (long long)t->curves, (long long)t->shortest,
                (double)t->curves / (double)t->shortest);

@@ -9,13 +9,15 @@
 #define TURN_COS 0.906308       // 25 degrees; less is left to the fit
 #define BENT_COS 0.94           // 20 degrees, from one point to another this far on
 #define TURN_REACH 3
+#define LONE_REACH 5            // points on both sides of a known corner's own turn: when none of these turns, the corner needs no polygon
 #define OFTEN_SPAN 14           // points, of which
-#define OFTEN 6                 // turn: as many as one corner makes; 9 is a twelfth quicker and loses 2 % of the corners of a coast
+#define OFTEN 3                 // turn: a gentle corner makes as many; 6 is as quick and loses 1 % of the corners of a coast
+#define SHORT_ARC 60            // points of an open arc that is looked at whole where anything turns: few of it are far from both ends
 #define MARGIN 12               // points beside such a place, so that its path's ends, which stay, are far; 8 finds as many, and more false ones
 #define LEAST_POINTS 6
-#define RMS 0.06                // of shares round a vertex; half of it finds 1 % fewer
+#define RMS 0.08                // of shares round a vertex; 0.06 finds 0.3 % fewer
 #define LEAST_SHARPNESS (-0.001) // no worse than rounded off; 0.003 loses 4 % of the corners of a coast
-#define LEAST_SIDE_PX 0.8
+#define LEAST_SIDE_PX 0.8       // 0.5 finds 0.4 % more corners of a coast, and false ones on round ends
 #define SHORT_SIDE_PX 6.0       // points of longer sides are good but for their ends
 #define LONG_SIDES_PX 4.0       // a corner found before with such sides is as good, curved sides included
 #define SAME_PX 2.0             // two corners nearer than this are the same
@@ -37,6 +39,7 @@ typedef struct Judged {     // of a vertex and the side behind it
 typedef struct Stretch { int first, last; } Stretch;
 
 typedef struct Stretches {
+    bool *turning;          // at each point, whether the edge turns there other than at a lone corner that is known
     Stretch *items;         // ascending, apart
     int count;
     bool is_whole;          // one, round a whole loop
@@ -54,10 +57,18 @@ typedef struct Dense {
 
 // ---- where ----
 
+static int round_loop(int i, int n)
+{
+    return (i % n + n) % n;
+}
+
 static bool turns_at(const EdgeShape *s, int i, bool is_loop)
 {
-    int n = s->point_count, a = i - TURN_REACH, b = i + TURN_REACH;
-    if (!is_loop && (a < 0 || b >= n)) return false;
+    int n = s->point_count, reach = TURN_REACH;
+    if (!is_loop && reach > i) reach = i;
+    if (!is_loop && reach > n - 1 - i) reach = n - 1 - i; // near an open end as far as there are points
+    if (reach == 0) return false;
+    int a = i - reach, b = i + reach;
     Vec p = s->points[(a + 2 * n) % n].at, q = s->points[(i + n) % n].at, r = s->points[(b + n) % n].at;
     Vec u = {q.x - p.x, q.y - p.y}, w = {r.x - q.x, r.y - q.y};
     return u.x * w.x + u.y * w.y < BENT_COS * sqrt((u.x * u.x + u.y * u.y) * (w.x * w.x + w.y * w.y));
@@ -83,26 +94,45 @@ static void join_ends(Stretches *s, int n)
     s->is_whole = s->count == 1 && first->last - first->first + 1 >= n;
 }
 
-static void find_on_short_loop(const EdgeShape *s, Stretches *out)
+// A corner that points have told, with nothing else near it that turns, is as good as a polygon's.
+static void forget_lone_corner(const EdgeShape *s, int at, bool is_loop, bool *turning)
+{
+    int n = s->point_count, from = at - TURN_REACH, to = at + 1 + TURN_REACH;
+    for (int i = from - LONE_REACH; i <= to + LONE_REACH; i++) {
+        bool is_on = is_loop || (i >= 0 && i < n), is_own = i >= from && i <= to;
+        if (is_on && !is_own && turning[round_loop(i, n)]) return;
+    }
+    for (int i = from; i <= to; i++)
+        if (is_loop || (i >= 0 && i < n)) turning[round_loop(i, n)] = false;
+}
+
+static void find_turning(const EdgeShape *s, bool is_loop, bool *turning)
+{
+    for (int i = 0; i < s->point_count; i++) turning[i] = turns_at(s, i, is_loop);
+    for (int k = 0; k < s->corner_count; k++) forget_lone_corner(s, s->corners[k].after, is_loop, turning);
+}
+
+static void find_on_short(int n, bool is_loop, Stretches *out)
 {
     int turning = 0;
-    for (int i = 0; i < s->point_count; i++) turning += turns_at(s, i, true);
-    if (turning < OFTEN) return;
-    add_stretch(out, 0, s->point_count - 1);
-    out->is_whole = true;
+    for (int i = 0; i < n; i++) turning += out->turning[i];
+    if (turning < (is_loop ? OFTEN : 1)) return;
+    add_stretch(out, 0, n - 1);
+    out->is_whole = is_loop;
 }
 
 // Where the edge turns often, with a margin, in points: on a loop a stretch may begin before the first or end behind the last.
 static void find_stretches(const EdgeShape *s, bool is_loop, Stretches *out)
 {
     int n = s->point_count, turning = 0;
-    if (is_loop && n < 2 * OFTEN_SPAN) {
-        find_on_short_loop(s, out);
+    find_turning(s, is_loop, out->turning);
+    if (n < (is_loop ? 2 * OFTEN_SPAN : SHORT_ARC)) {
+        find_on_short(n, is_loop, out);
         return;
     }
     for (int i = is_loop ? 1 - OFTEN_SPAN : 0; i < n; i++) {
-        turning += turns_at(s, i, is_loop);
-        if (i >= (is_loop ? 1 : OFTEN_SPAN)) turning -= turns_at(s, i - OFTEN_SPAN, is_loop);
+        turning += out->turning[round_loop(i, n)];
+        if (i >= (is_loop ? 1 : OFTEN_SPAN)) turning -= out->turning[round_loop(i - OFTEN_SPAN, n)];
         if (i < 0 || turning < OFTEN) continue;
         int first = i - OFTEN_SPAN + 1 - MARGIN, last = i + MARGIN;
         if (is_loop) add_stretch(out, first, last);
@@ -124,26 +154,58 @@ static int nearest_corner(const EdgeShape *s, Vec at)
     return nearest;
 }
 
-// Vertex u of the polygon; true when it is a corner that was not known as well before.
-static bool judge_vertex(Dense *d, int u)
+static bool is_explained(EdgePath *f, int u)
 {
-    EdgePath *f = &d->path;
-    int i = u % d->count;
-    Vec before = f->vertices[u - 1].at, at = f->vertices[u].at, behind = f->vertices[u + 1].at;
-    double in = vec_distance(before, at), out = vec_distance(at, behind);
-    if (facet_turn_cos(f, u) > TURN_COS || fmin(in, out) < LEAST_SIDE_PX) return false;
-    if (facet_rms(f, u) > RMS || facet_sharpness(f, u, LEAST_SHARPNESS) < LEAST_SHARPNESS) return false;
-    Judged *j = &d->judged[i];
+    return facet_rms(f, u) <= RMS && facet_sharpness(f, u, LEAST_SHARPNESS) >= LEAST_SHARPNESS;
+}
+
+// A corner found before with long sides is kept, whatever the pixels round it say here: points have told it well.
+static bool keep_known(Dense *d, int u, Vec at, Vec before, Vec behind)
+{
     int known = nearest_corner(d->before, at);
-    if (known >= 0 && fmin(in, out) >= LONG_SIDES_PX) {
-        j->choice = CHOICE_OLD, j->old = known, j->corner = d->before->corners[known];
-        return false;
-    }
+    if (known < 0 || fmin(vec_distance(before, at), vec_distance(at, behind)) < LONG_SIDES_PX) return false;
+    Judged *j = &d->judged[u % d->count];
+    j->choice = CHOICE_OLD, j->old = known, j->corner = d->before->corners[known];
+    return true;
+}
+
+// A corner at `at`, vertex u or just behind it, whose sides come from `before` and go to `behind`, which is vertex `next`.
+static void put_corner(Dense *d, int u, int next, Vec at, Vec before, Vec behind)
+{
+    const EdgePath *f = &d->path;
+    Judged *j = &d->judged[u % d->count];
+    double in = vec_distance(before, at), out = vec_distance(at, behind);
+    int known = nearest_corner(d->before, at);
     if (known >= 0) d->dropped[known] = true;
     j->choice = CHOICE_NEW;
     j->corner = (SharpCorner){0, at, {(at.x - before.x) / in, (at.y - before.y) / in}, {(behind.x - at.x) / out, (behind.y - at.y) / out}};
     if (in < SHORT_SIDE_PX && (f->is_closed || u > 1)) d->judged[(u - 1) % d->count].is_short = true;
-    if (out < SHORT_SIDE_PX && (f->is_closed || u + 2 < f->count)) j->is_short = true;
+    if (out < SHORT_SIDE_PX && (f->is_closed || next + 1 < f->count)) d->judged[(next - 1) % d->count].is_short = true;
+}
+
+// Vertex u of the polygon; true when it is a corner that was not known as well before.
+static bool judge_vertex(Dense *d, int u)
+{
+    EdgePath *f = &d->path;
+    Vec before = f->vertices[u - 1].at, at = f->vertices[u].at, behind = f->vertices[u + 1].at;
+    if (facet_turn_cos(f, u) > TURN_COS || fmin(vec_distance(before, at), vec_distance(at, behind)) < LEAST_SIDE_PX) return false;
+    if (keep_known(d, u, at, before, behind) || !is_explained(f, u)) return false;
+    put_corner(d, u, u + 1, at, before, behind);
+    return true;
+}
+
+// Vertices u and the next one with a side between them too short for two corners: they are one when they turn enough together.
+static bool judge_pair(Dense *d, int u)
+{
+    EdgePath *f = &d->path;
+    if (u + 2 >= f->count) return false;
+    Vec before = f->vertices[u - 1].at, p = f->vertices[u].at, q = f->vertices[u + 1].at, behind = f->vertices[u + 2].at;
+    Vec at = {(p.x + q.x) / 2, (p.y + q.y) / 2};
+    double in = vec_distance(before, p), out = vec_distance(q, behind);
+    double along = (p.x - before.x) * (behind.x - q.x) + (p.y - before.y) * (behind.y - q.y);
+    if (vec_distance(p, q) >= LEAST_SIDE_PX || fmin(in, out) < LEAST_SIDE_PX || along > TURN_COS * in * out) return false;
+    if (keep_known(d, u, at, before, behind) || !is_explained(f, u) || !is_explained(f, u + 1)) return false;
+    put_corner(d, u, u + 2, at, before, behind);
     return true;
 }
 
@@ -153,7 +215,7 @@ static bool judge_vertices(Dense *d, Work *work, bool *any, Error *err)
     if (f->is_closed) f->vertices[f->count] = f->vertices[1], f->count++; // so that the first has two neighbours
     for (int u = 1; u + 1 < f->count; u++) {
         if (!work_goes_on(work, err)) return false;
-        *any |= judge_vertex(d, u);
+        *any |= judge_vertex(d, u) || judge_pair(d, u);
     }
     if (f->is_closed) f->count--;
     return true;
@@ -326,9 +388,10 @@ bool dense_corners(const Pixels *pixels, const ArcPainting *painting, const Crac
     if (shape->point_count < LEAST_POINTS) return true;
     Arena *scratch = &work->scratch;
     ArenaMark mark = arena_mark(scratch);
-    Stretches found = {.items = arena_new(scratch, Stretch, shape->point_count / MARGIN + 1)};
+    Stretches found = {.turning = arena_new(scratch, bool, shape->point_count),
+                       .items = arena_new(scratch, Stretch, shape->point_count / MARGIN + 1)};
     EdgePoint *points = arena_new(scratch, EdgePoint, arc->count);
-    bool good = found.items && points ? true : error_memory(err);
+    bool good = found.turning && found.items && points ? true : error_memory(err);
     if (good) find_stretches(shape, arc->is_loop, &found);
     for (int i = 0; i < found.count; i++) found.items[i] = in_cracks(shape, arc->count, found.items[i]);
     for (int i = 0; good && i < found.count; i++) {

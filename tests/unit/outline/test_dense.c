@@ -21,15 +21,35 @@ typedef struct Drawn {
     Pixels pixels;
 } Drawn;
 
-static void draw(Drawn *d, bool (*inside)(double x, double y))
+static void trace(Drawn *d)
 {
-    black_on_white(&d->drawing, SIDE, inside);
     d->work = (Work){.scratch = arena_make(0)};
     Error err = {0};
     assert_true(arcs_find(d->drawing.label, SIDE, SIDE, &d->work.scratch, &d->work, &d->map, &err));
     d->pixels = blend_prepare(&d->drawing.picture, &d->drawing.separation, false);
     assert_true(trace_prepare(&d->pixels, &d->map, 0.15, &d->work, &d->trace, &err));
     assert_true(trace_curves(&d->trace, &d->work, &err));
+}
+
+static void draw(Drawn *d, bool (*inside)(double x, double y))
+{
+    black_on_white(&d->drawing, SIDE, inside);
+    trace(d);
+}
+
+// The same between two walls of a third colour, so that edges of the shape end at them.
+static void draw_between(Drawn *d, bool (*inside)(double x, double y), int first_x, int last_x)
+{
+    black_on_white(&d->drawing, SIDE, inside);
+    d->drawing.colours[1] = (SeparationColour){.colour = {40, 90, 200}};
+    d->drawing.separation.colour_count = 2;
+    for (int i = 0; i < SIDE * SIDE; i++) {
+        if (i % SIDE >= first_x && i % SIDE <= last_x) continue;
+        d->drawing.label[i] = 2;
+        uint8_t *to = d->drawing.rgba + 4 * i;
+        to[0] = 40, to[1] = 90, to[2] = 200;
+    }
+    trace(d);
 }
 
 // A star of 16 points, its corners 3 to 4 px apart.
@@ -59,6 +79,29 @@ static bool in_star(double x, double y)
     return is_in;
 }
 
+// An edge with a step: two turns of about 50 degrees, 2 px apart.
+static double step_x;
+
+static double step_y(double x)
+{
+    return 18.3 + (x - step_x) * 0.2 + fmin(fmax(x - step_x, 0), 1) * 1.6;
+}
+
+static bool under_step(double x, double y)
+{
+    return y > step_y(x);
+}
+
+// A block with a tooth of 4 px on its upper edge, whose tip is cut off 0.72 px wide.
+static double tooth_x;
+
+static bool in_tooth(double x, double y)
+{
+    if (x < 3.4 || x > 36.7 || y > 34.2) return false;
+    double off = fabs(x - tooth_x);
+    return y > 14.6 || (y > 10.9 && off < 0.36 + (y - 10.9) * 0.25);
+}
+
 static bool in_eye(double x, double y)
 {
     double dx = x - 20.3, dy = y - 19.6;
@@ -85,6 +128,48 @@ static void dense_corners__most_short_sides_meet_where_they_were_drawn(void **st
     assert_in_range(found, 26, POINTS); // points along the edge alone tell six
     assert_in_range(arc->corner_count, found, POINTS + 4);
     arena_free(&d.work.scratch);
+}
+
+static void dense_corners__a_tip_that_is_a_bit_blunt_is_one_corner(void **state)
+{
+    (void)state;
+    static Drawn d;
+    int good = 0;
+    for (int i = 0; i < 20; i++) {
+        tooth_x = 19.0 + i / 20.0;
+        draw(&d, in_tooth);
+        const TracedArc *arc = &d.trace.arcs[0];
+        int near = 0;
+        for (int k = 0; k < arc->corner_count; k++)
+            near += fabs(arc->corners[k].at.x - tooth_x) < 0.8 && fabs(arc->corners[k].at.y - 10.9) < 0.8;
+        good += near == 1;
+        arena_free(&d.work.scratch);
+    }
+    assert_in_range(good, 16, 20); // by two vertices, too near to each other to be two corners
+}
+
+static bool has_corner_near(const Drawn *d, double x, double y)
+{
+    for (int i = 0; i < d->map.arc_count; i++)
+        for (int k = 0; k < d->trace.arcs[i].corner_count; k++) {
+            Vec at = d->trace.arcs[i].corners[k].at;
+            if (fabs(at.x - x) < 0.5 && fabs(at.y - y) < 0.5) return true;
+        }
+    return false;
+}
+
+static void dense_corners__a_step_of_an_edge_between_two_junctions_is_found(void **state)
+{
+    (void)state;
+    static Drawn d;
+    int good = 0;
+    for (int i = 0; i < 20; i++) {
+        step_x = 18.0 + i / 20.0;
+        draw_between(&d, under_step, 14, 24);
+        good += has_corner_near(&d, step_x, step_y(step_x)) && has_corner_near(&d, step_x + 1, step_y(step_x + 1));
+        arena_free(&d.work.scratch);
+    }
+    assert_in_range(good, 12, 20); // points along the edge alone tell none
 }
 
 static void dense_corners__points_and_corners_stay_in_order(void **state)
@@ -119,6 +204,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(dense_corners__most_short_sides_meet_where_they_were_drawn),
+        cmocka_unit_test(dense_corners__a_tip_that_is_a_bit_blunt_is_one_corner),
+        cmocka_unit_test(dense_corners__a_step_of_an_edge_between_two_junctions_is_found),
         cmocka_unit_test(dense_corners__points_and_corners_stay_in_order),
         cmocka_unit_test(dense_corners__a_round_eye_has_none),
     };
