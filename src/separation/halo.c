@@ -12,6 +12,11 @@
 #define SCRAP_MOST_PX 600        // larger areas convince by their size
 #define SCRAP_COLOUR_SHARE 0.02  // of all areas of the colour: more and it is what the colour is there for
 #define SCRAP_LEAST_SHARE 0.72   // of the way from the neighbour's colour to its own, in its best quarter of pixels
+#define BLEND_WIDTH_PX 2.4       // the same of what the edge between its two sides blends to on the way
+#define BLEND_COLOUR_SHARE 0.02
+#define BLEND_MOST 0.25          // of the way from one side; what lies farther in is too steep in an edge to come out as wide
+#define BLEND_OFF_CODES 20       // from that way
+#define BLEND_SIDE_SHARE 0.25    // of the border, of either side
 #define LIKE_DE00 10.0           // colours that ringing can take for one another
 #define LIKE_LEAST_SHARE 0.1     // of the border: less is a corner
 #define PARTS_PER_LOOK 256
@@ -87,6 +92,32 @@ static int way_from(Srgb8 a, Srgb8 b, Srgb8 c)
 static int farthest_first(const void *a, const void *b)
 {
     return *(const int *)b - *(const int *)a;
+}
+
+// Is this colour what an edge between the two shows near one of them?
+static bool is_blend_near_end(Srgb8 a, Srgb8 b, Srgb8 c)
+{
+    double t = way_from(a, b, c) / 1000.0;
+    double r = c.r - a.r - t * (b.r - a.r), g = c.g - a.g - t * (b.g - a.g), l = c.b - a.b - t * (b.b - a.b);
+    bool is_near_end = (t > 0.0 && t < BLEND_MOST) || (t > 1.0 - BLEND_MOST && t < 1.0);
+    return is_near_end && r * r + g * g + l * l <= BLEND_OFF_CODES * BLEND_OFF_CODES;
+}
+
+// Compression draws an edge out: between white and blue it may show a pale blue for two pixels, which is a colour of the picture
+// elsewhere.
+static bool is_drawn_out(const Palette *palette, uint8_t ground_paint, Runs *runs, int32_t part)
+{
+    Border border = {.runs = runs};
+    runs_walk_border(runs, part, count_border, &border);
+    if (!is_narrow(runs, part, &border, BLEND_WIDTH_PX)) return false;
+    const Srgb8 *own = colour_of_label(palette, ground_paint, runs->parts[part].label), *sides[2] = {NULL, NULL};
+    int count = 0;
+    for (int l = LABEL_CLEAR; l < 256; l++) {
+        if ((double)border.of_label[l] < BLEND_SIDE_SHARE * (double)border.whole) continue;
+        if (count < 2) sides[count] = colour_of_label(palette, ground_paint, (uint8_t)l);
+        count++;
+    }
+    return count == 2 && own && sides[0] && sides[1] && is_blend_near_end(*sides[0], *sides[1], *own);
 }
 
 // Do the best of its pixels come no nearer to its colour than part of the way from this other one?
@@ -182,6 +213,7 @@ bool halos_find(const Picture *picture, const Palette *palette, uint8_t ground_p
         double of_colour = share_of_colour(runs, i, area);
         bool is_small = part->area_px <= SCRAP_MOST_PX && of_colour <= SCRAP_COLOUR_SHARE && part->label >= LABEL_FIRST;
         if (of_colour <= SLIVER_COLOUR_SHARE && is_halo(runs, i)) part->flags |= PART_HALO;
+        if (of_colour <= BLEND_COLOUR_SHARE && is_drawn_out(palette, ground_paint, runs, i)) part->flags |= PART_HALO | PART_SCRAP;
         if (is_small && is_scrap(picture, palette, ground_paint, runs, i)) part->flags |= PART_HALO | PART_SCRAP;
     }
     return true;

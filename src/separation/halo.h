@@ -2,7 +2,8 @@
 // Slivers: thinner than 1.5 px on average, a tiny share of their colour's area, and no neighbour takes most of their border. So a
 //          thin line on a plain field is none, nor are lines of a colour that has no larger areas. Thresholds from pictures
 //          saved at quality 60 and 75: slivers had 0.9 to 1.4 px, true thin parts 1.9 px and more. A strip that a file's blocks tell
-//          of (fringe.h) is none, however thin.
+//          of (fringe.h) is none, however thin. Up to 2.4 px when their colour is what the edge between their sides shows near
+//          one of them.
 // Scraps:  small areas of a colour that has large ones, whose pixels come no nearer to it than half-way from the neighbour's
 //          colour, or from one beside it that is much like it, as an edge's ringing does. A true part reaches its colour
 //          somewhere, as lightness stays sharp.

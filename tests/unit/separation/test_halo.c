@@ -120,6 +120,26 @@ static void ringing_between_like_colours__is_a_halo(void **state)
     memcpy(COLOURS, was, sizeof was);
 }
 
+// Two pixels of pale blue between white and blue; as wide of a blue that such an edge passes too quickly is a line.
+static void edge_drawn_out_over_a_like_colour__is_a_halo(void **state)
+{
+    (void)state;
+    const Srgb8 was[3] = {COLOURS[0], COLOURS[1], COLOURS[2]}, middle[2] = {{243, 250, 255}, {166, 208, 240}};
+    Map m;
+    for (int is_line = 0; is_line < 2; is_line++) {
+        start(&m);
+        COLOURS[0] = (Srgb8){255, 255, 255}, COLOURS[1] = (Srgb8){79, 165, 230}, COLOURS[2] = middle[is_line];
+        box(&m, 99, 20, 101, 50, THIRD);
+        assert_int_equal(is_halo(&m, 99, 30), !is_line);
+        done(&m);
+        start(&m);
+        box(&m, 98, 20, 101, 50, THIRD); // three pixels
+        assert_false(is_halo(&m, 99, 30));
+        done(&m);
+    }
+    memcpy(COLOURS, was, sizeof was);
+}
+
 static void line_on_a_plain_field__is_none(void **state)
 {
     (void)state;
@@ -261,6 +281,7 @@ int main(void)
         cmocka_unit_test(sliver_between_two_colours__is_a_halo),
         cmocka_unit_test(sliver_that_blocks_tell_of__is_none),
         cmocka_unit_test(ringing_between_like_colours__is_a_halo),
+        cmocka_unit_test(edge_drawn_out_over_a_like_colour__is_a_halo),
         cmocka_unit_test(line_on_a_plain_field__is_none),
         cmocka_unit_test(line_of_two_pixels__is_none),
         cmocka_unit_test(line_of_a_colour_without_areas__is_none),
