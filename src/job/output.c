@@ -8,8 +8,8 @@ bool output_findings(Run *run, Error *err)
 {
     Stack *stack = &run->out->stack;
     Findings all = {0}, none = {0};
-    const Findings *thin = run->thin_kept ? run->thin_kept->value : &none;
-    const Findings *hinges = run->hinge_kept ? run->hinge_kept->value : &none;
+    const Findings *thin = run->kept.thin ? run->kept.thin->value : &none;
+    const Findings *hinges = run->kept.hinges ? run->kept.hinges->value : &none;
     const Findings *narrow = run->out->foam ? &run->out->foam->findings : &none;
     const Findings *parts[5] = {&run->replay.findings, &stack->findings, hinges, narrow, thin};
     for (int k = 0; k < 5; k++)
@@ -47,19 +47,19 @@ static Key kit_key(const Run *run)
     hash_key(&h, run->stack_key);
     hash_names(&h, stack->colours, stack->colour_count);
     for (int layer = 0; layer < stack->layer_count; layer++) {
-        hash_key(&h, run->piece_kept[layer]->key);
-        hash_key(&h, run->mark_kept[layer]->key);
+        hash_key(&h, run->kept.pieces[layer]->key);
+        hash_key(&h, run->kept.marks[layer]->key);
         hash_paper(&h, &run->layer_papers[layer]);
     }
     hash_cutter(&h, run->options->settings);
     for (int k = 0; k < 2; k++) hash_double(&h, run->options->settings->sections_mm[k]);
     hash_kit_options(&h, &run->options->settings->kit);
     for (int paper = 0; paper < run->out->paper_count; paper++) hash_int(&h, run->out->papers[paper].is_any);
-    for (int paper = 0; paper < run->out->paper_count; paper++) hash_key(&h, run->nest_kept[paper]->key);
-    hash_int(&h, run->foam_kept != NULL);
-    if (run->foam_kept) hash_key(&h, run->foam_kept->key);
-    hash_int(&h, run->strips_kept != NULL);
-    if (run->strips_kept) hash_key(&h, run->strips_kept->key);
+    for (int paper = 0; paper < run->out->paper_count; paper++) hash_key(&h, run->kept.nests[paper]->key);
+    hash_int(&h, run->kept.foam != NULL);
+    if (run->kept.foam) hash_key(&h, run->kept.foam->key);
+    hash_int(&h, run->kept.strips != NULL);
+    if (run->kept.strips) hash_key(&h, run->kept.strips->key);
     for (size_t i = 0; i < stack->findings.count; i++) {
         hash_text(&h, stack->findings.items[i].kind);
         hash_text(&h, stack->findings.items[i].text);
@@ -72,25 +72,25 @@ static Key kit_key(const Run *run)
 static bool note_unit(void *context, int unit, Work *work, Error *err)
 {
     Run *run = context;
-    return kit_note(run->making, unit, &run->unit_arenas[unit], work, err);
+    return kit_note(run->making.kit, unit, &run->units.arenas[unit], work, err);
 }
 
 static bool file_unit(void *context, int unit, Work *work, Error *err)
 {
     Run *run = context;
-    return kit_write(run->making, unit, &run->unit_arenas[kit_note_count(run->making) + unit], work, err);
+    return kit_write(run->making.kit, unit, &run->units.arenas[kit_note_count(run->making.kit) + unit], work, err);
 }
 
 static bool make_kit(Run *run, const KitInput *input, Arena *keep, FileSet *out, Error *err)
 {
-    if (!kit_begin(input, &run->own, &run->work, &run->making, err)) return false;
-    int notes = kit_note_count(run->making);
+    if (!kit_begin(input, &run->own, &run->work, &run->making.kit, err)) return false;
+    int notes = kit_note_count(run->making.kit);
     if (!run_open_arenas(run, notes, err) || !run_units(run, notes, note_unit, 0.0, 0.3, err) ||
-        !kit_plan(run->making, &run->own, err))
+        !kit_plan(run->making.kit, &run->own, err))
         return false;
-    int files = kit_file_count(run->making);
+    int files = kit_file_count(run->making.kit);
     return run_open_arenas(run, files, err) && run_units(run, files, file_unit, 0.3, 1.0, err) &&
-           kit_end(run->making, keep, out, err);
+           kit_end(run->making.kit, keep, out, err);
 }
 
 bool output_kit(Run *run, Error *err)

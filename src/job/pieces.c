@@ -8,11 +8,11 @@
 static bool run_task(void *context, int unit, Work *work, Error *err)
 {
     Run *run = context;
-    const Task *task = &run->tasks[unit];
+    const Task *task = &run->units.tasks[unit];
     int layer = task->index % run->out->stack.layer_count;
     if (task->kind == TASK_THIN)
         return stack_find_thin(&run->out->stack, run->replay.stack.thin_mm, &task->kept->arena, work, task->kept->value, err);
-    return seam_divide(&run->seam_views[layer], layer, &run->seam_options[task->index], &task->kept->arena, work, task->kept->value, err);
+    return seam_divide(&run->seams.views[layer], layer, &run->seams.options[task->index], &task->kept->arena, work, task->kept->value, err);
 }
 
 // How many sheets' worth of work the division is: parts that fit one as they are cost next to nothing.
@@ -32,35 +32,35 @@ static double seam_weight(const Layer *layer, const Paper *paper)
 // `at` is where its options and result stand: the layer, or for what is asked besides (fewer.h) as many layers later.
 static bool prepare_division(Run *run, int layer, int at, Error *err)
 {
-    const Stack *view = &run->seam_views[layer];
-    SeamOptions *options = &run->seam_options[at];
+    const Stack *view = &run->seams.views[layer];
+    SeamOptions *options = &run->seams.options[at];
     Key key = view_seams_key(view, layer, options);
     if (run->options->unrefined && options->tries > 0 && !run_knows(run, key)) {
         options->tries = 0;
         key = view_seams_key(view, layer, options);
     }
     bool is_new;
-    if (!run_take(run, key, sizeof(LayerPieces), &run->piece_kept[at], &is_new, err)) return false;
+    if (!run_take(run, key, sizeof(LayerPieces), &run->kept.pieces[at], &is_new, err)) return false;
     double weight = seam_weight(&view->layers[layer], &options->paper);
-    if (is_new) run_add_task(run, (Task){TASK_PIECES, at, weight, run->piece_kept[at]});
+    if (is_new) run_add_task(run, (Task){TASK_PIECES, at, weight, run->kept.pieces[at]});
     return true;
 }
 
 static bool prepare_layer(Run *run, int layer, Error *err)
 {
-    SeamOptions *options = &run->seam_options[layer];
+    SeamOptions *options = &run->seams.options[layer];
     int asked = layer + run->out->stack.layer_count;
-    if (!view_for_seams(&run->out->stack, layer, &run->own, &run->seam_views[layer], err)) return false;
+    if (!view_for_seams(&run->out->stack, layer, &run->own, &run->seams.views[layer], err)) return false;
     *options = seam_defaults(&run->layer_papers[layer]);
-    options->wishes = run->seam_wishes[layer];
-    options->form = run->seam_forms[layer].form;
+    options->wishes = run->seams.wishes[layer];
+    options->form = run->seams.forms[layer].form;
     Rings *detail = arena_new(&run->own, Rings, 1);
     if (!detail) return error_memory(err);
-    if (!detail_places(&run->details, &run->out->stack.layers[layer], &options->paper, &run->own, &run->work, detail, err))
+    if (!detail_places(&run->seams.details, &run->out->stack.layers[layer], &options->paper, &run->own, &run->work, detail, err))
         return false;
     options->detail = detail;
-    run->seam_options[asked] = *options;
-    run->seam_options[asked].piece_weight = fewer_piece_weight(run->replay.fewer, options->piece_weight);
+    run->seams.options[asked] = *options;
+    run->seams.options[asked].piece_weight = fewer_piece_weight(run->replay.fewer, options->piece_weight);
     if (!prepare_division(run, layer, layer, err)) return false;
     return run->replay.fewer == FEWER_NEITHER || prepare_division(run, layer, asked, err);
 }
@@ -69,17 +69,17 @@ static bool prepare_layer(Run *run, int layer, Error *err)
 static SeamOptions *take_division(Run *run, int layer)
 {
     int asked = layer + run->out->stack.layer_count;
-    Kept **kept = run->piece_kept;
+    Kept **kept = run->kept.pieces;
     if (run->replay.fewer == FEWER_NEITHER ||
-        !fewer_takes(run->replay.fewer, kept[asked]->value, kept[layer]->value, &run->seam_options[layer]))
-        return &run->seam_options[layer];
+        !fewer_takes(run->replay.fewer, kept[asked]->value, kept[layer]->value, &run->seams.options[layer]))
+        return &run->seams.options[layer];
     kept[layer] = kept[asked];
-    return &run->seam_options[asked];
+    return &run->seams.options[asked];
 }
 
 static bool tell_bare(Run *run, int layer, Error *err)
 {
-    if (!run->seam_forms[layer].bare || run->out->pieces[layer].seam_count == 0) return true;
+    if (!run->seams.forms[layer].bare || run->out->pieces[layer].seam_count == 0) return true;
     return replay_tell_bare(&run->out->stack, layer, &run->out->pieces[layer], &run->version->arena, &run->replay, err);
 }
 
@@ -91,8 +91,8 @@ static bool prepare_thin(Run *run, Error *err)
     hash_names(&h, run->out->stack.colours, run->out->stack.colour_count);
     hash_double(&h, run->replay.stack.thin_mm);
     bool is_new;
-    if (!run_take(run, hasher_key(&h), sizeof(Findings), &run->thin_kept, &is_new, err)) return false;
-    if (is_new) run_add_task(run, (Task){TASK_THIN, 0, INFINITY, run->thin_kept});
+    if (!run_take(run, hasher_key(&h), sizeof(Findings), &run->kept.thin, &is_new, err)) return false;
+    if (is_new) run_add_task(run, (Task){TASK_THIN, 0, INFINITY, run->kept.thin});
     return true;
 }
 
@@ -105,10 +105,10 @@ typedef struct Settled {
 // one another, so that it need not be shared among threads. A first answer's own layers wait for the refinement.
 static bool settle_layer(Run *run, int layer, Error *err)
 {
-    Stack *view = &run->seam_views[layer];
+    Stack *view = &run->seams.views[layer];
     SeamOptions *options = take_division(run, layer);
     int above = run->out->stack.layer_count - layer - 1;
-    const LayerPieces *divided = run->piece_kept[layer]->value;
+    const LayerPieces *divided = run->kept.pieces[layer]->value;
     Kept *kept;
     bool is_new;
     run->out->pieces[layer] = *divided;
@@ -123,7 +123,7 @@ static bool settle_layer(Run *run, int layer, Error *err)
                                &settled->changed, err))
         return false;
     if (!settled->changed) return true;
-    run->piece_kept[layer] = kept;
+    run->kept.pieces[layer] = kept;
     run->out->pieces[layer] = settled->pieces;
     return true;
 }
@@ -133,16 +133,16 @@ static bool plan_sections(Run *run, Error *err)
 {
     const double *asked_mm = run->options->settings->sections_mm;
     Arena *keep = &run->version->arena;
-    run->sections = (SectionPlan){0};
+    run->seams.sections = (SectionPlan){0};
     run->out->sections = NULL;
     if (asked_mm[0] <= 0.0) return true;
-    if (!section_plan(&run->out->stack, run->layer_papers, asked_mm, keep, &run->work, &run->sections, err)) return false;
+    if (!section_plan(&run->out->stack, run->layer_papers, asked_mm, keep, &run->work, &run->seams.sections, err)) return false;
     for (int layer = 0; layer < run->out->stack.layer_count; layer++)
-        if (!section_wish(&run->sections, layer, keep, &run->seam_wishes[layer], err)) return false;
-    if (run->sections.line_count == 0) return true;
+        if (!section_wish(&run->seams.sections, layer, keep, &run->seams.wishes[layer], err)) return false;
+    if (run->seams.sections.line_count == 0) return true;
     SectionPlan *kept = arena_new(keep, SectionPlan, 1);
     if (!kept) return error_memory(err);
-    *kept = run->sections;
+    *kept = run->seams.sections;
     run->out->sections = kept;
     return true;
 }
@@ -151,18 +151,18 @@ bool pieces_make(Run *run, Error *err)
 {
     if (!run_begin(run, STAGE_SEAMS, err)) return false;
     int count = run->out->stack.layer_count;
-    run->seam_views = arena_new(&run->own, Stack, count);
-    run->seam_options = arena_new(&run->own, SeamOptions, 2 * (size_t)count);
-    run->piece_kept = arena_new(&run->version->arena, Kept *, 2 * (size_t)count);
+    run->seams.views = arena_new(&run->own, Stack, count);
+    run->seams.options = arena_new(&run->own, SeamOptions, 2 * (size_t)count);
+    run->kept.pieces = arena_new(&run->version->arena, Kept *, 2 * (size_t)count);
     run->out->pieces = arena_new(&run->version->arena, LayerPieces, count);
-    if (!run->seam_views || !run->seam_options || !run->piece_kept || !run->out->pieces) return error_memory(err);
-    if (!replay_seams(&run->out->stack, &run->version->arena, &run->work, &run->replay, &run->seam_wishes, err)) return false;
-    if (!replay_forms(&run->out->stack, &run->version->arena, &run->work, &run->replay, &run->seam_forms, err)) return false;
-    if (!details_find(&run->out->stack, &run->own, &run->work, &run->details, err)) return false;
+    if (!run->seams.views || !run->seams.options || !run->kept.pieces || !run->out->pieces) return error_memory(err);
+    if (!replay_seams(&run->out->stack, &run->version->arena, &run->work, &run->replay, &run->seams.wishes, err)) return false;
+    if (!replay_forms(&run->out->stack, &run->version->arena, &run->work, &run->replay, &run->seams.forms, err)) return false;
+    if (!details_find(&run->out->stack, &run->own, &run->work, &run->seams.details, err)) return false;
     if (!plan_sections(run, err) || !run_open_tasks(run, 2 * count + 1, err)) return false;
     for (int layer = 0; layer < count; layer++)
         if (!work_goes_on(&run->work, err) || !prepare_layer(run, layer, err)) return false;
-    run->thin_kept = NULL;
+    run->kept.thin = NULL;
     bool wants_thin = !run->options->unrefined && !run->options->only_pieces && !run->options->only_numbers;
     if (wants_thin && !prepare_thin(run, err)) return false;
     if (!run_tasks(run, run_task, err)) return false;

@@ -85,7 +85,7 @@ static const char *reason_of(NestFate fate)
 static Key key_of(const Run *run, int paper, const Wishes *wishes)
 {
     Hasher h = hasher_make("places");
-    hash_key(&h, run->nest_kept[paper]->key);
+    hash_key(&h, run->kept.nests[paper]->key);
     hash_text(&h, run->out->papers[paper].id); // offcuts share the key of the paper that they are beside
     hash_int(&h, wishes->count);
     for (int w = 0; w < wishes->count; w++) {
@@ -118,7 +118,7 @@ static bool grant(Run *run, int paper, const Wishes *wishes, Error *err)
         if (reason && !replay_tell(&run->replay, wishes->edits[w], "edit-not-kept", reason, &run->version->arena, err)) return false;
     }
     entry->nest = value->nest;
-    run->nest_kept[paper] = kept;
+    run->kept.nests[paper] = kept;
     return true;
 }
 

@@ -9,7 +9,7 @@ static Key foam_key(const Run *run)
     for (int layer = 0; layer < stack->layer_count; layer++) {
         hash_int(&h, stack->layers[layer].asked_raised << 1 | stack->layers[layer].raised);
         hash_int(&h, stack->layers[layer].colour);
-        hash_key(&h, run->piece_kept[layer]->key);
+        hash_key(&h, run->kept.pieces[layer]->key);
     }
     return hasher_key(&h);
 }
@@ -19,13 +19,13 @@ bool raised_make(Run *run, Error *err)
     const Stack *stack = &run->out->stack;
     bool any = false, is_new;
     Kept *kept;
-    run->foam_kept = NULL;
+    run->kept.foam = NULL;
     run->out->foam = NULL;
     for (int layer = 0; layer < stack->layer_count; layer++) any = any || stack->layers[layer].raised;
     if (run->options->unrefined || !any) return true;
     if (!run_take(run, foam_key(run), sizeof(Foam), &kept, &is_new, err)) return false;
     if (is_new && !foam_make(stack, run->out->pieces, &kept->arena, &run->work, kept->value, err)) return false;
-    run->foam_kept = kept;
+    run->kept.foam = kept;
     run->out->foam = kept->value;
     return true;
 }

@@ -45,33 +45,33 @@ bool run_knows(const Run *run, Key key)
 
 bool run_open_arenas(Run *run, int count, Error *err)
 {
-    int before = run->unit_arena_count;
+    int before = run->units.arena_count;
     Arena *all = arena_new(&run->own, Arena, before + count);
     if (!all) return error_memory(err);
-    for (int i = 0; i < before + count; i++) all[i] = i < before ? run->unit_arenas[i] : arena_make(0);
-    run->unit_arenas = all;
-    run->unit_arena_count = before + count;
+    for (int i = 0; i < before + count; i++) all[i] = i < before ? run->units.arenas[i] : arena_make(0);
+    run->units.arenas = all;
+    run->units.arena_count = before + count;
     return true;
 }
 
 void run_free_arenas(Run *run)
 {
-    for (int i = 0; i < run->unit_arena_count; i++) arena_free(&run->unit_arenas[i]);
-    run->unit_arena_count = 0;
+    for (int i = 0; i < run->units.arena_count; i++) arena_free(&run->units.arenas[i]);
+    run->units.arena_count = 0;
 }
 
 static void unit_done(void *watcher, int done_count)
 {
     Run *run = watcher;
-    run_tell_share(run, run->share_from + (run->share_to - run->share_from) * done_count / run->unit_count);
+    run_tell_share(run, run->units.share_from + (run->units.share_to - run->units.share_from) * done_count / run->units.count);
 }
 
 bool run_units(Run *run, int count, RunUnit *unit, double from, double to, Error *err)
 {
     Units units = {count, unit, unit_done, run, run->stage == STAGE_SEAMS};
-    run->unit_count = count;
-    run->share_from = from;
-    run->share_to = to;
+    run->units.count = count;
+    run->units.share_from = from;
+    run->units.share_to = to;
     return units_run(&units, run->options->settings->threads, run->work.cancel, err);
 }
 
@@ -79,14 +79,14 @@ bool run_units(Run *run, int count, RunUnit *unit, double from, double to, Error
 
 bool run_open_tasks(Run *run, int capacity, Error *err)
 {
-    run->task_count = 0;
-    run->tasks = arena_new(&run->own, Task, capacity);
-    return run->tasks || error_memory(err);
+    run->units.task_count = 0;
+    run->units.tasks = arena_new(&run->own, Task, capacity);
+    return run->units.tasks || error_memory(err);
 }
 
 void run_add_task(Run *run, Task task)
 {
-    run->tasks[run->task_count++] = task;
+    run->units.tasks[run->units.task_count++] = task;
 }
 
 double run_point_count(const Rings *rings)
@@ -106,6 +106,6 @@ static int heavier_first(const void *a, const void *b)
 
 bool run_tasks(Run *run, RunUnit *unit, Error *err)
 {
-    qsort(run->tasks, (size_t)run->task_count, sizeof *run->tasks, heavier_first); // the last one to end begins first
-    return run_units(run, run->task_count, unit, 0.0, 1.0, err);
+    qsort(run->units.tasks, (size_t)run->units.task_count, sizeof *run->units.tasks, heavier_first); // the last one to end begins first
+    return run_units(run, run->units.task_count, unit, 0.0, 1.0, err);
 }

@@ -39,30 +39,42 @@ typedef struct Run {
     Replay replay;
     Key outlines_key, stack_key;
     Paper *layer_papers;    // of each layer
-    SeamWishes *seam_wishes;
-    Rings details;          // small things in sight (seam/detail.h)
-    SectionPlan sections;   // no lines: it does not part
-    LayerForm *seam_forms;
-    Stack *seam_views;
-    SeamOptions *seam_options;  // of each layer as usual, then of each as asked (fewer.h)
-    MarkView *mark_views;
-    MarkOptions *mark_options;  // by layer
-    Offcut *offcuts;
-    int offcut_count;
-    PaperUnit *paper_units;
-    Kept **piece_kept, **mark_kept, **nest_kept;
-    Kept *thin_kept, *hinge_kept; // Findings; NULL in a first answer
-    Kept *foam_kept;        // Foam; NULL when nothing is raised
-    Kept *strips_kept;      // KitStrips; NULL when there are none
-    Task *tasks;
-    int task_count;
-    OutlineMaking *outline_making;
-    StackMaking *stack_making;
-    KitMaking *making;
-    Arena *unit_arenas;     // of the stage's units that need one
-    int unit_arena_count;
-    int unit_count;         // of the units that run now
-    double share_from, share_to; // of the stage, 0 to 1: where it stands before these units, and after them
+    struct {
+        SeamWishes *wishes;
+        Rings details;          // small things in sight (seam/detail.h)
+        SectionPlan sections;   // no lines: it does not part
+        LayerForm *forms;
+        Stack *views;
+        SeamOptions *options;   // of each layer as usual, then of each as asked (fewer.h)
+    } seams;
+    struct {
+        MarkView *views;
+        MarkOptions *options;   // by layer
+    } marks;
+    struct {
+        Offcut *offcuts;
+        int offcut_count;
+        PaperUnit *units;
+    } sheets;
+    struct {                    // results, this answer's or an earlier one's
+        Kept **pieces, **marks, **nests;
+        Kept *thin, *hinges;    // Findings; NULL in a first answer
+        Kept *foam;             // Foam; NULL when nothing is raised
+        Kept *strips;           // KitStrips; NULL when there are none
+    } kept;
+    struct {                    // what is being made
+        OutlineMaking *outlines;
+        StackMaking *stack;
+        KitMaking *kit;
+    } making;
+    struct {
+        Task *tasks;
+        int task_count;
+        Arena *arenas;          // of the stage's units that need one
+        int arena_count;
+        int count;              // of the units that run now
+        double share_from, share_to; // of the stage, 0 to 1: where it stands before these units, and after them
+    } units;
 } Run;
 
 typedef bool RunUnit(void *run, int unit, Work *work, Error *err);
@@ -81,7 +93,7 @@ MUST_USE bool run_open_tasks(Run *run, int capacity, Error *err);
 void run_add_task(Run *run, Task task);
 // How points weigh: the more an outline and its cover have, the longer it takes.
 double run_point_count(const Rings *rings);
-// Runs the tasks as units, the longest first; `unit` is an index into run->tasks.
+// Runs the tasks as units, the longest first; `unit` is an index into run->units.tasks.
 MUST_USE bool run_tasks(Run *run, RunUnit *unit, Error *err);
 // `count` more arenas for units; they live until the next stage begins.
 MUST_USE bool run_open_arenas(Run *run, int count, Error *err);

@@ -53,7 +53,7 @@ static KitPaper *find_any_paper(Job *out, const Paper *paper)
 // What a piece is cut from: the layer's paper, but for one that was cut from another before.
 static const Paper *paper_of_piece(const Run *run, int layer, int piece)
 {
-    return piece_paper(&run->seam_options[layer], run->out->pieces[layer].pieces[piece].id);
+    return piece_paper(&run->seams.options[layer], run->out->pieces[layer].pieces[piece].id);
 }
 
 static KitPaper *entry_of_piece(Run *run, int layer, int piece, bool any)
@@ -81,7 +81,7 @@ static void tell_at_hand(Run *run)
         KitPaper *paper = &run->out->papers[p];
         paper->at_hand = paper->piece_count > 0 && !paper->is_any;
         for (int i = 0; i < paper->piece_count; i++)
-            if (paper_of_piece(run, paper->layers[i], paper->pieces[i]) == &run->seam_options[paper->layers[i]].paper) paper->at_hand = false;
+            if (paper_of_piece(run, paper->layers[i], paper->pieces[i]) == &run->seams.options[paper->layers[i]].paper) paper->at_hand = false;
     }
 }
 
@@ -91,7 +91,7 @@ static bool make_papers(Run *run, int *all_pieces, Error *err)
     *all_pieces = 0;
     for (int layer = 0; layer < run->out->stack.layer_count; layer++) {
         *all_pieces += run->out->pieces[layer].piece_count;
-        kinds += run->seam_wishes[layer].frozen_count;
+        kinds += run->seams.wishes[layer].frozen_count;
     }
     run->out->papers = arena_new(&run->version->arena, KitPaper, kinds);
     return run->out->papers || error_memory(err);
@@ -117,15 +117,15 @@ static bool gather_papers(Run *run, Error *err)
 
 static bool prepare_mark(Run *run, int layer, Error *err)
 {
-    MarkView *view = &run->mark_views[layer];
+    MarkView *view = &run->marks.views[layer];
     bool is_new;
     if (!view_for_marks(&run->out->stack, run->out->pieces, layer, &run->own, view, err)) return false;
-    run->mark_options[layer] = tools_mark_options(&run->replay.tools, run->options->settings, &run->layer_papers[layer]);
-    Key key = view_marks_key(view, layer, &run->mark_options[layer]);
-    if (!run_take(run, key, sizeof(LayerMarks), &run->mark_kept[layer], &is_new, err)) return false;
+    run->marks.options[layer] = tools_mark_options(&run->replay.tools, run->options->settings, &run->layer_papers[layer]);
+    Key key = view_marks_key(view, layer, &run->marks.options[layer]);
+    if (!run_take(run, key, sizeof(LayerMarks), &run->kept.marks[layer], &is_new, err)) return false;
     double weight = 3.0 * run_point_count(&view->stack.layers[layer].cover);
     for (int i = layer; i < view->stack.layer_count; i++) weight += run_point_count(&view->stack.layers[i].rings);
-    if (is_new) run_add_task(run, (Task){TASK_MARKS, layer, weight, run->mark_kept[layer]});
+    if (is_new) run_add_task(run, (Task){TASK_MARKS, layer, weight, run->kept.marks[layer]});
     return true;
 }
 
@@ -134,17 +134,17 @@ static bool prepare_hinges(Run *run, Error *err)
 {
     Hasher h = hasher_make("hinges");
     hash_double(&h, run->out->stack.height_mm);
-    for (int layer = 0; layer < run->out->stack.layer_count; layer++) hash_key(&h, run->piece_kept[layer]->key);
+    for (int layer = 0; layer < run->out->stack.layer_count; layer++) hash_key(&h, run->kept.pieces[layer]->key);
     bool is_new;
-    if (!run_take(run, hasher_key(&h), sizeof(Findings), &run->hinge_kept, &is_new, err)) return false;
-    if (is_new) run_add_task(run, (Task){TASK_HINGES, 0, 0.0, run->hinge_kept});
+    if (!run_take(run, hasher_key(&h), sizeof(Findings), &run->kept.hinges, &is_new, err)) return false;
+    if (is_new) run_add_task(run, (Task){TASK_HINGES, 0, 0.0, run->kept.hinges});
     return true;
 }
 
 static bool prepare_nest(Run *run, int paper, Error *err)
 {
     KitPaper *entry = &run->out->papers[paper];
-    PaperUnit *unit = &run->paper_units[paper];
+    PaperUnit *unit = &run->sheets.units[paper];
     double weight = 0.0;
     unit->options = nest_defaults(&entry->paper);
     entry->gap_mm = unit->options.gap_mm;
@@ -164,14 +164,14 @@ static bool prepare_nest(Run *run, int paper, Error *err)
         key = view_nest_key(unit->items, entry->piece_count, &unit->options);
     }
     bool is_new;
-    if (!run_take(run, key, sizeof(NestResult), &run->nest_kept[paper], &is_new, err)) return false;
-    if (is_new) run_add_task(run, (Task){TASK_NEST, paper, weight * unit->options.orders, run->nest_kept[paper]});
+    if (!run_take(run, key, sizeof(NestResult), &run->kept.nests[paper], &is_new, err)) return false;
+    if (is_new) run_add_task(run, (Task){TASK_NEST, paper, weight * unit->options.orders, run->kept.nests[paper]});
     return true;
 }
 
 static bool nest_task(Run *run, const Task *task, Work *work, Error *err)
 {
-    const PaperUnit *paper = &run->paper_units[task->index];
+    const PaperUnit *paper = &run->sheets.units[task->index];
     if (offcuts_has(run, task->index)) return offcuts_task(run, task, work, err);
     return nest_pieces(paper->items, run->out->papers[task->index].piece_count, &paper->options, &task->kept->arena, work,
                        task->kept->value, err);
@@ -179,15 +179,15 @@ static bool nest_task(Run *run, const Task *task, Work *work, Error *err)
 
 static bool mark_task(Run *run, const Task *task, Work *work, Error *err)
 {
-    const MarkView *view = &run->mark_views[task->index];
-    return mark_layer(&view->stack, view->pieces, task->index, &run->mark_options[task->index], &task->kept->arena, work,
+    const MarkView *view = &run->marks.views[task->index];
+    return mark_layer(&view->stack, view->pieces, task->index, &run->marks.options[task->index], &task->kept->arena, work,
                       task->kept->value, err);
 }
 
 static bool run_task(void *context, int unit, Work *work, Error *err)
 {
     Run *run = context;
-    const Task *task = &run->tasks[unit];
+    const Task *task = &run->units.tasks[unit];
     switch (task->kind) {
     case TASK_NEST: return nest_task(run, task, work, err);
     case TASK_MARKS: return mark_task(run, task, work, err);
@@ -203,16 +203,16 @@ static bool prepare_tasks(Run *run, Error *err)
 {
     int layers = run->out->stack.layer_count, papers = run->out->paper_count;
     Arena *keep = &run->version->arena;
-    run->mark_options = arena_new(&run->own, MarkOptions, layers);
-    run->mark_views = arena_new(&run->own, MarkView, layers);
-    run->paper_units = arena_new(&run->own, PaperUnit, papers);
-    run->mark_kept = arena_new(keep, Kept *, layers);
-    run->nest_kept = arena_new(keep, Kept *, papers);
+    run->marks.options = arena_new(&run->own, MarkOptions, layers);
+    run->marks.views = arena_new(&run->own, MarkView, layers);
+    run->sheets.units = arena_new(&run->own, PaperUnit, papers);
+    run->kept.marks = arena_new(keep, Kept *, layers);
+    run->kept.nests = arena_new(keep, Kept *, papers);
     run->out->marks = arena_new(keep, LayerMarks, layers);
-    if (!run->mark_options || !run->mark_views || !run->paper_units || !run->mark_kept || !run->nest_kept || !run->out->marks)
+    if (!run->marks.options || !run->marks.views || !run->sheets.units || !run->kept.marks || !run->kept.nests || !run->out->marks)
         return error_memory(err);
     if (!run_open_tasks(run, layers + papers + 1, err)) return false;
-    run->hinge_kept = NULL;
+    run->kept.hinges = NULL;
     if (!run->options->unrefined && !run->options->only_numbers && !prepare_hinges(run, err)) return false;
     for (int layer = 0; layer < layers && !run->options->unrefined; layer++)
         if (!work_goes_on(&run->work, err) || !prepare_mark(run, layer, err)) return false;
@@ -226,8 +226,8 @@ bool sheets_make(Run *run, Error *err)
     if (!run_begin(run, STAGE_SHEETS, err)) return false;
     if (!gather_papers(run, err) || !offcuts_find(run, err) || !prepare_tasks(run, err) || !run_tasks(run, run_task, err)) return false;
     for (int layer = 0; layer < run->out->stack.layer_count && !run->options->unrefined; layer++)
-        run->out->marks[layer] = *(LayerMarks *)run->mark_kept[layer]->value;
+        run->out->marks[layer] = *(LayerMarks *)run->kept.marks[layer]->value;
     for (int paper = 0; paper < run->out->paper_count; paper++)
-        if (!offcuts_has(run, paper)) run->out->papers[paper].nest = *(NestResult *)run->nest_kept[paper]->value;
+        if (!offcuts_has(run, paper)) run->out->papers[paper].nest = *(NestResult *)run->kept.nests[paper]->value;
     return offcuts_part(run, err) && places_grant(run, err);
 }

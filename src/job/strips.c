@@ -162,19 +162,19 @@ bool strips_make(Run *run, Error *err)
 {
     bool is_new;
     Kept *kept;
-    run->strips_kept = NULL;
+    run->kept.strips = NULL;
     run->out->strips = NULL;
     if (run->options->unrefined || !are_wanted(run)) return true;
     Hasher h = hasher_make("strips");
-    hash_key(&h, run->piece_kept[0]->key);
+    hash_key(&h, run->kept.pieces[0]->key);
     int paper = paper_for_strips(run);
     hash_int(&h, paper);
-    if (paper >= 0) hash_key(&h, run->nest_kept[paper]->key);
+    if (paper >= 0) hash_key(&h, run->kept.nests[paper]->key);
     if (paper >= 0) hash_paper(&h, &run->out->papers[paper].paper);
     hash_int(&h, run->options->settings->strips == STRIPS_HAND);
     if (!run_take(run, hasher_key(&h), sizeof(KitStrips), &kept, &is_new, err)) return false;
     if (is_new && !make(run, kept->value, &kept->arena, &run->work, err)) return false;
-    run->strips_kept = kept;
+    run->kept.strips = kept;
     run->out->strips = kept->value;
     return true;
 }

@@ -61,15 +61,15 @@ static bool check_width(Run *run, Error *err)
 static bool outline_task(void *context, int unit, Work *work, Error *err)
 {
     Run *run = context;
-    return outline_unit(run->outline_making, unit, &run->unit_arenas[unit], work, err);
+    return outline_unit(run->making.outlines, unit, &run->units.arenas[unit], work, err);
 }
 
 static bool make_outlines(Run *run, const OutlineOptions *options, Kept *kept, Error *err)
 {
-    if (!outline_begin(&run->out->picture, &run->out->separation, options, &run->work, &run->outline_making, err)) return false;
-    int count = outline_unit_count(run->outline_making);
+    if (!outline_begin(&run->out->picture, &run->out->separation, options, &run->work, &run->making.outlines, err)) return false;
+    int count = outline_unit_count(run->making.outlines);
     return run_open_arenas(run, count, err) && run_units(run, count, outline_task, 0.2, 0.6, err) &&
-           outline_end(run->outline_making, &kept->arena, &run->work, kept->value, err);
+           outline_end(run->making.outlines, &kept->arena, &run->work, kept->value, err);
 }
 
 bool whole_outlines(Run *run, Key separation_content, Error *err)
@@ -107,15 +107,15 @@ static Key stack_key(const Run *run, const StackOptions *options)
 static bool layer_task(void *context, int unit, Work *work, Error *err)
 {
     Run *run = context;
-    return stack_unit(run->stack_making, unit, &run->unit_arenas[unit], work, err);
+    return stack_unit(run->making.stack, unit, &run->units.arenas[unit], work, err);
 }
 
 static bool make_stack(Run *run, const Outlines *named, const StackOptions *options, Kept *kept, Error *err)
 {
-    if (!stack_begin(named, options, &run->own, &kept->arena, &run->work, &run->stack_making, kept->value, err)) return false;
-    int count = stack_unit_count(run->stack_making);
+    if (!stack_begin(named, options, &run->own, &kept->arena, &run->work, &run->making.stack, kept->value, err)) return false;
+    int count = stack_unit_count(run->making.stack);
     return run_open_arenas(run, count, err) && run_units(run, count, layer_task, 0.0, 0.8, err) &&
-           stack_end(run->stack_making, &run->own, &kept->arena, &run->work, err);
+           stack_end(run->making.stack, &run->own, &kept->arena, &run->work, err);
 }
 
 bool whole_layers(Run *run, Error *err)

@@ -54,6 +54,8 @@ static bool is_even(const TintCells *t, int x0, int y0)
     return true;
 }
 
+_Static_assert(SEPARATION_MAX_COLOURS <= 64, "a colour has a bit");
+
 static uint64_t bit_of(uint8_t label)
 {
     return label >= LABEL_FIRST ? (uint64_t)1 << (label - LABEL_FIRST) : 0;

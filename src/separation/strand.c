@@ -21,6 +21,7 @@
 #define FLAT_SHARE 1e-6    // of a square: less, and a colour lies on the line or plane of the others
 #define MOST_WALK_PX 1024  // from a gap to something thicker
 #define SEEN 0x80          // more than any label
+_Static_assert(LABEL_FIRST + SEPARATION_MAX_COLOURS <= SEEN, "a label has a bit free");
 #define PX_PER_LOOK 4096
 #define GAPS_PER_LOOK 64
 #define PAINT_CHANNELS 4
