@@ -12,7 +12,8 @@
 //          there or not; "to the letter" is counted too.
 // Offset:  2048 px PNG and 600 px JPEG, 4 times 16 samples a pixel. Corners: 1024 px. Curves: 1024 px, the same points, joints and
 //          tolerance with and without a shortest path, every fifth drawing.
-// Variants: seeded, of 1024 px: hue turned, mirrored, scaled, padded, on a coloured ground, JPEG 60 to 95 with full colour.
+// Variants: seeded, of 1024 px: hue turned, mirrored, scaled, padded, on a coloured ground, JPEG 60 to 95 with full colour. Their law is
+//          that they have the regions of the unvaried picture in colours to match; against the drawing, which is stricter, they are counted too.
 #include "art.h"
 #include "pictures_judge.h"
 #include "pictures_regions.h"
@@ -154,7 +155,7 @@ static Srgb8 far_ground(const Art *art, Rng *rng)
     return best;
 }
 
-static void run_variant(const Bench *b, const Art *art, const char *law, Rendering how, int px, int quality, Tally *tally)
+static void run_variant(const Judge *judge, const Art *art, const char *law, Rendering how, int px, int quality, Tally *tally)
 {
     Made m;
     Truth t;
@@ -163,34 +164,52 @@ static void run_variant(const Bench *b, const Art *art, const char *law, Renderi
     if (!draw(art, how, px, quality, false, &m)) return;
     if (!truth_of(art, how, px, 1, &t)) return;
     separate(name, &m);
-    judge_counts(&b->judge, name, KIND_VARIANT, &t, &m, tally);
+    judge_counts(judge, name, KIND_VARIANT, &t, &m, tally);
     free(t.at);
     made_free(&m);
 }
 
+static bool count_unvaried(const Art *art, int out[ART_MOST_CLASSES])
+{
+    Made m;
+    Truth t;
+    Tally none = {.group = ""};
+    const Judge silent = {.svg_folder = NULL};
+    if (!draw(art, ON_WHITE, 1024, 0, false, &m) || !truth_of(art, ON_WHITE, 1024, 1, &t)) return false;
+    separate(art->name, &m);
+    judge_counts(&silent, art->name, KIND_WHITE, &t, &m, &none);
+    memcpy(out, m.found, sizeof m.found);
+    free(t.at);
+    made_free(&m);
+    return true;
+}
+
 static void run_variants(const Bench *b, const Art *art, uint64_t seed, Tally *tally)
 {
-    if (!does(b, "variants")) return;
+    int unvaried[ART_MOST_CLASSES];
+    if (!does(b, "variants") || !count_unvaried(art, unvaried)) return;
+    Judge judge = b->judge;
+    judge.unvaried = unvaried;
     Rng rng = rng_make(seed);
     char law[64];
     Rendering how = ON_WHITE;
     Art turned = art_with_hue_turned(art, rng_unit(&rng));
-    run_variant(b, &turned, "hue turned", how, 1024, 0, tally);
+    run_variant(&judge, &turned, "hue turned", how, 1024, 0, tally);
     free(turned.svg);
     how.is_mirrored = true;
-    run_variant(b, art, "mirrored", how, 1024, 0, tally);
+    run_variant(&judge, art, "mirrored", how, 1024, 0, tally);
     how = ON_WHITE;
-    run_variant(b, art, "scaled", how, (int)(1024 * (0.6 + 1.1 * rng_unit(&rng))), 0, tally);
+    run_variant(&judge, art, "scaled", how, (int)(1024 * (0.6 + 1.1 * rng_unit(&rng))), 0, tally);
     how.pad_px = 1 + (int)rng_below(&rng, 200);
     snprintf(law, sizeof law, "padded by %d", how.pad_px);
-    run_variant(b, art, law, how, 1024, 0, tally);
+    run_variant(&judge, art, law, how, 1024, 0, tally);
     how = ON_WHITE;
     how.ground = far_ground(art, &rng);
     snprintf(law, sizeof law, "on #%02x%02x%02x", how.ground.r, how.ground.g, how.ground.b);
-    run_variant(b, art, law, how, 1024, 0, tally);
+    run_variant(&judge, art, law, how, 1024, 0, tally);
     int quality = 60 + (int)rng_below(&rng, 36);
     snprintf(law, sizeof law, "JPEG %d", quality);
-    run_variant(b, art, law, ON_WHITE, 1024, quality, tally);
+    run_variant(&judge, art, law, ON_WHITE, 1024, quality, tally);
 }
 
 // ---- a survey ----

@@ -184,7 +184,8 @@ void judge_counts(const Judge *j, const char *name, Kind kind, const Truth *t, M
 {
     const Separation *s = &m->separation;
     Regions expected;
-    int found[ART_MOST_CLASSES] = {0}, wrong = 0;
+    int *found = m->found, wrong = 0;
+    memset(m->found, 0, sizeof m->found);
     double worst = 0, allowed = kind == KIND_WHITE || kind == KIND_ALPHA ? 0.5 : SAME_COLOUR_DE00;
     bool ours_foreign = false;
     tally->pictures[kind]++;
@@ -223,6 +224,8 @@ void judge_counts(const Judge *j, const char *name, Kind kind, const Truth *t, M
     tally->colours[kind] += wrong == 0;
     tally->shaded[kind] += s->has_shading;
     if (j->is_listed && s->has_shading) printf("    %s: said to have soft shading\n", name);
+    bool is_as_before = j->unvaried && !ours_foreign && memcmp(found, j->unvaried, sizeof m->found) == 0;
+    tally->lawful[kind] += regions_right || is_as_before;
     tally->regions[kind] += regions_right;
     tally->strict[kind] += is_strict;
     tally->bare[kind] += is_bare;

@@ -14,6 +14,7 @@
 typedef struct Judge {
     const char *svg_folder, *polygons; // NULL when not asked for
     bool is_listed, is_drawn_again;
+    const int *unvaried; // regions of each class in the picture that this one is a variant of; or NULL
 } Judge;
 
 typedef struct Made {
@@ -22,6 +23,7 @@ typedef struct Made {
     Picture picture;
     Separation separation;
     bool good;
+    int found[ART_MOST_CLASSES]; // regions of each class, once they were judged
 } Made;
 
 void made_free(Made *m);

@@ -20,6 +20,7 @@ Tally tally_sum(const Tally *groups, int count)
         const Tally *t = &groups[g];
         for (int k = 0; k < KIND_COUNT; k++) {
             all.shaded[k] += t->shaded[k], all.pictures[k] += t->pictures[k], all.colours[k] += t->colours[k], all.regions[k] += t->regions[k], all.strict[k] += t->strict[k], all.bare[k] += t->bare[k];
+            all.lawful[k] += t->lawful[k];
             all.worst_de00[k] = fmax(all.worst_de00[k], t->worst_de00[k]);
             all.offsets[k] += t->offsets[k], all.offset[k] += t->offset[k];
             all.over[k] += t->over[k], all.told_over[k] += t->told_over[k], all.beyond_over[k] += t->beyond_over[k];
@@ -47,6 +48,8 @@ void tally_print(const Tally *t)
             printf("  %-15s colours right %lld of %lld (%.1f %%), worst dE00 %.2f; regions right %lld (%.1f %%), hairlines apart %lld (%.1f %%), %lld to the letter\n", kinds[k],
                    (long long)t->colours[k], (long long)t->pictures[k], share(t->colours[k], t->pictures[k]), t->worst_de00[k],
                    (long long)t->regions[k], share(t->regions[k], t->pictures[k]), (long long)t->bare[k], share(t->bare[k], t->pictures[k]), (long long)t->strict[k]);
+        if (k == KIND_VARIANT && t->pictures[k])
+            printf("  %-15s regions right, or as many as in the unvaried picture: %lld (%.1f %%)\n", kinds[k], (long long)t->lawful[k], share(t->lawful[k], t->pictures[k]));
         if (t->shaded[k]) printf("  %-15s said to have soft shading: %lld\n", kinds[k], (long long)t->shaded[k]);
         if (t->offsets[k])
             printf("  %-15s area error over %.2f px in %lld of %lld; the picture's own in %lld, beyond the picture's in %lld\n", kinds[k],

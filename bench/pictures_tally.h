@@ -14,6 +14,7 @@ typedef struct Tally {
     char group[32];
     int64_t shaded[KIND_COUNT]; // said to have soft shading, which none of the drawings has
     int64_t pictures[KIND_COUNT], colours[KIND_COUNT], regions[KIND_COUNT], strict[KIND_COUNT], bare[KIND_COUNT];
+    int64_t lawful[KIND_COUNT]; // regions right, or as many of each colour as in the picture that it is a variant of
     double worst_de00[KIND_COUNT];
     int64_t offsets[KIND_COUNT];
     double offset[KIND_COUNT], worst_offset[KIND_COUNT], area[KIND_COUNT];
