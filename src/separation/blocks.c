@@ -28,6 +28,12 @@
 #define ALIKE_STEPS 3.0       // between values nearer than this, means are rounded alike more or less
 #define ROUNDS 3
 #define LEAST_VARIANCE 0.01
+#define TRIED_CODES 4         // about what least squares say
+#define TELLING_SHARE 0.25    // of a block; a smaller part moves its mean too little
+#define LEAST_TELLING 3       // blocks
+#define ROOM_VARIANCE 0.02    // of a mean beside its rounding: pixels were rounded before
+#define MOST_COST 16.0        // of a block: then it tells of something else
+#define COST_SLACK 4.0        // whole numbers that cost more than the cheapest are out
 
 typedef struct Equation {
     int count;
@@ -346,6 +352,58 @@ static void refine_shares(Teller *t)
     t->count = kept;
 }
 
+// ---- whole numbers ----
+
+// How far a mean lies beyond what would have been rounded to it, in errors, squared.
+static double cost_of(const Teller *t, const Equation *e, int index, int c, int value)
+{
+    double mean = 0.0, variance = ROOM_VARIANCE, half = 0.5 * t->view->picture->means[c].step / EIGHTHS, range = 0.0;
+    for (int k = 0; k < e->count; k++) {
+        const BlockTold *told = &t->told[e->index[k]];
+        double v = e->index[k] == index ? value : told->value[c];
+        mean += e->share[k] * v;
+        range = fmax(range, fabs(v - value));
+        if (e->index[k] != index) variance += e->share[k] * e->share[k] * told->variance[c];
+    }
+    double beyond = fabs(e->mean[c] - mean) - half, off = range * hypot(e->share_error, e->common_error);
+    variance += off * off;
+    return beyond > 0.0 ? fmin(beyond * beyond / variance, MOST_COST) : 0.0;
+}
+
+static double share_in(const Equation *e, int index)
+{
+    for (int k = 0; k < e->count; k++)
+        if (e->index[k] == index) return e->share[k];
+    return 0.0;
+}
+
+// Least squares take roundings for chance. Where all of a colour's blocks are rounded one way, as beside another grey, the whole
+// numbers that explain every one of them say more.
+static void bound(Teller *t, int index, int c)
+{
+    BlockTold *told = &t->told[index];
+    double cost[2 * TRIED_CODES + 1] = {0.0}, least = INFINITY;
+    int middle = (int)floor(told->value[c] + 0.5), blocks = 0;
+    if (told->is_plain[c]) return;
+    for (size_t q = 0; q < t->count; q++) {
+        const Equation *e = &t->equations[q];
+        if (e->is_out || share_in(e, index) < TELLING_SHARE) continue;
+        blocks++;
+        for (int k = 0; k <= 2 * TRIED_CODES; k++) cost[k] += cost_of(t, e, index, c, middle - TRIED_CODES + k);
+    }
+    if (blocks < LEAST_TELLING) return;
+    for (int k = 0; k <= 2 * TRIED_CODES; k++) least = fmin(least, cost[k]);
+    int first = -1, last = -1;
+    for (int k = 0; k <= 2 * TRIED_CODES; k++) {
+        if (cost[k] > least + COST_SLACK) continue;
+        if (first < 0) first = k;
+        last = k;
+    }
+    told->is_bounded[c] = true;
+    told->least[c] = middle - TRIED_CODES + first, told->most[c] = middle - TRIED_CODES + last;
+    told->value[c] = fmin(fmax(told->value[c], told->least[c]), told->most[c]);
+}
+
 static bool tell(Teller *t, Error *err)
 {
     if (!read_blocks(t, err)) return false;
@@ -353,7 +411,10 @@ static bool tell(Teller *t, Error *err)
     drop_repeated(t);
     if (!solve(t, 0, err)) return false;
     refine_shares(t);
-    return solve(t, 1, err) && solve(t, 2, err);
+    if (!solve(t, 1, err) || !solve(t, 2, err)) return false;
+    for (int i = 0; i < t->view->count; i++)
+        for (int c = 1; c < 3; c++) bound(t, i, c);
+    return true;
 }
 
 bool blocks_tell(const BlockView *view, Work *work, BlockTold told[SEPARATION_MAX_COLOURS], Error *err)

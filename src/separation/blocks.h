@@ -3,7 +3,8 @@
 // Shared:  the mean of a block that colours share is theirs, by their shares. Of two colours lightness tells the shares to a part
 //          in a thousand, and so the colour differences; of more, or of two as light, labels tell them roughly. All colours of the
 //          picture by least squares, each equation by how sure it is. Nothing is cut off in means and nothing smeared, so many of
-//          them leave no bias.
+//          them leave no bias. Where a colour's blocks are all rounded towards one side, as beside another grey, the whole numbers
+//          that explain each of them bound it.
 // Units:   lightness and colour differences about 0, codes; lightness less 128.
 // Source:  picture.h, BlockMeans. Thresholds: common practice, no source.
 // Errors:  ERROR_SYSTEM (memory), ERROR_CANCELLED.
@@ -23,8 +24,8 @@ typedef struct BlockView {
 } BlockView;
 
 typedef struct BlockTold {
-    bool is_plain[3];
-    int least[3], most[3];               // whole numbers that plain blocks allow
+    bool is_plain[3], is_bounded[3];     // by plain blocks, by shared ones
+    int least[3], most[3];               // whole numbers that those allow
     double value[3], variance[3];        // within those
 } BlockTold;
 

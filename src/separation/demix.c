@@ -404,8 +404,9 @@ static Srgb8 colour_told(const Demixer *d, int index)
     GuessLimits limits;
     for (int c = 0; c < 3; c++) {
         int about = c ? 0 : MIDDLE_GREY;
-        limits.least[c] = about + (told->is_plain[c] ? told->least[c] : INT16_MIN);
-        limits.most[c] = about + (told->is_plain[c] ? told->most[c] : INT16_MAX);
+        bool is_known = told->is_plain[c] || told->is_bounded[c];
+        limits.least[c] = about + (is_known ? told->least[c] : INT16_MIN);
+        limits.most[c] = about + (is_known ? told->most[c] : INT16_MAX);
         ycc[c] = about + told->value[c];
     }
     guess_rgb(ycc, rgb);

@@ -94,10 +94,16 @@ static int farthest_first(const void *a, const void *b)
     return *(const int *)b - *(const int *)a;
 }
 
-// Is this colour what an edge between the two shows near one of them?
+static bool are_like(Srgb8 a, Srgb8 b)
+{
+    return lab_difference_2000(lab_from_srgb8(a), lab_from_srgb8(b)) < LIKE_DE00;
+}
+
+// Is this colour what an edge between the two shows near one of them, and much like that one?
 static bool is_blend_near_end(Srgb8 a, Srgb8 b, Srgb8 c)
 {
     double t = way_from(a, b, c) / 1000.0;
+    if (!are_like(a, c) && !are_like(b, c)) return false;
     double r = c.r - a.r - t * (b.r - a.r), g = c.g - a.g - t * (b.g - a.g), l = c.b - a.b - t * (b.b - a.b);
     bool is_near_end = (t > 0.0 && t < BLEND_MOST) || (t > 1.0 - BLEND_MOST && t < 1.0);
     return is_near_end && r * r + g * g + l * l <= BLEND_OFF_CODES * BLEND_OFF_CODES;
@@ -148,8 +154,7 @@ static bool is_scrap(const Picture *picture, const Palette *palette, uint8_t gro
     for (int l = LABEL_CLEAR; own && l < 256; l++) {
         const Srgb8 *other = border.of_label[l] > 0 ? colour_of_label(palette, ground_paint, (uint8_t)l) : NULL;
         if (!other) continue;
-        bool is_like = (double)border.of_label[l] >= LIKE_LEAST_SHARE * (double)border.whole &&
-                       lab_difference_2000(lab_from_srgb8(*own), lab_from_srgb8(*other)) < LIKE_DE00;
+        bool is_like = (double)border.of_label[l] >= LIKE_LEAST_SHARE * (double)border.whole && are_like(*own, *other);
         if ((l == main || is_like) && falls_short(picture, runs, p, *other, *own)) return true;
     }
     return false;

@@ -6,6 +6,7 @@
 
 #include <cmocka.h>
 
+#include "base/rng.h"
 #include "separation/blocks.h"
 #include "separation/guess.h"
 
@@ -179,6 +180,45 @@ static void what_has_no_label__spoils_nothing(void **state)
     for (int i = 0; i < 2; i++) assert_told(&told[i], TWO[i], 0.5);
 }
 
+// A grey of small discs on black has no block of its own, and all that it shares are rounded towards one side.
+static void small_parts__are_bounded_by_what_explains_every_block(void **state)
+{
+    (void)state;
+    static const Srgb8 greys[2] = {{0, 0, 0}, {155, 155, 153}}; // a blue difference of -1, which comes back as -1.125
+    BlockTold told[SEPARATION_MAX_COLOURS];
+    draw(greys, 2, 31, 9.0);
+    compress(0, 8, 8), compress(1, 16, 9), compress(2, 16, 9);
+    tell(2, told);
+    assert_false(told[1].is_plain[1]);
+    assert_true(told[1].is_bounded[1]);
+    assert_int_equal(told[1].least[1], -1);
+    assert_int_equal(told[1].most[1], -1);
+}
+
+static void bounds__hold_the_colour(void **state)
+{
+    (void)state;
+    Rng rng = rng_make(11);
+    BlockTold told[SEPARATION_MAX_COLOURS];
+    int bounded = 0, held = 0;
+    for (int n = 0; n < 60; n++) {
+        Srgb8 two[2];
+        for (int i = 0; i < 2; i++)
+            two[i] = (Srgb8){(uint8_t)(20 + rng_below(&rng, 216)), (uint8_t)(20 + rng_below(&rng, 216)), (uint8_t)(20 + rng_below(&rng, 216))};
+        draw(two, 2, 31, 9.0);
+        compress(0, 8, 8), compress(1, 16, 9), compress(2, 16, 9);
+        tell(2, told);
+        const double rgb[3] = {two[1].r, two[1].g, two[1].b};
+        double whole[3];
+        whole_numbers(rgb, whole);
+        for (int c = 1; c < 3; c++) {
+            if (!told[1].is_bounded[c]) continue;
+            bounded++, held += told[1].least[c] <= whole[c] && whole[c] <= told[1].most[c];
+        }
+    }
+    if (bounded < 60 || held < bounded * 9 / 10) fail_msg("%d bounded, %d of them hold the colour", bounded, held);
+}
+
 // Two colours that count as one: the larger one's blocks speak, its twin's neither for it nor for its neighbours.
 static void twin_under_the_same_label__is_not_mixed_in(void **state)
 {
@@ -246,6 +286,8 @@ int main(void)
         cmocka_unit_test(shared_blocks__as_coarse_as_quality_50),
         cmocka_unit_test(small_parts__have_the_colour_that_their_blocks_say),
         cmocka_unit_test(what_has_no_label__spoils_nothing),
+        cmocka_unit_test(small_parts__are_bounded_by_what_explains_every_block),
+        cmocka_unit_test(bounds__hold_the_colour),
         cmocka_unit_test(twin_under_the_same_label__is_not_mixed_in),
         cmocka_unit_test(transparent_blocks__say_nothing),
         cmocka_unit_test(finest_steps_or_none__leave_nothing_to_tell),
