@@ -412,8 +412,10 @@ static bool tell(Teller *t, Error *err)
     if (!solve(t, 0, err)) return false;
     refine_shares(t);
     if (!solve(t, 1, err) || !solve(t, 2, err)) return false;
-    for (int i = 0; i < t->view->count; i++)
+    for (int i = 0; i < t->view->count; i++) {
+        if (!work_goes_on(t->work, err)) return false;
         for (int c = 1; c < 3; c++) bound(t, i, c);
+    }
     return true;
 }
 

@@ -18,7 +18,7 @@ static int64_t area_of_label(const Runs *runs, uint8_t label)
     return area;
 }
 
-static void count_frame(const uint8_t *label, int width, int height, int64_t count[256])
+void ground_count_frame(const uint8_t *label, int width, int height, int64_t count[256])
 {
     size_t last_row = (size_t)(height - 1) * (size_t)width;
     for (int x = 0; x < width; x++) {
@@ -34,7 +34,7 @@ static void count_frame(const uint8_t *label, int width, int height, int64_t cou
 bool ground_has_half_of_frame(const uint8_t *label, int width, int height, uint8_t of)
 {
     int64_t count[256] = {0};
-    count_frame(label, width, height, count);
+    ground_count_frame(label, width, height, count);
     return count[of] >= width + height;
 }
 
@@ -52,7 +52,7 @@ static bool is_border(const PaletteColour *colour, int64_t count, int corners, i
 static void judge_border(const uint8_t *label, int width, int height, const Palette *palette, Ground *out)
 {
     int64_t count[256] = {0}, half = width + height;
-    count_frame(label, width, height, count);
+    ground_count_frame(label, width, height, count);
     size_t last_row = (size_t)(height - 1) * (size_t)width, right = (size_t)(width - 1);
     const uint8_t corners[4] = {label[0], label[right], label[last_row], label[last_row + right]};
     int most = LABEL_FIRST;

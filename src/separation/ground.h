@@ -19,6 +19,9 @@ typedef struct Ground {
 // Finds the ground and gives its regions LABEL_CLEAR.
 Ground ground_find(const uint8_t *label, const Palette *palette, Runs *runs);
 
+// How many pixels of the frame each label has; corners count twice. Adds to what `count` holds.
+void ground_count_frame(const uint8_t *label, int width, int height, int64_t count[256]);
+
 // Whether at least half of the frame of this label map has the label.
 bool ground_has_half_of_frame(const uint8_t *label, int width, int height, uint8_t of);
 

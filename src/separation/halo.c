@@ -10,10 +10,9 @@
 #define PEEK_COLOUR_SHARE 0.1 // larger: the thin parts of a colour that has few others might go
 #define PEEK_GROUND_SHARE 0.25 // of its border: a strip that ends at a line's end has less ground beside it than half
 #define SCRAP_MOST_PX 600        // larger areas convince by their size
-#define SCRAP_COLOUR_SHARE 0.02  // of all areas of the colour: more and it is what the colour is there for
+#define MOST_COLOUR_SHARE 0.02   // of all areas of the colour: more and it is what the colour is there for
 #define SCRAP_LEAST_SHARE 0.72   // of the way from the neighbour's colour to its own, in its best quarter of pixels
-#define BLEND_WIDTH_PX 2.4       // the same of what the edge between its two sides blends to on the way
-#define BLEND_COLOUR_SHARE 0.02
+#define BLEND_WIDTH_PX 2.4       // of a sliver in a colour that the edge between its two sides shows on the way
 #define BLEND_MOST 0.25          // of the way from one side; what lies farther in is too steep in an edge to come out as wide
 #define BLEND_OFF_CODES 20       // from that way
 #define BLEND_SIDE_SHARE 0.25    // of the border, of either side
@@ -21,7 +20,7 @@
 #define LIKE_LEAST_SHARE 0.1     // of the border: less is a corner
 #define PARTS_PER_LOOK 256
 
-typedef struct Border {
+typedef struct Border { // of a part
     const Runs *runs;
     int64_t whole, of_label[256];
 } Border;
@@ -31,6 +30,13 @@ static void count_border(void *taker, int32_t neighbour, int32_t cracks)
     Border *b = taker;
     b->whole += cracks;
     if (neighbour >= 0) b->of_label[b->runs->parts[neighbour].label] += cracks;
+}
+
+static Border border_of(Runs *runs, int32_t part)
+{
+    Border border = {.runs = runs};
+    runs_walk_border(runs, part, count_border, &border);
+    return border;
 }
 
 // A strip has about twice its area over its border.
@@ -47,18 +53,15 @@ static bool has_two_sides(const Border *border)
     return true;
 }
 
-static bool is_halo(Runs *runs, int32_t part)
+static bool is_sliver(const Runs *runs, int32_t part, const Border *border)
 {
-    Border border = {.runs = runs};
-    runs_walk_border(runs, part, count_border, &border);
-    return is_narrow(runs, part, &border, HALO_WIDTH_PX) && has_two_sides(&border);
+    return is_narrow(runs, part, border, HALO_WIDTH_PX) && has_two_sides(border);
 }
 
 // A strip between the ground and an outline, beyond which its colour has large areas: it was to end under the outline.
 static bool peeks_out(Runs *runs, int32_t part, double width_px)
 {
-    Border border = {.runs = runs};
-    runs_walk_border(runs, part, count_border, &border);
+    Border border = border_of(runs, part);
     int64_t ground = border.of_label[LABEL_CLEAR] + border.whole;
     for (int i = 0; i < 256; i++) ground -= border.of_label[i]; // the picture's edge is ground too
     return is_narrow(runs, part, &border, width_px) && has_two_sides(&border) && (double)ground >= PEEK_GROUND_SHARE * (double)border.whole;
@@ -111,15 +114,13 @@ static bool is_blend_near_end(Srgb8 a, Srgb8 b, Srgb8 c)
 
 // Compression draws an edge out: between white and blue it may show a pale blue for two pixels, which is a colour of the picture
 // elsewhere.
-static bool is_drawn_out(const Palette *palette, uint8_t ground_paint, Runs *runs, int32_t part)
+static bool is_drawn_out(const Palette *palette, uint8_t ground_paint, const Runs *runs, int32_t part, const Border *border)
 {
-    Border border = {.runs = runs};
-    runs_walk_border(runs, part, count_border, &border);
-    if (!is_narrow(runs, part, &border, BLEND_WIDTH_PX)) return false;
+    if (!is_narrow(runs, part, border, BLEND_WIDTH_PX)) return false;
     const Srgb8 *own = colour_of_label(palette, ground_paint, runs->parts[part].label), *sides[2] = {NULL, NULL};
     int count = 0;
     for (int l = LABEL_CLEAR; l < 256; l++) {
-        if ((double)border.of_label[l] < BLEND_SIDE_SHARE * (double)border.whole) continue;
+        if ((double)border->of_label[l] < BLEND_SIDE_SHARE * (double)border->whole) continue;
         if (count < 2) sides[count] = colour_of_label(palette, ground_paint, (uint8_t)l);
         count++;
     }
@@ -144,17 +145,15 @@ static bool falls_short(const Picture *picture, const Runs *runs, const Part *p,
 
 // From the colour that most of it borders on, or from one beside it that is much like its own: an edge's ringing is enough to come
 // from that one some of the way.
-static bool is_scrap(const Picture *picture, const Palette *palette, uint8_t ground_paint, Runs *runs, int32_t part)
+static bool is_scrap(const Picture *picture, const Palette *palette, uint8_t ground_paint, const Runs *runs, int32_t part, const Border *border)
 {
     const Part *p = &runs->parts[part];
     const Srgb8 *own = colour_of_label(palette, ground_paint, p->label);
-    Border border = {.runs = runs};
-    runs_walk_border(runs, part, count_border, &border);
-    uint8_t main = main_neighbour(&border);
+    uint8_t main = main_neighbour(border);
     for (int l = LABEL_CLEAR; own && l < 256; l++) {
-        const Srgb8 *other = border.of_label[l] > 0 ? colour_of_label(palette, ground_paint, (uint8_t)l) : NULL;
+        const Srgb8 *other = border->of_label[l] > 0 ? colour_of_label(palette, ground_paint, (uint8_t)l) : NULL;
         if (!other) continue;
-        bool is_like = (double)border.of_label[l] >= LIKE_LEAST_SHARE * (double)border.whole && are_like(*own, *other);
+        bool is_like = (double)border->of_label[l] >= LIKE_LEAST_SHARE * (double)border->whole && are_like(*own, *other);
         if ((l == main || is_like) && falls_short(picture, runs, p, *other, *own)) return true;
     }
     return false;
@@ -216,10 +215,13 @@ bool halos_find(const Picture *picture, const Palette *palette, uint8_t ground_p
         Part *part = &runs->parts[i];
         if (part->flags & PART_TOLD) continue;
         double of_colour = share_of_colour(runs, i, area);
-        bool is_small = part->area_px <= SCRAP_MOST_PX && of_colour <= SCRAP_COLOUR_SHARE && part->label >= LABEL_FIRST;
-        if (of_colour <= SLIVER_COLOUR_SHARE && is_halo(runs, i)) part->flags |= PART_HALO;
-        if (of_colour <= BLEND_COLOUR_SHARE && is_drawn_out(palette, ground_paint, runs, i)) part->flags |= PART_HALO | PART_SCRAP;
-        if (is_small && is_scrap(picture, palette, ground_paint, runs, i)) part->flags |= PART_HALO | PART_SCRAP;
+        if (of_colour > MOST_COLOUR_SHARE) continue;
+        Border border = border_of(runs, i);
+        bool is_small = part->area_px <= SCRAP_MOST_PX && part->label >= LABEL_FIRST;
+        if (of_colour <= SLIVER_COLOUR_SHARE && is_sliver(runs, i, &border)) part->flags |= PART_HALO;
+        if (is_drawn_out(palette, ground_paint, runs, i, &border) ||
+            (is_small && is_scrap(picture, palette, ground_paint, runs, i, &border)))
+            part->flags |= PART_HALO | PART_SCRAP;
     }
     return true;
 }

@@ -1,6 +1,8 @@
 // lack.c - see lack.h.
 #include "separation/lack.h"
 
+#include "separation/ground.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -94,10 +96,8 @@ static bool find_own(Finder *f, Error *err)
 static void find_frame_label(Finder *f)
 {
     const Picture *p = f->cells->picture;
-    int px_of[256] = {0};
-    size_t width = (size_t)p->width_px, height = (size_t)p->height_px;
-    for (size_t x = 0; x < width; x++) px_of[f->cells->label[x]]++, px_of[f->cells->label[(height - 1) * width + x]]++;
-    for (size_t y = 0; y < height; y++) px_of[f->cells->label[y * width]]++, px_of[f->cells->label[(y + 1) * width - 1]]++;
+    int64_t px_of[256] = {0};
+    ground_count_frame(f->cells->label, p->width_px, p->height_px, px_of);
     for (int l = 0; l < 256; l++)
         if (px_of[l] > px_of[f->frame_label]) f->frame_label = (uint8_t)l;
 }
@@ -334,6 +334,7 @@ static bool list_chosen(Finder *f, Lacks *out, Error *err)
     size_t capacity = 0;
     for (size_t i = 0; i < f->count; i++) {
         const Option *o = &f->options[i];
+        if (!work_goes_on(f->work, err)) return false;
         if (!o->is_chosen || !is_sound(f, o->trio)) continue;
         Lack *grown = arena_grow(&f->work->scratch, out->items, out->count, &capacity, sizeof *grown);
         if (!grown) return error_memory(err);
